@@ -1,0 +1,32 @@
+/** Where in the user's input something was wrong: a file, and a line and column counted from 1. */
+export interface InputLocation {
+  readonly file?: string
+  readonly line?: number
+  readonly column?: number
+}
+
+/**
+ * Bad input or bad usage: the one error that a user can mend. The command line prints it and exits with 2.
+ *
+ * `code` is stable and kebab-case (`column-ambiguous`); the message says what was needed and what came, with units;
+ * `remedy` says what to do.
+ */
+export class InputError extends Error {
+  override readonly name = 'InputError'
+
+  constructor(
+    readonly code: string,
+    message: string,
+    readonly details: { readonly where?: InputLocation; readonly remedy?: string } = {},
+  ) {
+    super(message)
+  }
+
+  /** The same error, told where it happened; what is already known stays. */
+  at(where: InputLocation): InputError {
+    return new InputError(this.code, this.message, {
+      ...this.details,
+      where: { ...where, ...this.details.where },
+    })
+  }
+}

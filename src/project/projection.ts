@@ -1,0 +1,40 @@
+import type { Estimate } from '../numeric/estimate.js'
+
+/** One run as projected: score in the workload's unit; `durationS` is undefined when the work of a run is unknown. */
+export interface ProjectedRun {
+  readonly score: Estimate
+  readonly durationS: Estimate | null
+  readonly meanW: Estimate
+  readonly energyWh: Estimate | null
+  readonly perWatt: Estimate
+}
+
+/** Limits that a chassis would hold; holds are those of an uninterrupted load from idle. */
+export interface TargetLimits {
+  readonly burstW: number
+  readonly burstForS: number | null
+  readonly shortTermW: number | null
+  readonly shortTermForS: number | null
+  readonly sustainedW: number
+}
+
+/** Contract section 3, `project`. */
+export interface Projection {
+  readonly chip: string
+  readonly target: TargetLimits
+  readonly first: ProjectedRun
+  readonly steady: ProjectedRun
+  readonly change: { readonly firstPct: Estimate | null; readonly steadyPct: Estimate | null }
+  readonly extrapolation: {
+    readonly measuredRangeW: readonly [number, number]
+    readonly targetRangeW: readonly [number, number]
+    readonly outside: boolean
+  }
+  readonly sweep: readonly {
+    readonly sustainedW: number
+    readonly first: ProjectedRun
+    readonly steady: ProjectedRun
+  }[]
+  /** Median projected power over time of the loop, for drawing: seconds and watts, equal lengths. */
+  readonly trace: { readonly timesS: readonly number[]; readonly powerW: readonly number[] }
+}

@@ -1,0 +1,56 @@
+import type { Estimate } from '../numeric/estimate.js'
+
+export type StageLabel = 'burst' | 'short-term' | 'sustained'
+export type HoldLabel = 'power-limit' | 'heat' | 'demand' | 'undetermined'
+
+/** What kept the power where it was, with the evidence in words that a reviewer can quote. */
+export interface HeldBy {
+  readonly label: HoldLabel
+  readonly evidence: readonly string[]
+}
+
+/** A part of a load with one behaviour. Seconds count from the log's first sample. */
+export interface Stage {
+  readonly label: StageLabel
+  readonly shape: 'level' | 'decay'
+  readonly startS: number
+  readonly endS: number
+  /** 90 % interval of the start, seconds; null at the start of a load. */
+  readonly startInterval: Estimate | null
+  /** Time-mean over the stage, W. */
+  readonly levelW: Estimate
+  readonly decay: { readonly fromW: number; readonly towardW: Estimate; readonly tauS: Estimate } | null
+  readonly heldBy: HeldBy
+}
+
+/** One pass of the workload inside a load, found between short pauses. */
+export interface Run {
+  readonly startS: number
+  readonly endS: number
+  readonly meanW: number
+  readonly energyWh: number
+}
+
+/** Where the power settles: measured when `reached`, extrapolated with an honest interval when not. */
+export interface Sustained {
+  readonly reached: boolean
+  readonly levelW: Estimate
+  /** When the settled level began, s; null when not reached. */
+  readonly fromS: number | null
+  /** Time from the load's start until within 2 % of the settled level for good, s. */
+  readonly settleAfterS: Estimate | null
+}
+
+/** A stretch of work in a trace; pauses shorter than 30 s belong to it. */
+export interface Load {
+  readonly startS: number
+  readonly endS: number
+  readonly stages: readonly Stage[]
+  readonly sustained: Sustained
+  readonly runs: readonly Run[]
+  /** Robust sample noise, W, and its lag-1 autocorrelation. */
+  readonly noiseW: number
+  readonly autocorrelation: number
+  /** Seconds of samples set aside as spikes, and how many. */
+  readonly spikesAtS: readonly number[]
+}

@@ -1,0 +1,11 @@
+/**
+ * Every warning as data. Rooms add members here; they are worded for people in `show/sayWarning.ts` only.
+ * `code` is what the JSON prints.
+ */
+export type Warning =
+  | {
+      readonly code: 'extrapolated'
+      readonly measuredRangeW: readonly [number, number]
+      readonly powerW: number
+    }
+  | { readonly code: 'not-settled'; readonly atS: number }
