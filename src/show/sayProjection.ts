@@ -4,7 +4,7 @@ import type { ProjectedRun, Projection, TargetLimits } from '../project/projecti
 import { plotCurve } from './plotCurve.js'
 import { plotTable } from './plotTable.js'
 import { sayDuration } from './sayDuration.js'
-import { groupDigits, sayEstimate, sayNumber, sayValue } from './sayEstimate.js'
+import { sayEstimate, sayInterval, sayNumber, sayValue } from './sayEstimate.js'
 import { inkText, type Style } from './style.js'
 import { wrapText } from './wrapText.js'
 
@@ -28,14 +28,12 @@ export function concludeProjection(projection: Projection, workload: Workload): 
   return `${text}${sayExtrapolation(projection)}`
 }
 
-/** `26 % above this machine (24 to 29)`; for a time, `18 % less time than this machine`. */
+/** `26 % above this machine as tested (24 to 29)`; for a time, `18 % less time than this machine as tested`. */
 function sayChange(percent: Estimate, workload: Workload): string {
-  const size = { ...percent, value: Math.abs(percent.value) }
-  const [low, high] = percent.value < 0 ? [-percent.high, -percent.low] : [percent.low, percent.high]
-  const figure = sayEstimate({ ...size, low, high }).replace(/^([^ ]*)/, '$1 %')
-  if (workload.better === 'lower')
-    return `${figure} ${percent.value < 0 ? 'less' : 'more'} time than this machine as tested`
-  return `${figure} ${percent.value < 0 ? 'below' : 'above'} this machine as tested`
+  const down = percent.value < 0
+  const size = down ? { ...percent, value: -percent.value, low: -percent.high, high: -percent.low } : percent
+  const words = workload.better === 'lower' ? [`less time than`, 'more time than'] : ['below', 'above']
+  return `${sayValue(size, '%')} ${words[down ? 0 : 1]} this machine as tested (${sayInterval(size)})`
 }
 
 function sayEarly(target: TargetLimits): string {
@@ -128,9 +126,3 @@ const SWEEP_COLUMNS = [
   { heading: 'per watt', align: 'right' },
   { heading: 'run takes', align: 'right' },
 ] as const
-
-/** Change in percent for tables elsewhere. */
-export function saySigned(percent: Estimate): string {
-  const sign = percent.value > 0 ? '+' : ''
-  return `${sign}${groupDigits(percent.value, 1)} %`
-}
