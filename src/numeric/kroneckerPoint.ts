@@ -1,0 +1,25 @@
+/**
+ * Point `index` of a low-discrepancy sequence that fills the unit cube evenly without random numbers.
+ *
+ *   x_j = frac(1/2 + (index + 1) a_j), a_j = g^-(j+1), g the root of g^(d+1) = g + 1 (golden ratio for d = 1)
+ *
+ * Additive recurrences with such irrational steps have low discrepancy; the choice of steps generalises the golden ratio.
+ *
+ * @param index - 0, 1, 2, ...
+ * @param dimensions - d >= 1
+ * @returns d numbers in [0, 1)
+ * @source L. Kuipers, H. Niederreiter (1974), Uniform Distribution of Sequences, chapter 2 (additive recurrences); the steps
+ * are from memory of M. Roberts (2018), The unreasonable effectiveness of quasirandom sequences
+ * @example kroneckerPoint(0, 1)[0] // 0.118...
+ */
+export function kroneckerPoint(index: number, dimensions: number): readonly number[] {
+  const g = generalisedGoldenRatio(dimensions)
+  return Array.from({ length: dimensions }, (_, j) => (0.5 + (((index + 1) * g ** -(j + 1)) % 1)) % 1)
+}
+
+function generalisedGoldenRatio(dimensions: number): number {
+  let g = 1.5
+  // A contraction with factor below 1 / (d + 1): 60 steps are beyond double precision for every d.
+  for (let i = 0; i < 60; i++) g = (1 + g) ** (1 / (dimensions + 1))
+  return g
+}
