@@ -9,3 +9,4 @@ export type Warning =
       readonly powerW: number
     }
   | { readonly code: 'not-settled'; readonly atS: number }
+  | { readonly code: 'run-length-unknown'; readonly supposedS: number }

@@ -29,4 +29,17 @@ export interface Chassis {
   readonly thermal: ThermalModel | null
   /** Steps down after a set time at load (neither a budget nor heat): power above `limitW` ends at `afterS`. */
   readonly timedSteps: readonly { readonly limitW: Estimate; readonly afterS: Estimate }[]
+  /** Time constant with which the controller brings power down to a new limit, s; left out or 0: at once. */
+  readonly responseS?: number
+  /** Heat without a temperature column: a weighted sum of running averages that may not exceed its limit. */
+  readonly heatBudget?: HeatBudget | null
+}
+
+/**
+ * What a thermal network with a ceiling does to the power, told in watts alone: sum share_i a_i <= limit, a_i running
+ * averages with time constants tau_i. Shares add up to 1.
+ */
+export interface HeatBudget {
+  readonly limitW: Estimate
+  readonly terms: readonly { readonly share: number; readonly tauS: number }[]
 }

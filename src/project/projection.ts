@@ -1,6 +1,8 @@
 import type { Estimate } from '../numeric/estimate.js'
+import type { Warning } from '../warnings.js'
+import type { Caution } from './caution.js'
 
-/** One run as projected: score in the workload's unit; `durationS` is undefined when the work of a run is unknown. */
+/** One run as projected: score in the workload's unit; `durationS` and `energyWh` are null when the work of a run is unknown. */
 export interface ProjectedRun {
   readonly score: Estimate
   readonly durationS: Estimate | null
@@ -9,7 +11,10 @@ export interface ProjectedRun {
   readonly perWatt: Estimate
 }
 
-/** Limits that a chassis would hold; holds are those of an uninterrupted load from idle. */
+/**
+ * Limits that a chassis would hold; holds are those of an uninterrupted load from idle, each counted from the start of its
+ * own stage (as in a sheet's `noted` levels).
+ */
 export interface TargetLimits {
   readonly burstW: number
   readonly burstForS: number | null
@@ -37,4 +42,6 @@ export interface Projection {
   }[]
   /** Median projected power over time of the loop, for drawing: seconds and watts, equal lengths. */
   readonly trace: { readonly timesS: readonly number[]; readonly powerW: readonly number[] }
+  readonly warnings: readonly Warning[]
+  readonly cautions: readonly Caution[]
 }

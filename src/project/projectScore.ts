@@ -1,0 +1,339 @@
+import type { Chassis } from '../curves/chassis.js'
+import type { Chip } from '../curves/chip.js'
+import { rateAt } from '../curves/scoreCurve.js'
+import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
+import { normalQuantile } from '../numeric/normalQuantile.js'
+import { weightedQuantiles } from '../numeric/quantile.js'
+import type { Warning } from '../warnings.js'
+import { budgetsFromLimits } from './budgetsFromLimits.js'
+import { cautionsFor } from './caution.js'
+import { completeLimits, type LimitsAsked } from './completeLimits.js'
+import { drawPairs } from './drawPairs.js'
+import { machineFromChassis, scoresNeeded } from './machineFromChassis.js'
+import type { ProjectedRun, Projection, TargetLimits } from './projection.js'
+import {
+  type LoopMachine,
+  type LoopPlan,
+  type LoopRun,
+  type LoopSegment,
+  simulateLoop,
+} from './simulateLoop.js'
+
+/** What to project: a chip, the chassis to put it in, and how the workload is looped. */
+export interface ProjectionRequest {
+  readonly chip: Chip
+  /** Limits in numbers, or a chassis model. */
+  readonly target: LimitsAsked | Chassis
+  readonly loop: { readonly runs: number; readonly gapS: number }
+  /** The chassis the chip was tested in: fills limits that were left out, and gives idle power and controller response. */
+  readonly tested?: Chassis | null
+  /** Measured scores to compare with, in the workload's unit, with the scatter of runs in their intervals. */
+  readonly asTested?: { readonly firstScore: Estimate | null; readonly steadyScore: Estimate | null } | null
+  /** Power in pauses, W; default: the tested chassis', else 0. */
+  readonly idleW?: number
+  /** Sustained watts to sweep over; the other limits stay as asked. */
+  readonly sweepW?: readonly number[]
+  /** Ambient of the room to project into, degrees C; default: that of the chassis' own test. */
+  readonly ambientC?: number
+}
+
+/**
+ * What a chip would score in another chassis: first and steady run of a loop, with duration, mean power and energy.
+ *
+ * Every posterior draw of the chip runs the whole loop in a chassis drawn from what its fit leaves possible (numbers are
+ * taken as exact), in closed loop and by exact steps (`simulateLoop`). Estimates are weighted quantiles over the draws:
+ * the median and the central 90 %. The steady run is the mean of the loop's last three. Intervals are those of the expected
+ * score, without the scatter of a single run.
+ *
+ * Where a run's work is unknown, runs of 60 s are supposed (`run-length-unknown`), and duration and energy are null.
+ *
+ * @throws InputError from `completeLimits`; `loop-unusable`
+ * @example projectScore({ chip, target: { sustainedW: 71 }, loop: { runs: 20, gapS: 5 } }).steady.score.value
+ */
+export function projectScore(request: ProjectionRequest): Projection {
+  const main = projectOnce(request, request.target)
+  const { chip, asTested } = request
+  return {
+    chip: chip.name,
+    target: main.limits,
+    first: main.first,
+    steady: main.steady,
+    change: {
+      firstPct: changePct(main, 'firstScores', asTested?.firstScore ?? null),
+      steadyPct: changePct(main, 'steadyScores', asTested?.steadyScore ?? null),
+    },
+    extrapolation: {
+      measuredRangeW: chip.measuredRangeW,
+      targetRangeW: main.rangeW,
+      outside: isOutside(main.rangeW, chip.measuredRangeW),
+    },
+    sweep: (request.sweepW ?? []).map((sustainedW) => {
+      const { first, steady } = projectOnce(request, sweptTarget(request.target, sustainedW))
+      return { sustainedW, first, steady }
+    }),
+    trace: main.trace,
+    warnings: warningsFor(request, main.rangeW),
+    cautions: cautionsFor({
+      supposedW: main.limits.sustainedW,
+      testedW: request.tested?.sustainedW.value ?? null,
+      heldByHeat: isChassis(request.target) && request.target.thermal?.ceilingC != null,
+    }),
+  }
+}
+
+/** Length of a run whose work is unknown, s: about what a looped test takes; common practice, no source. */
+export const NOMINAL_RUN_S = 60
+
+interface OneProjection {
+  readonly limits: TargetLimits
+  readonly first: ProjectedRun
+  readonly steady: ProjectedRun
+  readonly firstScores: readonly number[]
+  readonly steadyScores: readonly number[]
+  readonly weights: readonly number[]
+  readonly rangeW: readonly [number, number]
+  readonly trace: Projection['trace']
+}
+
+function projectOnce(request: ProjectionRequest, target: LimitsAsked | Chassis): OneProjection {
+  const { chip } = request
+  const { limits, machineFor, scoreCount } = targetMachines(request, target)
+  const pairs = drawPairs(chip.draws, scoreCount)
+  const outcomes = pairs.map(({ curve, scores }) => {
+    const plan = planFor(request, (powerW) => rateAt(curve, powerW))
+    const machine = machineFor(scores)
+    return { machine, plan, ...outcomeOf(simulateLoop(machine, plan), chip) }
+  })
+  const weights = pairs.map((pair) => pair.weight)
+  const steadyScores = outcomes.map((outcome) => outcome.steady.score)
+  const steady = summaryOf(
+    outcomes.map((o) => o.steady),
+    weights,
+    chip,
+  )
+  const central = outcomes[indexNearest(steadyScores, steady.score.value)] as (typeof outcomes)[number]
+  const { trace, rangeW } = traceOf(central.machine, central.plan)
+  return {
+    limits,
+    first: summaryOf(
+      outcomes.map((o) => o.first),
+      weights,
+      chip,
+    ),
+    steady,
+    firstScores: outcomes.map((o) => o.first.score),
+    steadyScores,
+    weights,
+    rangeW,
+    trace,
+  }
+}
+
+interface TargetMachines {
+  readonly limits: TargetLimits
+  readonly scoreCount: number
+  readonly machineFor: (scores: readonly number[]) => LoopMachine
+}
+
+function targetMachines(request: ProjectionRequest, target: LimitsAsked | Chassis): TargetMachines {
+  const { chip, tested, ambientC } = request
+  if (isChassis(target)) {
+    return {
+      limits: limitsOf(target),
+      scoreCount: scoresNeeded(target),
+      machineFor: (scores) => machineFromChassis(target, chip, scores, ambientC),
+    }
+  }
+  const limits = completeLimits(target, tested ?? null)
+  const idleW = request.idleW ?? tested?.idleW ?? 0
+  const responseS = tested?.responseS ?? 0
+  const machine: LoopMachine = {
+    idleW: Math.min(idleW, limits.sustainedW / 2),
+    peakW: chip.demandW === null ? limits.burstW : Math.min(limits.burstW, chip.demandW),
+    budgets: budgetsFromLimits(limits, { idleW: Math.min(idleW, limits.sustainedW / 2), responseS }),
+    heat: null,
+    timedSteps: [],
+    responseS,
+  }
+  return { limits, scoreCount: 0, machineFor: () => machine }
+}
+
+function isChassis(target: LimitsAsked | Chassis): target is Chassis {
+  return 'budgets' in target
+}
+
+function limitsOf(chassis: Chassis): TargetLimits {
+  return {
+    burstW: chassis.burstW.value,
+    burstForS: chassis.burstHoldS?.value ?? null,
+    shortTermW: chassis.shortTermW?.value ?? null,
+    shortTermForS: chassis.shortTermHoldS?.value ?? null,
+    sustainedW: chassis.sustainedW.value,
+  }
+}
+
+/** A chassis model can't be given another sustained level by itself, so its stages are swept as numbers. */
+function sweptTarget(target: LimitsAsked | Chassis, sustainedW: number): LimitsAsked {
+  const asked = isChassis(target) ? limitsOf(target) : target
+  const shortTermW = asked.shortTermW != null && asked.shortTermW > sustainedW ? asked.shortTermW : null
+  const burstW = asked.burstW != null && asked.burstW > sustainedW ? asked.burstW : null
+  return {
+    sustainedW,
+    burstW,
+    burstForS: burstW === null ? null : (asked.burstForS ?? null),
+    shortTermW,
+    shortTermForS: shortTermW === null ? null : (asked.shortTermForS ?? null),
+  }
+}
+
+function planFor(request: ProjectionRequest, rate: (powerW: number) => number): LoopPlan {
+  const { chip, loop } = request
+  return { ...loop, work: chip.workPerRun?.value ?? null, durationS: NOMINAL_RUN_S, rate: remembered(rate) }
+}
+
+/** Rates of the few powers that a chassis returns to, run after run, are asked for thousands of times. */
+function remembered(rate: (powerW: number) => number): (powerW: number) => number {
+  const known = new Map<number, number>()
+  return (powerW) => {
+    let value = known.get(powerW)
+    if (value === undefined) {
+      value = rate(powerW)
+      known.set(powerW, value)
+    }
+    return value
+  }
+}
+
+interface RunFigures {
+  readonly score: number
+  readonly durationS: number
+  readonly meanW: number
+  readonly energyWh: number
+}
+
+const STEADY_RUNS = 3
+
+function outcomeOf(runs: readonly LoopRun[], chip: Chip): { first: RunFigures; steady: RunFigures } {
+  const figures = runs.map((run) => figuresOf(run, chip))
+  const last = figures.slice(-STEADY_RUNS)
+  const mean = (pick: (run: RunFigures) => number) =>
+    last.reduce((sum, run) => sum + pick(run), 0) / last.length
+  const durationS = mean((run) => run.durationS)
+  const energyWh = mean((run) => run.energyWh)
+  return {
+    first: figures[0] as RunFigures,
+    steady: {
+      score: mean((run) => run.score),
+      durationS,
+      energyWh,
+      meanW: (energyWh * SECONDS_PER_HOUR) / durationS,
+    },
+  }
+}
+
+const SECONDS_PER_HOUR = 3600
+
+function figuresOf(run: LoopRun, chip: Chip): RunFigures {
+  return {
+    score: chip.workload.better === 'lower' ? 1 / run.meanRate : run.meanRate,
+    durationS: run.durationS,
+    meanW: run.energyJ / run.durationS,
+    energyWh: run.energyJ / SECONDS_PER_HOUR,
+  }
+}
+
+function summaryOf(runs: readonly RunFigures[], weights: readonly number[], chip: Chip): ProjectedRun {
+  const estimate = (pick: (run: RunFigures) => number) => estimateFrom(runs.map(pick), weights)
+  const timed = chip.workPerRun !== null
+  return {
+    score: estimate((run) => run.score),
+    durationS: timed ? estimate((run) => run.durationS) : null,
+    meanW: estimate((run) => run.meanW),
+    energyWh: timed ? estimate((run) => run.energyWh) : null,
+    perWatt: estimate((run) => perWatt(run, chip)),
+  }
+}
+
+/** Score per watt; for a time, runs per watt-hour (the same as runs per hour and watt). */
+function perWatt(run: RunFigures, chip: Chip): number {
+  if (chip.workload.better === 'higher') return run.score / run.meanW
+  const scoreS = chip.workload.score === 'min' ? run.score * 60 : run.score
+  return SECONDS_PER_HOUR / (scoreS * run.meanW)
+}
+
+function estimateFrom(values: readonly number[], weights: readonly number[]): Estimate {
+  const tail = (1 - ESTIMATE_LEVEL) / 2
+  const [low, value, high] = weightedQuantiles(values, weights, [tail, 0.5, 1 - tail]) as [
+    number,
+    number,
+    number,
+  ]
+  return { value, low, high, level: ESTIMATE_LEVEL }
+}
+
+/** The measured score's own interval is added to that of the projection as if the two were independent. */
+function changePct(
+  main: OneProjection,
+  which: 'firstScores' | 'steadyScores',
+  measured: Estimate | null,
+): Estimate | null {
+  if (!measured) return null
+  const projected = estimateFrom(main[which], main.weights)
+  const edge = normalQuantile((1 + measured.level) / 2) / normalQuantile((1 + ESTIMATE_LEVEL) / 2)
+  const measuredHalf = (measured.high - measured.low) / 2 / measured.value / edge
+  const ratio = projected.value / measured.value
+  const half = (side: number) => 100 * ratio * Math.hypot(side / projected.value, measuredHalf)
+  const value = 100 * (ratio - 1)
+  return {
+    value,
+    low: value - half(projected.value - projected.low),
+    high: value + half(projected.high - projected.value),
+    level: ESTIMATE_LEVEL,
+  }
+}
+
+function indexNearest(values: readonly number[], target: number): number {
+  let best = 0
+  values.forEach((value, i) => {
+    if (Math.abs(value - target) < Math.abs((values[best] as number) - target)) best = i
+  })
+  return best
+}
+
+function traceOf(
+  machine: LoopMachine,
+  plan: LoopPlan,
+): { trace: Projection['trace']; rangeW: [number, number] } {
+  const timesS: number[] = []
+  const powerW: number[] = []
+  const working: number[] = []
+  simulateLoop(machine, plan, (segment: LoopSegment) => {
+    timesS.push(segment.startS, segment.startS + segment.forS)
+    powerW.push(segment.powerW, segment.powerW)
+    if (segment.powerW > machine.idleW) working.push(segment.powerW)
+  })
+  return { trace: { timesS, powerW }, rangeW: [Math.min(...working), Math.max(...working)] }
+}
+
+/** Held levels move by about this share by themselves: noise, rounding of limits. */
+const RANGE_TOLERANCE = 0.02
+
+function isOutside(rangeW: readonly [number, number], measured: readonly [number, number]): boolean {
+  return rangeW[0] < measured[0] * (1 - RANGE_TOLERANCE) || rangeW[1] > measured[1] * (1 + RANGE_TOLERANCE)
+}
+
+function warningsFor(request: ProjectionRequest, rangeW: readonly [number, number]): Warning[] {
+  const { chip } = request
+  const warnings: Warning[] = []
+  if (isOutside(rangeW, chip.measuredRangeW)) {
+    const below = chip.measuredRangeW[0] / rangeW[0]
+    const above = rangeW[1] / chip.measuredRangeW[1]
+    warnings.push({
+      code: 'extrapolated',
+      measuredRangeW: chip.measuredRangeW,
+      powerW: above > below ? rangeW[1] : rangeW[0],
+    })
+  }
+  if (chip.workPerRun === null) warnings.push({ code: 'run-length-unknown', supposedS: NOMINAL_RUN_S })
+  return warnings
+}
