@@ -1,9 +1,8 @@
 import type { Chassis } from '../curves/chassis.js'
 import type { Chip } from '../curves/chip.js'
 import { rateAt } from '../curves/scoreCurve.js'
-import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
+import { ESTIMATE_LEVEL, type Estimate, estimateFromDraws } from '../numeric/estimate.js'
 import { normalQuantile } from '../numeric/normalQuantile.js'
-import { weightedQuantiles } from '../numeric/quantile.js'
 import type { Warning } from '../warnings.js'
 import { budgetsFromLimits } from './budgetsFromLimits.js'
 import { cautionsFor } from './caution.js'
@@ -243,7 +242,7 @@ function figuresOf(run: LoopRun, chip: Chip): RunFigures {
 }
 
 function summaryOf(runs: readonly RunFigures[], weights: readonly number[], chip: Chip): ProjectedRun {
-  const estimate = (pick: (run: RunFigures) => number) => estimateFrom(runs.map(pick), weights)
+  const estimate = (pick: (run: RunFigures) => number) => estimateFromDraws({ values: runs.map(pick), weights })
   const timed = chip.workPerRun !== null
   return {
     score: estimate((run) => run.score),
@@ -261,16 +260,6 @@ function perWatt(run: RunFigures, chip: Chip): number {
   return SECONDS_PER_HOUR / (scoreS * run.meanW)
 }
 
-function estimateFrom(values: readonly number[], weights: readonly number[]): Estimate {
-  const tail = (1 - ESTIMATE_LEVEL) / 2
-  const [low, value, high] = weightedQuantiles(values, weights, [tail, 0.5, 1 - tail]) as [
-    number,
-    number,
-    number,
-  ]
-  return { value, low, high, level: ESTIMATE_LEVEL }
-}
-
 /** The measured score's own interval is added to that of the projection as if the two were independent. */
 function changePct(
   main: OneProjection,
@@ -278,7 +267,7 @@ function changePct(
   measured: Estimate | null,
 ): Estimate | null {
   if (!measured) return null
-  const projected = estimateFrom(main[which], main.weights)
+  const projected = estimateFromDraws({ values: main[which], weights: main.weights })
   const edge = normalQuantile((1 + measured.level) / 2) / normalQuantile((1 + ESTIMATE_LEVEL) / 2)
   const measuredHalf = (measured.high - measured.low) / 2 / measured.value / edge
   const ratio = projected.value / measured.value
