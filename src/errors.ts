@@ -17,7 +17,12 @@ export class InputError extends Error {
   constructor(
     readonly code: string,
     message: string,
-    readonly details: { readonly where?: InputLocation; readonly remedy?: string } = {},
+    readonly details: {
+      readonly where?: InputLocation
+      readonly remedy?: string
+      /** Further faults found in the same input, for telling all of them at once. */
+      readonly others?: readonly InputError[]
+    } = {},
   ) {
     super(message)
   }

@@ -10,3 +10,9 @@ export type Warning =
     }
   | { readonly code: 'not-settled'; readonly atS: number }
   | { readonly code: 'run-length-unknown'; readonly supposedS: number }
+  | {
+      readonly code: 'runs-placed-by-scores' | 'runs-differ-from-scores'
+      readonly file: string
+      readonly scored: number
+      readonly found: number
+    }

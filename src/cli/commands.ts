@@ -1,0 +1,67 @@
+import type { Command } from 'commander'
+import type { Context } from './context.js'
+
+export interface CommandEntry {
+  readonly name: string
+  readonly usage: string
+  readonly summary: string
+  readonly load: (context: Context) => Promise<Command>
+}
+
+/** Every command, in the order in which a test is made: what it answers, and the module that knows how. */
+export const commands: readonly CommandEntry[] = [
+  {
+    name: 'record',
+    usage: '-- COMMAND …',
+    summary: 'log power and temperature while a command runs',
+    load: async (context) => (await import('./record.js')).recordCommand(context),
+  },
+  {
+    name: 'check',
+    usage: 'FILE…',
+    summary: 'is this log or sheet fit to conclude from?',
+    load: async (context) => (await import('./check.js')).checkCommand(context),
+  },
+  {
+    name: 'stages',
+    usage: 'LOG',
+    summary: 'which power was held, for how long, and by what',
+    load: async (context) => (await import('./stages.js')).stagesCommand(context),
+  },
+  {
+    name: 'fit',
+    usage: 'SHEET…',
+    summary: 'what the chip makes of a watt, and which watts the chassis allows',
+    load: async (context) => (await import('./fit.js')).fitCommand(context),
+  },
+  {
+    name: 'project',
+    usage: 'SHEET|CHIP.json …',
+    summary: 'the score of the same chip in another chassis',
+    load: async (context) => (await import('./project.js')).projectCommand(context),
+  },
+  {
+    name: 'compare',
+    usage: 'SHEET|CHIP.json …',
+    summary: 'chips at equal power',
+    load: async (context) => (await import('./compare.js')).compareCommand(context),
+  },
+  {
+    name: 'explain',
+    usage: 'SHEET_A SHEET_B',
+    summary: 'why one machine scores less than another',
+    load: async (context) => (await import('./explain.js')).explainCommand(context),
+  },
+  {
+    name: 'plan',
+    usage: 'SHEET|LOG',
+    summary: 'how long to test next time',
+    load: async (context) => (await import('./plan.js')).planCommand(context),
+  },
+  {
+    name: 'report',
+    usage: 'SHEET… --out FILE.html',
+    summary: 'one page that can be published',
+    load: async (context) => (await import('./report.js')).reportCommand(context),
+  },
+]

@@ -1,0 +1,16 @@
+/** What a command may use of the process; passed in, so that commands can be read and tested without one. */
+export interface Context {
+  readonly version: string
+  readonly env: { readonly [name: string]: string | undefined }
+  readonly stdoutIsTerminal: boolean
+  readonly stderrIsTerminal: boolean
+  /** Columns of the terminal; undefined when stdout is none. */
+  readonly columns: number | undefined
+  writeOut(text: string): void
+  writeErr(text: string): void
+  /** Sets the exit status of a command that ran to its end. */
+  setExit(status: ExitStatus): void
+}
+
+/** 0 done, 1 a fault of the tool, 2 bad usage or bad input, 3 a check found something unsafe (contract section 3). */
+export type ExitStatus = 0 | 1 | 2 | 3

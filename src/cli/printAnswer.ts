@@ -1,0 +1,49 @@
+import type { Style } from '../show/style.js'
+import type { Warning } from '../warnings.js'
+import type { Context } from './context.js'
+import { chooseStyle, type OutputOptions } from './outputOptions.js'
+import { withoutControls } from './withoutControls.js'
+
+interface Answer<View> {
+  readonly command: string
+  readonly warnings: readonly Warning[]
+  /** The fields of the JSON document, beside `tool`, `version`, `command` and `warnings`. */
+  readonly document: () => object
+  /** What the text is made from. */
+  readonly view: View
+  readonly say: (view: View, style: Style) => string
+  readonly sayWarning: (warning: Warning) => string
+}
+
+/** Prints a command's answer: one JSON document, or text with its warnings below. */
+export function printAnswer<View>(answer: Answer<View>, options: OutputOptions, context: Context): void {
+  const { command } = answer
+  if (options.json === true) {
+    const warnings = answer.warnings.map((warning) => ({
+      code: warning.code,
+      message: answer.sayWarning(warning),
+    }))
+    const head = { tool: 'holdwatt', version: context.version, command, warnings }
+    context.writeOut(`${jsonText({ ...head, ...answer.document() })}\n`)
+    return
+  }
+  const style = chooseStyle(options, context)
+  const text = answer.say(withoutControls(answer.view), style)
+  context.writeOut(`${text.replaceAll('\u00a0', ' ').replace(/[ \t]+$/gm, '')}\n`)
+}
+
+/**
+ * One JSON document. A statistic that is undefined or not finite is `null`: JSON knows no NaN.
+ *
+ * @source RFC 8259, section 6: "Numeric values that cannot be represented in the grammar below (such as Infinity and
+ *   NaN) are not permitted"
+ */
+export function jsonText(document: object): string {
+  return JSON.stringify(document, plainValue, 2)
+}
+
+function plainValue(_key: string, value: unknown): unknown {
+  if (value === undefined) return null
+  if (typeof value === 'number') return Number.isFinite(value) ? value : null
+  return ArrayBuffer.isView(value) && !(value instanceof DataView) ? Array.from(value as Float64Array) : value
+}

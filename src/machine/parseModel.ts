@@ -1,0 +1,81 @@
+import type { z } from 'zod'
+import { InputError } from '../errors.js'
+
+/** The two kinds of model file, as their `format` field names them. */
+export type ModelFormat = 'holdwatt-chip' | 'holdwatt-chassis'
+
+/** The version of the model files that this program writes; it reads this and none that is newer. */
+export const MODEL_VERSION = 1
+
+interface ModelKind<Model> {
+  readonly format: ModelFormat
+  readonly schema: z.ZodType<Model>
+}
+
+/**
+ * Reads a JSON model and checks every field of it.
+ *
+ * @param file - its name, for messages
+ * @throws InputError `model-not-json`, `model-wrong-format`, `model-too-new`, `model-invalid` naming the field
+ */
+export function parseModel<Model>(json: string, file: string, kind: ModelKind<Model>): Model {
+  const raw = parseJson(json, file)
+  const format = fieldOf(raw, 'format')
+  if (format !== kind.format) {
+    const came = typeof format === 'string' ? `\`${format.slice(0, 40)}\` came` : 'this file has none'
+    throw new InputError(
+      'model-wrong-format',
+      `a model with \`"format": "${kind.format}"\` was needed, ${came}`,
+      {
+        where: { file },
+        remedy: `write one with: holdwatt fit SHEET.yaml --${kind.format.replace('holdwatt-', '')} FILE.json`,
+      },
+    )
+  }
+  const version = fieldOf(raw, 'version')
+  if (typeof version !== 'number' || version > MODEL_VERSION) {
+    throw new InputError(
+      'model-too-new',
+      `a model of version ${MODEL_VERSION} was needed, ${String(version)} came`,
+      {
+        where: { file },
+        remedy: 'use a newer holdwatt, or fit the model anew',
+      },
+    )
+  }
+  const parsed = kind.schema.safeParse(raw)
+  if (parsed.success) return parsed.data
+  const issue = parsed.error.issues[0]!
+  throw new InputError('model-invalid', `${issue.path.join('.')}: ${issue.message}`, {
+    where: { file },
+    remedy: 'fit the model anew rather than mend it by hand',
+  })
+}
+
+/** The format that a JSON text claims, or undefined: tells a chip from a chassis from something else. */
+export function modelFormatOf(json: string): string | undefined {
+  try {
+    const format = fieldOf(JSON.parse(json), 'format')
+    return typeof format === 'string' ? format : undefined
+  } catch {
+    return undefined
+  }
+}
+
+function parseJson(json: string, file: string): unknown {
+  try {
+    return JSON.parse(json)
+  } catch (error) {
+    const reason = error instanceof Error ? error.message.replace(/\s+/g, ' ') : 'unreadable'
+    throw new InputError('model-not-json', `this is not valid JSON: ${reason}`, {
+      where: { file },
+      remedy: 'fit the model anew: holdwatt fit SHEET.yaml --chip FILE.json',
+    })
+  }
+}
+
+function fieldOf(raw: unknown, name: string): unknown {
+  return typeof raw === 'object' && raw !== null
+    ? (raw as { readonly [name: string]: unknown })[name]
+    : undefined
+}

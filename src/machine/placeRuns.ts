@@ -1,0 +1,100 @@
+import type { Workload } from '../curves/chip.js'
+import type { ParsedLog } from '../log/trace.js'
+import type { Load } from '../segment/load.js'
+import type { Warning } from '../warnings.js'
+import { divideLoad } from './divideLoad.js'
+import { resolveRunTimes } from './resolveRunTimes.js'
+import type { LoggedTrial } from './testSheet.js'
+
+/** A scored pass with its place in the log, seconds from the log's first sample. */
+export interface PlacedRun {
+  readonly startS: number
+  readonly endS: number
+  readonly score: number
+  /** Whether the sheet gave the times, the pauses in the log showed them, or the scores divided the load. */
+  readonly placedBy: 'times' | 'pauses' | 'scores'
+}
+
+export interface PlacedRuns {
+  readonly runs: readonly PlacedRun[]
+  readonly warnings: readonly Warning[]
+}
+
+/**
+ * Puts a trial's scored runs into its log: by the times that the sheet gives; else, in order, on the runs found
+ * between pauses; else, when the load shows no pauses, by dividing it so that score x duration is the same for every
+ * run (a loop of fixed work).
+ *
+ * Scores that find no place are left out with a warning, never squeezed in.
+ *
+ * @throws InputError when a given time lies outside the log, or a run ends before it starts
+ */
+export function placeRuns(
+  trial: LoggedTrial,
+  log: ParsedLog,
+  loads: readonly Load[],
+  workload: Workload,
+): PlacedRuns {
+  const given = resolveRunTimes(trial, log.trace)
+  const placed: PlacedRun[] = []
+  const untimed: number[] = []
+  trial.runs.forEach((run, index) => {
+    const times = given[index]
+    if (times == null) untimed.push(run.score)
+    else placed.push({ ...times, score: run.score, placedBy: 'times' })
+  })
+  if (untimed.length === 0) return { runs: placed, warnings: [] }
+  const free = foundRuns(loads).filter((run) => placed.every((other) => !overlap(run, other)))
+  const found = placeUntimed(untimed, { free, loads, workload, file: trial.log })
+  return { runs: [...placed, ...found.runs].sort((a, b) => a.startS - b.startS), warnings: found.warnings }
+}
+
+interface Stretch {
+  readonly startS: number
+  readonly endS: number
+}
+
+interface Room {
+  readonly free: readonly Stretch[]
+  readonly loads: readonly Load[]
+  readonly workload: Workload
+  readonly file: string
+}
+
+function placeUntimed(scores: readonly number[], room: Room): PlacedRuns {
+  const { free, loads, file } = room
+  const scored = scores.length
+  if (free.length < scored) {
+    const divided = divideLoad(scores, longestLoad(loads), room.workload)
+    if (divided !== null) {
+      return {
+        runs: divided,
+        warnings: [{ code: 'runs-placed-by-scores', file, scored, found: free.length }],
+      }
+    }
+  }
+  const runs = scores.slice(0, free.length).map((score, index): PlacedRun => {
+    const { startS, endS } = free[index]!
+    return { startS, endS, score, placedBy: 'pauses' }
+  })
+  const fits = free.length === scored
+  return {
+    runs,
+    warnings: fits ? [] : [{ code: 'runs-differ-from-scores', file, scored, found: free.length }],
+  }
+}
+
+function foundRuns(loads: readonly Load[]): Stretch[] {
+  return loads.flatMap((load) => load.runs.map(({ startS, endS }) => ({ startS, endS })))
+}
+
+function longestLoad(loads: readonly Load[]): Load | undefined {
+  return loads.reduce<Load | undefined>(
+    (best, load) => (best === undefined || load.endS - load.startS > best.endS - best.startS ? load : best),
+    undefined,
+  )
+}
+
+function overlap(a: Stretch, b: Stretch): boolean {
+  return a.startS < b.endS && b.startS < a.endS
+}

@@ -1,0 +1,13 @@
+import type { Chassis } from '../curves/chassis.js'
+import { chassisSchema } from './modelSchema.js'
+import { parseModel } from './parseModel.js'
+import { readTextFile } from './readTextFile.js'
+
+/**
+ * Reads a chassis model that `writeChassis` wrote.
+ *
+ * @throws InputError when the file is missing, is no chassis model, or holds a wrong value
+ */
+export function readChassis(path: string): Chassis {
+  return parseModel(readTextFile(path), path, { format: 'holdwatt-chassis', schema: chassisSchema })
+}

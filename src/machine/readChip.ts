@@ -1,0 +1,13 @@
+import type { Chip } from '../curves/chip.js'
+import { chipSchema } from './modelSchema.js'
+import { parseModel } from './parseModel.js'
+import { readTextFile } from './readTextFile.js'
+
+/**
+ * Reads a chip model that `writeChip` wrote.
+ *
+ * @throws InputError when the file is missing, is no chip model, or holds a wrong value
+ */
+export function readChip(path: string): Chip {
+  return parseModel(readTextFile(path), path, { format: 'holdwatt-chip', schema: chipSchema })
+}

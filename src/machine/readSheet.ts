@@ -1,0 +1,12 @@
+import { parseSheet } from './parseSheet.js'
+import { readTextFile } from './readTextFile.js'
+import type { TestSheet } from './testSheet.js'
+
+/**
+ * Reads a YAML test sheet from disk.
+ *
+ * @throws InputError with file, line and column: what was needed, what came, what to do
+ */
+export function readSheet(path: string): TestSheet {
+  return parseSheet(readTextFile(path), path)
+}

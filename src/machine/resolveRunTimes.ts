@@ -1,0 +1,83 @@
+import { InputError } from '../errors.js'
+import type { Trace } from '../log/trace.js'
+import type { LoggedRun, LoggedTrial, RunTime } from './testSheet.js'
+
+interface RunTimes {
+  readonly startS: number
+  readonly endS: number
+}
+
+/**
+ * Turns a trial's run times into seconds from the log's first sample; null for a run without times.
+ *
+ * `HH:MM:SS` may be elapsed or a time of day: all times of a trial are read alike, as elapsed when all of them then lie
+ * within the log, else as times of day (counted over midnight where needed).
+ *
+ * @throws InputError `run-time-outside`, `run-time-reversed`, `run-time-needs-clock` at the run's line
+ */
+export function resolveRunTimes(trial: LoggedTrial, trace: Trace): readonly (RunTimes | null)[] {
+  const readings = [readElapsed, readOfDay].map((reading) =>
+    trial.runs.map((run) => timesOf(run, reading, trace)),
+  )
+  const fits = readings.find((times) => times.every((time) => time === null || isInside(time, trace)))
+  const chosen = fits ?? readings[0]!
+  return chosen.map((times, index) => (times === null ? null : checked(times, trial.runs[index]!, trace)))
+}
+
+type Reading = (time: RunTime, trace: Trace) => number | undefined
+
+function timesOf(run: LoggedRun, reading: Reading, trace: Trace): RunTimes | null {
+  if (run.start === null || run.end === null) return null
+  const [startS, endS] = [run.start, run.end].map(
+    (time) => reading(time, trace) ?? readDate(time, trace) ?? Number.NaN,
+  )
+  return { startS: startS!, endS: endS! }
+}
+
+const readElapsed: Reading = (time, trace) => time.elapsedS ?? readOfDay(time, trace)
+
+const readOfDay: Reading = (time, trace) => {
+  if (time.ofDayS === null || trace.startOfDayS === null) return time.elapsedS ?? undefined
+  const sinceStartS = time.ofDayS - trace.startOfDayS
+  const daysS = 86_400
+  // A log that passes midnight: the time of day is the first one at or after the log's start, less a sample's slack.
+  return sinceStartS < -slackS(trace) ? sinceStartS + daysS : sinceStartS
+}
+
+const readDate: Reading = (time, trace) =>
+  time.epochS === null || trace.startEpochS === null ? undefined : time.epochS - trace.startEpochS
+
+/** Reviewers note times to the second or so; a run may reach this far over the log's ends. */
+function slackS(trace: Trace): number {
+  return Math.max(2, 3 * trace.intervalS)
+}
+
+function isInside(times: RunTimes, trace: Trace): boolean {
+  const lastS = trace.timesS[trace.timesS.length - 1]!
+  return times.startS >= -slackS(trace) && times.endS <= lastS + slackS(trace)
+}
+
+function checked(times: RunTimes, run: LoggedRun, trace: Trace): RunTimes {
+  const lastS = trace.timesS[trace.timesS.length - 1]!
+  if (Number.isNaN(times.startS) || Number.isNaN(times.endS)) {
+    const message = `\`${run.start?.text}\` is a time of day, and this log has elapsed times only`
+    throw new InputError('run-time-needs-clock', message, {
+      where: run.at,
+      remedy: 'give seconds since the log began',
+    })
+  }
+  if (times.endS <= times.startS) {
+    const message = `a run must end after it starts: \`${run.start?.text}\` to \`${run.end?.text}\` came`
+    throw new InputError('run-time-reversed', message, {
+      where: run.at,
+      remedy: 'swap or correct the two times',
+    })
+  }
+  if (!isInside(times, trace)) {
+    const message = `the run from \`${run.start?.text}\` to \`${run.end?.text}\` lies outside the log, which lasts ${lastS.toFixed(1)} s`
+    const remedy =
+      'give elapsed seconds of the log, MM:SS, HH:MM:SS or the time of day; or leave the times out'
+    throw new InputError('run-time-outside', message, { where: run.at, remedy })
+  }
+  return { startS: Math.max(0, times.startS), endS: Math.min(lastS, times.endS) }
+}

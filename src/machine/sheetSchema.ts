@@ -1,0 +1,138 @@
+import { z } from 'zod'
+import { InputError } from '../errors.js'
+import { type Dimension, parseQuantity } from '../units.js'
+import { parseRunTime } from './parseRunTime.js'
+
+/**
+ * The shape of a test sheet (contract section 2), from text values to quantities in W, s and degrees C.
+ *
+ * Scores stay text here: their unit is known only once the workload is. Every message says what was needed; the
+ * reader adds where it stands and what came.
+ */
+export const sheetSchema = z.strictObject({
+  machine: name('the name of the machine, such as `Heron 14`'),
+  chip: name('the name of the chip; sheets with the same chip and workload are fitted together'),
+  chassis: name('the name of the chassis, such as `Heron slim`'),
+  ambient: quantity('temperature').optional(),
+  workload: z.strictObject(
+    {
+      name: name('the name of the workload'),
+      score: name("the score's unit, any word; `s` or `min` for a time"),
+      better: z.enum(['higher', 'lower'], {
+        error: '`higher` (the score is a rate) or `lower` (the score is a time for fixed work) was needed',
+      }),
+    },
+    { error: objectNeeded('`name`, `score` and `better`') },
+  ),
+  trials: z
+    .array(trialSchema(), {
+      error: 'a list of trials was needed, each beginning with `- log:` or `- noted:`',
+    })
+    .min(1, 'at least one trial was needed: `- log:` or `- noted:`')
+    .max(200, 'at most 200 trials fit in a sheet'),
+})
+
+export type RawSheet = z.output<typeof sheetSchema>
+export type RawTrial = RawSheet['trials'][number]
+
+/** Keys that a sheet may hold, by the name of the part they stand in; for suggesting the one that was meant. */
+export const sheetKeys: { readonly [part: string]: readonly string[] } = {
+  sheet: ['machine', 'chip', 'chassis', 'ambient', 'workload', 'trials'],
+  workload: ['name', 'score', 'better'],
+  trials: ['log', 'noted', 'mode', 'power', 'time', 'temperature', 'clock', 'every', 'runs'],
+  runs: ['start', 'end', 'score', 'after', 'for'],
+  noted: ['power', 'for'],
+}
+
+function trialSchema() {
+  const column = name('the name of a column of the log')
+  return z.strictObject(
+    {
+      log: name('the path of a log, relative to the sheet').optional(),
+      noted: z
+        .array(levelSchema(), {
+          error: 'a list of levels was needed, such as `- { power: 58 W, for: 2 min }`',
+        })
+        .min(1, 'at least one level was needed, such as `- { power: 44 W }`')
+        .optional(),
+      mode: name('the name of the power mode').optional(),
+      power: column.optional(),
+      time: column.optional(),
+      temperature: column.optional(),
+      clock: column.optional(),
+      every: positive(quantity('time')).optional(),
+      runs: z
+        .array(runSchema(), {
+          error: 'a list of runs was needed, such as `- { start: 12 s, end: 71 s, score: 15210 }`',
+        })
+        .optional(),
+    },
+    { error: objectNeeded('`log` or `noted`, and `runs`') },
+  )
+}
+
+function runSchema() {
+  return z.strictObject(
+    {
+      start: parsed(parseRunTime).optional(),
+      end: parsed(parseRunTime).optional(),
+      score: z.string({ error: 'the score of the run was needed' }).min(1, 'the score of the run was needed'),
+      after: notNegative(quantity('time')).optional(),
+      for: positive(quantity('time')).optional(),
+    },
+    { error: objectNeeded('`score`, and `start` and `end` where known') },
+  )
+}
+
+function levelSchema() {
+  return z.strictObject(
+    {
+      power: positive(quantity('power')),
+      for: positive(quantity('time')).optional(),
+    },
+    { error: objectNeeded('`power`, and `for` where it did not last') },
+  )
+}
+
+/** A text with something to see in it. Control characters are refused, so that no name can drive a terminal. */
+function name(needed: string) {
+  return z
+    .string({ error: `${needed} was needed` })
+    .trim()
+    .min(1, `${needed} was needed`)
+    .max(200, 'at most 200 characters were needed')
+    .regex(/^\P{Cc}*$/u, 'a text without control characters was needed')
+}
+
+function quantity(dimension: Dimension) {
+  return parsed((text) => parseQuantity(text, dimension))
+}
+
+/** Runs a parser of text, turning its complaint into one about this place in the sheet. */
+function parsed<T>(parse: (text: string) => T): z.ZodType<T, string> {
+  return z
+    .string({ error: 'one value, not a list or a group of keys, was needed' })
+    .transform((text, context): T => {
+      try {
+        return parse(text)
+      } catch (error) {
+        if (!(error instanceof InputError)) throw error
+        const remedy = error.details.remedy
+        context.addIssue({ code: 'custom', message: error.message, params: { code: error.code, remedy } })
+        return z.NEVER
+      }
+    })
+}
+
+function positive(schema: z.ZodType<number, string>) {
+  return schema.refine((value) => value > 0, 'more than zero was needed')
+}
+
+function notNegative(schema: z.ZodType<number, string>) {
+  return schema.refine((value) => value >= 0, 'zero or more was needed')
+}
+
+function objectNeeded(keys: string) {
+  return (issue: { code?: string }) =>
+    issue.code === 'invalid_type' ? `keys were needed here: ${keys}` : undefined
+}
