@@ -1,0 +1,89 @@
+/**
+ * A chip whose clock is x times that at the reference power, where voltage and clock are both 1:
+ *
+ *   P(x) = fixedW + leakageW v(x) + dynamicW x v(x)²
+ *   v(x) = max(floorVoltage, 1 + linear (u - 1) + quadratic (u² - 1)),  u = x / voltageClock
+ *   rate(x) = ((1 - memoryShare) x^-overlap + memoryShare)^(-1 / overlap)
+ *
+ * Dynamic power is C V² f; leakage grows about as the voltage. `overlap` 1 adds compute and memory time; larger values
+ * let them overlap, up to whichever is longer.
+ *
+ * @source P = C V² f: Linux kernel documentation, devicetree/bindings/arm/cpus.yaml, dynamic-power-coefficient;
+ * compute and memory time added: common practice, no source
+ */
+export interface VoltageFloorShape {
+  readonly fixedW: number
+  readonly leakageW: number
+  readonly dynamicW: number
+  readonly linear: number
+  readonly quadratic: number
+  /** Clock at which the voltage polynomial is 1: 1, or the clock where the floor ends when that is above 1. */
+  readonly voltageClock: number
+  readonly floorVoltage: number
+  readonly memoryShare: number
+  readonly overlap: number
+}
+
+/** Rate at a power, relative to that at the reference power; 0 where nothing is left for the clock. */
+export function relativeRate(shape: VoltageFloorShape, powerW: number): number {
+  const clock = clockAtPower(shape, powerW)
+  if (clock <= 0) return 0
+  const { memoryShare: m, overlap: n } = shape
+  if (m === 0) return clock
+  if (n === 1) return 1 / ((1 - m) / clock + m)
+  return ((1 - m) * clock ** -n + m) ** (-1 / n)
+}
+
+/** d ln rate / d ln P at a power; undefined where the rate is 0. */
+export function relativeRateElasticity(shape: VoltageFloorShape, powerW: number): number | undefined {
+  const x = clockAtPower(shape, powerW)
+  if (x <= 0) return undefined
+  const { memoryShare: m, overlap: n } = shape
+  const computeShare = (1 - m) / (1 - m + m * x ** n)
+  return (computeShare * powerW) / (x * powerSlope(shape, x))
+}
+
+/** Package power at a relative clock, W. */
+export function powerAtClock(shape: VoltageFloorShape, clock: number): number {
+  const v = voltageAtClock(shape, clock)
+  return shape.fixedW + shape.leakageW * v + shape.dynamicW * clock * v * v
+}
+
+/**
+ * Relative clock that a power pays for: the inverse of `powerAtClock`. At the floor voltage it is a straight line; above it
+ * Newton's method falls onto the root from the floor's line, which lies at or beyond it, as power is convex in clock.
+ */
+export function clockAtPower(shape: VoltageFloorShape, powerW: number): number {
+  const v0 = shape.floorVoltage
+  let x = (powerW - shape.fixedW - shape.leakageW * v0) / (shape.dynamicW * v0 * v0)
+  if (polynomialVoltage(shape, x) <= v0) return x
+  for (let i = 0; i < 50; i++) {
+    const v = polynomialVoltage(shape, x)
+    const excess = shape.fixedW + shape.leakageW * v + shape.dynamicW * x * v * v - powerW
+    const step = excess / slopeAt(shape, x, v)
+    x -= step
+    if (Math.abs(step) <= 1e-8 * x) break
+  }
+  return x
+}
+
+/** Voltage at a relative clock, relative to that at the reference power. */
+export function voltageAtClock(shape: VoltageFloorShape, clock: number): number {
+  return Math.max(shape.floorVoltage, polynomialVoltage(shape, clock))
+}
+
+function polynomialVoltage(shape: VoltageFloorShape, clock: number): number {
+  const u = clock / shape.voltageClock
+  return 1 + shape.linear * (u - 1) + shape.quadratic * (u * u - 1)
+}
+
+function powerSlope(shape: VoltageFloorShape, clock: number): number {
+  const v = polynomialVoltage(shape, clock)
+  if (v <= shape.floorVoltage) return shape.dynamicW * shape.floorVoltage ** 2
+  return slopeAt(shape, clock, v)
+}
+
+function slopeAt(shape: VoltageFloorShape, x: number, v: number): number {
+  const rise = (shape.linear + (2 * shape.quadratic * x) / shape.voltageClock) / shape.voltageClock
+  return shape.leakageW * rise + shape.dynamicW * v * (v + 2 * x * rise)
+}

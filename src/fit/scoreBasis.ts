@@ -1,0 +1,95 @@
+import type { ElasticityBend } from '../curves/elasticityBend.js'
+import { elasticityAt, type ScoreCurve } from '../curves/scoreCurve.js'
+import type { LinearPart } from './curvePosterior.js'
+import type { ProfileGrid } from './runScores.js'
+
+/**
+ * Everything linear in ln score: scale, a bend away from the candidate's shape, and an offset of each sheet when several
+ * are pooled. Coefficients in this order: scale, tilt, steps above, steps below, sheet offsets.
+ */
+export function scoreBasis(options: {
+  readonly grid: ProfileGrid
+  readonly referenceW: number
+  /** Number of each run's sheet, counted from 0. */
+  readonly sheets: readonly number[]
+  readonly spread: Float64Array
+}): LinearPart {
+  const sheetCount = Math.max(...options.sheets) + 1
+  const offsets = sheetCount > 1 ? sheetCount : 0
+  const basis = options.grid.weights.map((row, k) => {
+    const out = new Float64Array(2 + 2 * STEPS + offsets)
+    addShapeColumns(out, options.grid.powersW, row, options.referenceW)
+    if (offsets > 0) out[2 + 2 * STEPS + options.sheets[k]!] = 1
+    return out
+  })
+  const variances = new Float64Array(2 + 2 * STEPS + offsets).fill(SHEET_DEVIATION ** 2)
+  variances.fill(STEP_DEVIATION ** 2, 2, 2 + 2 * STEPS)
+  variances[0] = SCALE_DEVIATION ** 2
+  variances[1] = TILT_DEVIATION ** 2
+  return { basis, variances, spread: options.spread }
+}
+
+/**
+ * The bend that drawn coefficients describe, held back where it would make the rate fall with power.
+ *
+ * @param curve - the candidate that is bent
+ */
+export function bendFromCoefficients(
+  coefficients: Float64Array,
+  curve: ScoreCurve,
+  referenceW: number,
+): ElasticityBend {
+  const tilt = Math.max(coefficients[1]!, -elasticity(curve, referenceW))
+  const above = coefficients.subarray(2, 2 + STEPS)
+  const below = coefficients.subarray(2 + STEPS, 2 + 2 * STEPS)
+  const held = (steps: Float64Array, sign: number): readonly number[] => {
+    let sum = tilt
+    return Array.from(steps, (step, j) => {
+      const ends = [j, j + 1].map((n) => elasticity(curve, referenceW * Math.exp(sign * n * STEP_LN)))
+      const kept = Math.max(step, -Math.min(...ends) - sum)
+      sum += kept
+      return kept
+    })
+  }
+  return { tilt, stepLn: STEP_LN, above: held(above, 1), below: held(below, -1) }
+}
+
+/** Knots of the bend: 8 steps of 0.15 in ln power reach 3.3 times the reference and as far below. */
+const STEPS = 8
+const STEP_LN = 0.15
+/** Flat enough to leave the scale to the data: ln score is measured from its mean. */
+const SCALE_DEVIATION = 3
+/** Elasticity may be off by this much from every family's. */
+const TILT_DEVIATION = 0.03
+/** Further departure of the elasticity in each step of 0.15: a random walk of 0.1 per square root of ln power. */
+const STEP_DEVIATION = 0.1 * Math.sqrt(STEP_LN)
+/** Unit-to-unit deviation of the score of two machines with the same chip at equal power. */
+const SHEET_DEVIATION = 0.01
+
+function addShapeColumns(
+  out: Float64Array,
+  powersW: Float64Array,
+  row: Float64Array,
+  referenceW: number,
+): void {
+  let total = 0
+  for (let g = 0; g < row.length; g++) {
+    if (row[g] === 0) continue
+    // Time at higher power makes more of the score: about by its square root.
+    const weight = row[g]! * Math.sqrt(powersW[g]!)
+    const t = Math.log(powersW[g]! / referenceW)
+    total += weight
+    out[1]! += weight * t
+    const first = t >= 0 ? 2 : 2 + STEPS
+    const sign = t >= 0 ? 1 : -1
+    for (let j = 0; j < STEPS && j * STEP_LN < sign * t; j++) {
+      out[first + j]! += weight * (t - sign * j * STEP_LN)
+    }
+  }
+  for (let j = 1; j < 2 + 2 * STEPS; j++) out[j]! /= total
+  out[0] = 1
+}
+
+function elasticity(curve: ScoreCurve, powerW: number): number {
+  return elasticityAt(curve, powerW) ?? 1
+}
