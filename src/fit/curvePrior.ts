@@ -1,5 +1,5 @@
 import type { LogQuadratic, OffsetPowerLaw, VoltageFloor } from '../curves/scoreCurve.js'
-import { kroneckerPoints } from '../numeric/kroneckerPoints.js'
+import { kroneckerPoints } from '../numeric/kroneckerPoint.js'
 import { normalQuantile } from '../numeric/normalQuantile.js'
 
 /** A candidate curve with rate 1 at the reference power, and its prior weight. */
@@ -41,7 +41,7 @@ const FAMILIES = [
   { count: 500, weight: 0.15, make: logQuadratic },
 ] as const
 
-function voltageFloor(u: Float64Array, anchor: Anchor): VoltageFloor {
+function voltageFloor(u: readonly number[], anchor: Anchor): VoltageFloor {
   const { referenceW } = anchor
   const fixed = fixedShare(u[0]!)
   const leakage = (1 - fixed) * leakageShare(u[1]!)
@@ -67,7 +67,7 @@ function voltageFloor(u: Float64Array, anchor: Anchor): VoltageFloor {
   }
 }
 
-function offsetPowerLaw(u: Float64Array, anchor: Anchor): OffsetPowerLaw {
+function offsetPowerLaw(u: readonly number[], anchor: Anchor): OffsetPowerLaw {
   return {
     ...anchor,
     shape: 'offset-power-law',
@@ -76,7 +76,7 @@ function offsetPowerLaw(u: Float64Array, anchor: Anchor): OffsetPowerLaw {
   }
 }
 
-function logQuadratic(u: Float64Array, anchor: Anchor): LogQuadratic {
+function logQuadratic(u: readonly number[], anchor: Anchor): LogQuadratic {
   return {
     ...anchor,
     shape: 'log-quadratic',

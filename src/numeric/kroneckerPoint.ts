@@ -1,5 +1,5 @@
 /**
- * Point `index` of a low-discrepancy sequence that fills the unit cube evenly without random numbers.
+ * Point `index` of a low-discrepancy sequence, which fills the unit cube evenly without random numbers.
  *
  *   x_j = frac(1/2 + (index + 1) a_j), a_j = g^-(j+1), g the root of g^(d+1) = g + 1 (golden ratio for d = 1)
  *
@@ -12,9 +12,19 @@
  * are from memory of M. Roberts (2018), The unreasonable effectiveness of quasirandom sequences
  * @example kroneckerPoint(0, 1)[0] // 0.118...
  */
-export function kroneckerPoint(index: number, dimensions: number): readonly number[] {
+export function kroneckerPoint(index: number, dimensions: number): number[] {
+  return stepsOf(dimensions).map((step) => (0.5 + (index + 1) * step) % 1)
+}
+
+/** The first `count` points; see `kroneckerPoint`. */
+export function kroneckerPoints(count: number, dimensions: number): number[][] {
+  const steps = stepsOf(dimensions)
+  return Array.from({ length: count }, (_, i) => steps.map((step) => (0.5 + (i + 1) * step) % 1))
+}
+
+function stepsOf(dimensions: number): readonly number[] {
   const g = generalisedGoldenRatio(dimensions)
-  return Array.from({ length: dimensions }, (_, j) => (0.5 + (((index + 1) * g ** -(j + 1)) % 1)) % 1)
+  return Array.from({ length: dimensions }, (_, j) => g ** -(j + 1))
 }
 
 function generalisedGoldenRatio(dimensions: number): number {
