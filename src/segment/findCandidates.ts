@@ -1,0 +1,83 @@
+import type { Series } from './searchPieces.js'
+
+/** Windows of the step statistic, samples. */
+const WINDOWS = [1, 2, 4, 8, 16, 32, 64]
+/** Cells of the even grid: a relaxation of any length between the steps is cut finely enough. */
+const GRID = 160
+/** Most candidates: the search is quadratic in them. */
+const MOST = 520
+
+/**
+ * Sample indices at which a piece may begin: all of them in a short series; in a long one an even grid, and every
+ * place where the means of the samples before and after differ by more than chance, at one of several window lengths,
+ * with its neighbours.
+ *
+ * Time is linear in the samples.
+ */
+export function findCandidates(series: Series, noiseScale: number): readonly number[] {
+  const n = series.timesS.length
+  if (n <= MOST) return Array.from({ length: n }, (_, i) => i)
+  const chosen = new Set<number>([0])
+  const step = n / GRID
+  for (let g = 1; g < GRID; g++) chosen.add(Math.round(g * step))
+  for (const at of strongestSteps(series, noiseScale)) {
+    if (chosen.size > MOST) break
+    for (let i = Math.max(0, at - 2); i <= Math.min(n - 1, at + 2); i++) chosen.add(i)
+  }
+  return [...chosen].sort((a, b) => a - b)
+}
+
+/** Local maxima of the step statistic above 4 standard errors, strongest first. */
+function strongestSteps(series: Series, noiseScale: number): readonly number[] {
+  const n = series.timesS.length
+  const sums = new Float64Array(n + 1)
+  const weights = new Float64Array(n + 1)
+  for (let i = 0; i < n; i++) {
+    sums[i + 1] = sums[i]! + series.weights[i]! * series.powerW[i]!
+    weights[i + 1] = weights[i]! + series.weights[i]!
+  }
+  const found: { at: number; strength: number }[] = []
+  for (const window of WINDOWS) {
+    if (2 * window > n) break
+    collectMaxima({ sums, weights, window, noiseScale }, found)
+  }
+  found.sort((a, b) => b.strength - a.strength)
+  return found.map((step) => step.at)
+}
+
+interface StepScan {
+  readonly sums: Float64Array
+  readonly weights: Float64Array
+  readonly window: number
+  readonly noiseScale: number
+}
+
+function collectMaxima(scan: StepScan, found: { at: number; strength: number }[]): void {
+  const n = scan.sums.length - 1
+  let bestAt = -1
+  let best = 4
+  for (let i = 1; i < n; i++) {
+    const strength = stepStrength(scan, i)
+    if (bestAt >= 0 && i - bestAt > scan.window) {
+      found.push({ at: bestAt, strength: best })
+      bestAt = -1
+      best = 4
+    }
+    if (strength > best) {
+      best = strength
+      bestAt = i
+    }
+  }
+  if (bestAt >= 0) found.push({ at: bestAt, strength: best })
+}
+
+function stepStrength(scan: StepScan, at: number): number {
+  const n = scan.sums.length - 1
+  const from = Math.max(0, at - scan.window)
+  const to = Math.min(n, at + scan.window)
+  const before = scan.weights[at]! - scan.weights[from]!
+  const after = scan.weights[to]! - scan.weights[at]!
+  if (before < 1 || after < 1) return 0
+  const step = (scan.sums[to]! - scan.sums[at]!) / after - (scan.sums[at]! - scan.sums[from]!) / before
+  return Math.abs(step) / (scan.noiseScale * Math.sqrt(1 / before + 1 / after))
+}

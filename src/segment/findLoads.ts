@@ -1,0 +1,134 @@
+import type { Trace } from '../log/trace.js'
+import { correlationFactor, estimateNoise, type Noise } from '../numeric/noise.js'
+import { type CutRun, cleanRun, cutRun, residualNoise } from './cutRun.js'
+import { type DraftStage, draftStages } from './draftStages.js'
+import { estimateSustained, type SettledStage } from './estimateSustained.js'
+import { explainHold } from './explainHold.js'
+import { findSpans, type Span } from './findSpans.js'
+import type { Load, Run, Stage, StageLabel } from './load.js'
+import { measureLevel } from './measureLevel.js'
+import { startPower } from './part.js'
+
+/**
+ * Loads of a trace with their stages, runs and settled power.
+ *
+ * @param trace - power over time; see `Trace`
+ * @returns loads in order of time; none when the power never rises above idle
+ */
+export function findLoads(trace: Trace): readonly Load[] {
+  return findSpans(trace).map((span) => findLoad(trace, span))
+}
+
+function findLoad(trace: Trace, span: Span): Load {
+  const floorW = noiseFloor(trace.powerW)
+  const guess = estimateNoise(runningPower(trace, span), floorW)
+  const cut = (noise: Noise) =>
+    span.runs.map((run, i) => {
+      const times = trace.timesS.slice(run.from, run.to)
+      return cutRun(cleanRun(times, trace.powerW.slice(run.from, run.to), noise.scale), noise, i === 0)
+    })
+  const noise = residualNoise(cut(guess), floorW)
+  const runs = cut(noise)
+  const variance = noise.scale ** 2 * correlationFactor(noise.autocorrelation)
+  const drafts = draftStages(runs, variance)
+  const startS = edgeOfRun(trace, span, 0)
+  const settled = estimateSustained(drafts, noise, startS)
+  return {
+    startS,
+    endS: trace.timesS[span.to - 1]!,
+    stages: drafts.map((draft, i) => describeStage(trace, drafts, i, { noise, settled, draft })),
+    sustained: settled.sustained,
+    runs: span.runs.map((_, i) => describeRun(trace, span, i)),
+    noiseW: noise.scale,
+    autocorrelation: noise.autocorrelation,
+    spikesAtS: spikeTimes(runs),
+  }
+}
+
+function runningPower(trace: Trace, span: Span): Float64Array {
+  const values: number[] = []
+  for (const run of span.runs) values.push(...trace.powerW.subarray(run.from, run.to))
+  return Float64Array.from(values)
+}
+
+/** Least noise that the figures can carry: that of their last digit, and one part in 5,000 for what no model says. */
+function noiseFloor(power: Float64Array): number {
+  const sorted = Float64Array.from(power).sort()
+  let quantum = Number.POSITIVE_INFINITY
+  for (let i = 1; i < sorted.length; i++) {
+    const gap = sorted[i]! - sorted[i - 1]!
+    if (gap > 1e-6 && gap < quantum) quantum = gap
+  }
+  const top = sorted[Math.floor(0.9 * sorted.length)]!
+  return Math.max(Number.isFinite(quantum) ? quantum / Math.sqrt(12) : 0, top / 5000)
+}
+
+function edgeOfRun(trace: Trace, span: Span, index: number): number {
+  const run = span.runs[index]!
+  return run.from > 0 ? trace.timesS[run.from - 1]! : trace.timesS[run.from]!
+}
+
+function describeRun(trace: Trace, span: Span, index: number): Run {
+  const run = span.runs[index]!
+  const startS = edgeOfRun(trace, span, index)
+  const endS = trace.timesS[run.to - 1]!
+  let joules = 0
+  for (let i = run.from; i < run.to; i++) {
+    const before = i > 0 ? trace.timesS[i - 1]! : trace.timesS[i]!
+    joules += trace.powerW[i]! * (trace.timesS[i]! - before)
+  }
+  return { startS, endS, meanW: joules / Math.max(endS - startS, 1e-9), energyWh: joules / 3600 }
+}
+
+interface StageContext {
+  readonly noise: Noise
+  readonly settled: SettledStage
+  readonly draft: DraftStage
+}
+
+function describeStage(
+  trace: Trace,
+  drafts: readonly DraftStage[],
+  index: number,
+  context: StageContext,
+): Stage {
+  const { draft, noise, settled } = context
+  const first = draft.stretches[0]!
+  const last = draft.stretches.at(-1)!
+  const next = drafts[index + 1]?.stretches[0]
+  const isLast = index === drafts.length - 1
+  const piece = last.part.pieces.at(-1)!
+  return {
+    label: labelOf(drafts, index, settled),
+    shape: draft.shape,
+    startS: first.startS,
+    endS: next?.startS ?? last.endS,
+    startInterval: first.edge?.startS ?? null,
+    levelW: measureLevel(draft.stretches, noise),
+    decay:
+      draft.shape === 'decay'
+        ? {
+            fromW: startPower(first.part, first.run.series),
+            towardW: isLast && settled.asymptote ? settled.asymptote.towardW : exactly(piece.levelW),
+            tauS: isLast && settled.asymptote ? settled.asymptote.tauS : exactly(piece.tauS),
+          }
+        : null,
+    heldBy: explainHold(trace, drafts, index),
+  }
+}
+
+function exactly(value: number): { value: number; low: number; high: number; level: number } {
+  return { value, low: value, high: value, level: 0.9 }
+}
+
+function labelOf(drafts: readonly DraftStage[], index: number, settled: SettledStage): StageLabel {
+  if (index === drafts.length - 1 && settled.sustained.reached) return 'sustained'
+  return index === 0 ? 'burst' : 'short-term'
+}
+
+function spikeTimes(runs: readonly CutRun[]): readonly number[] {
+  return runs.flatMap((run) => {
+    const n = run.series.timesS.length
+    return [...run.series.timesS].filter((_, i) => run.series.weights[i] === 0 && i > 0 && i < n - 1)
+  })
+}

@@ -1,0 +1,166 @@
+import type { Trace } from '../log/trace.js'
+import { quantile } from '../numeric/quantile.js'
+
+/** A stretch of work as sample indices: samples `from` to `to - 1` run, apart from the pauses between runs. */
+export interface Span {
+  readonly from: number
+  readonly to: number
+  readonly runs: readonly IndexRange[]
+  /** Power between loads, W; null when the log never idles. */
+  readonly idleW: number | null
+}
+
+/** Samples `from` to `to - 1`. */
+export interface IndexRange {
+  readonly from: number
+  readonly to: number
+}
+
+/** Pauses shorter than this stay inside a load: the contract's definition. */
+const LONGEST_PAUSE_S = 30
+
+/**
+ * Stretches of work in a trace, and the pauses inside them.
+ *
+ * The power between loads is the lowest cluster of the samples; work is what lies above the middle between that and the
+ * lower powers of work. A log that never idles is one load. What works at less than half of the usual power of the longest load, and
+ * stands alone, is background and no load.
+ */
+export function findSpans(trace: Trace): readonly Span[] {
+  const power = trace.powerW
+  const split = findIdle(power)
+  const n = power.length
+  if (split === null) return [{ from: 0, to: n, runs: [{ from: 0, to: n }], idleW: null }]
+  const ranges = dropBlips(workRanges(power, split), power, split)
+  const groups = groupByPause(ranges, trace)
+  return dropBackground(
+    groups.map((runs) => trimBackground(runs, power, split)),
+    power,
+    split,
+  )
+}
+
+interface Split {
+  readonly idleW: number
+  readonly thresholdW: number
+  readonly idleNoiseW: number
+}
+
+/** Idle power and the threshold of work; null when the lowest powers are part of the work. */
+function findIdle(power: Float64Array): Split | null {
+  const smooth = medianOfThree(power)
+  const sorted = Float64Array.from(smooth).sort()
+  const lowest = sorted[Math.floor(0.01 * (sorted.length - 1))]!
+  const cluster = sorted.filter((value) => value <= 1.5 * Math.max(lowest, 0.5) + 1)
+  const idleW = quantile(cluster, 0.5)
+  const idleNoiseW = Math.max(quantile(cluster, 0.9) - idleW, 0.05)
+  let thresholdW = Math.max(1.6 * idleW, idleW + 4 * idleNoiseW, 1)
+  for (let pass = 0; pass < 6; pass++) {
+    const work = sorted.filter((value) => value > thresholdW)
+    if (work.length < 2) return null
+    thresholdW = 0.5 * (idleW + quantile(work, 0.1))
+  }
+  const work = sorted.filter((value) => value > thresholdW)
+  if (work.length < 2) return null
+  const ratio = quantile(work, 0.1) / Math.max(idleW, 0.1)
+  // A log that begins in its load and ends low may be a burst and what it settled at: then the gap has to be wide.
+  const beginsAtWork = smooth[0]! > thresholdW
+  const returns = lastAbove(smooth, thresholdW) > firstBelow(smooth, thresholdW)
+  if (ratio < (beginsAtWork && !returns ? 4 : 2)) return null
+  return { idleW, thresholdW, idleNoiseW }
+}
+
+function firstBelow(values: Float64Array, threshold: number): number {
+  const at = values.findIndex((value) => value <= threshold)
+  return at < 0 ? values.length : at
+}
+
+function lastAbove(values: Float64Array, threshold: number): number {
+  for (let i = values.length - 1; i >= 0; i--) if (values[i]! > threshold) return i
+  return -1
+}
+
+function medianOfThree(values: Float64Array): Float64Array {
+  return values.map((value, i) => {
+    if (i === 0 || i === values.length - 1) return value
+    const before = values[i - 1]!
+    const after = values[i + 1]!
+    return Math.max(Math.min(before, value), Math.min(Math.max(before, value), after))
+  })
+}
+
+function workRanges(power: Float64Array, split: Split): IndexRange[] {
+  const ranges: IndexRange[] = []
+  let from = -1
+  for (let i = 0; i <= power.length; i++) {
+    const works = i < power.length && power[i]! > split.thresholdW
+    if (works && from < 0) from = i
+    if (!works && from >= 0) {
+      ranges.push({ from, to: i })
+      from = -1
+    }
+  }
+  return joinOverSpikes(ranges, power, split)
+}
+
+/** A single low sample is a pause only if it is as low as idling: else it is a spike, or the edge of nothing. */
+function joinOverSpikes(ranges: readonly IndexRange[], power: Float64Array, split: Split): IndexRange[] {
+  const joined: IndexRange[] = []
+  for (const range of ranges) {
+    const last = joined.at(-1)
+    if (last && range.from - last.to === 1) {
+      const reach = split.idleW + 0.3 * (split.thresholdW - split.idleW)
+      if (power[last.to]! > reach) {
+        joined[joined.length - 1] = { from: last.from, to: range.to }
+        continue
+      }
+    }
+    joined.push(range)
+  }
+  return joined
+}
+
+/** Work of one sample alone is a spike. */
+function dropBlips(ranges: readonly IndexRange[], power: Float64Array, _split: Split): IndexRange[] {
+  return ranges.filter((range) => range.to - range.from >= 2 && range.to <= power.length)
+}
+
+function groupByPause(ranges: readonly IndexRange[], trace: Trace): IndexRange[][] {
+  const groups: IndexRange[][] = []
+  for (const range of ranges) {
+    const group = groups.at(-1)
+    const last = group?.at(-1)
+    if (group && last && pauseS(trace, last.to, range.from) < LONGEST_PAUSE_S) group.push(range)
+    else groups.push([range])
+  }
+  return groups
+}
+
+function pauseS(trace: Trace, to: number, from: number): number {
+  return trace.timesS[from - 1]! - trace.timesS[to - 1]!
+}
+
+/** Takes weak work off the ends of a load: a blip shortly before it is not its first run. */
+function trimBackground(runs: readonly IndexRange[], power: Float64Array, split: Split): Span {
+  const usualW = usualPower(runs, power)
+  const weak = (run: IndexRange) =>
+    quantile(power.subarray(run.from, run.to), 0.5) - split.idleW < 0.5 * (usualW - split.idleW)
+  let first = 0
+  let last = runs.length - 1
+  while (first < last && weak(runs[first]!)) first++
+  while (last > first && weak(runs[last]!)) last--
+  const kept = runs.slice(first, last + 1)
+  return { from: kept[0]!.from, to: kept.at(-1)!.to, runs: kept, idleW: split.idleW }
+}
+
+function usualPower(runs: readonly IndexRange[], power: Float64Array): number {
+  const longest = runs.reduce((best, run) => (run.to - run.from > best.to - best.from ? run : best))
+  return quantile(power.subarray(longest.from, longest.to), 0.5)
+}
+
+function dropBackground(spans: readonly Span[], power: Float64Array, split: Split): readonly Span[] {
+  if (spans.length === 0) return spans
+  const longest = spans.reduce((best, span) => (span.to - span.from > best.to - best.from ? span : best))
+  const usualW = usualPower(longest.runs, power)
+  return spans.filter((span) => usualPower(span.runs, power) - split.idleW >= 0.4 * (usualW - split.idleW))
+}

@@ -1,0 +1,110 @@
+import { endPower, isDecay, type Part, SAME_SHARE, startPower } from './part.js'
+import { FAST_S, fitPiece, type Piece, type Series } from './searchPieces.js'
+
+/** Longest soft edge: four of the slowest controller's time constants, rounded up to whole samples elsewhere. */
+const LONGEST_EDGE_S = 8
+
+/**
+ * From the pieces of the search to parts with one behaviour each: soft edges go to the part that they lead into, level neighbours
+ * that a reader would call the same become one, and a relaxation that needs several exponentials stays one relaxation.
+ */
+export function joinPieces(pieces: readonly Piece[], series: Series, noiseScale: number): readonly Part[] {
+  const parts = pieces.map(
+    (piece): Part => ({
+      from: piece.from,
+      to: piece.to,
+      pieces: [piece],
+      softS: piece.tauS < FAST_S ? piece.tauS : 0,
+    }),
+  )
+  return joinRelaxations(joinLevels(absorbEdges(parts, series, noiseScale), series, noiseScale), series)
+}
+
+function absorbEdges(parts: readonly Part[], series: Series, noiseScale: number): readonly Part[] {
+  const kept: Part[] = []
+  let edgeFrom = -1
+  let softS = 0
+  parts.forEach((part, i) => {
+    const before = kept.at(-1)
+    const after = parts[i + 1]
+    if (before && after && edgeFrom < 0 && isEdge(part, before, after, series, noiseScale)) {
+      edgeFrom = part.from
+      softS = Math.max(part.softS, 0.3 * (series.timesS[part.to - 1]! - series.timesS[part.from]!))
+      return
+    }
+    kept.push(edgeFrom < 0 ? part : { ...part, from: edgeFrom, softS: Math.max(softS, part.softS) })
+    edgeFrom = -1
+  })
+  return kept
+}
+
+function isEdge(part: Part, before: Part, after: Part, series: Series, noiseScale: number): boolean {
+  const fromW = endPower(before, series)
+  const toW = startPower(after, series)
+  const jumpW = Math.abs(fromW - toW)
+  const lengthS = series.timesS[part.to]! - series.timesS[part.from]!
+  if (lengthS > LONGEST_EDGE_S || jumpW < SAME_SHARE * toW) return false
+  const slackW = 0.12 * jumpW + 2 * noiseScale
+  const reachedW = part.pieces[0]!.levelW
+  const endsThere = Math.abs(endPower(part, series) - toW) < slackW || Math.abs(reachedW - toW) < slackW
+  const between = reachedW < Math.max(fromW, toW) + slackW && reachedW > Math.min(fromW, toW) - slackW
+  const short = part.to - part.from <= 3 || lengthS <= 3
+  return between && (endsThere || short)
+}
+
+function joinLevels(parts: readonly Part[], series: Series, noiseScale: number): readonly Part[] {
+  const kept: Part[] = []
+  for (const part of parts) {
+    const before = kept.at(-1)
+    if (before && sameLevel(before, part, series, noiseScale))
+      kept[kept.length - 1] = merge(before, part, series)
+    else kept.push(part)
+  }
+  return kept
+}
+
+function sameLevel(before: Part, after: Part, series: Series, noiseScale: number): boolean {
+  if (isDecay(before, series) || isDecay(after, series)) return false
+  const shorter = Math.min(before.to - before.from, after.to - after.from)
+  const slackW = Math.max(SAME_SHARE * endPower(before, series), (2 * noiseScale) / Math.sqrt(shorter))
+  return Math.abs(endPower(before, series) - startPower(after, series)) < slackW
+}
+
+function merge(before: Part, after: Part, series: Series): Part {
+  const pieces = [...before.pieces, ...after.pieces]
+  const flat = pieces.every((piece) => piece.amplitudeW === 0)
+  return {
+    from: before.from,
+    to: after.to,
+    pieces: flat ? [fitPiece(series, pieces[0]!.from, after.to, Number.POSITIVE_INFINITY)] : pieces,
+    softS: before.softS,
+  }
+}
+
+/** A fall that goes on where the last one ended is the same fall: heat relaxes with more than one time constant. */
+function joinRelaxations(parts: readonly Part[], series: Series): readonly Part[] {
+  const kept: Part[] = []
+  for (const part of parts) {
+    const before = kept.at(-1)
+    if (before && continues(before, part, series)) {
+      kept[kept.length - 1] = {
+        from: before.from,
+        to: part.to,
+        pieces: [...before.pieces, ...part.pieces],
+        softS: before.softS,
+      }
+    } else kept.push(part)
+  }
+  return kept
+}
+
+function continues(before: Part, after: Part, series: Series): boolean {
+  if (!isDecay(before, series) || !isDecay(after, series)) return false
+  const fallW = startPower(before, series) - endPower(before, series)
+  const moreW = startPower(after, series) - endPower(after, series)
+  const jumpW = endPower(before, series) - startPower(after, series)
+  return (
+    fallW * moreW > 0 &&
+    Math.abs(jumpW) < Math.max(0.25 * Math.abs(fallW), SAME_SHARE * endPower(before, series))
+  )
+}

@@ -1,0 +1,36 @@
+import type { Estimate } from '../numeric/estimate.js'
+import { effectiveSize, type Noise } from '../numeric/noise.js'
+import { studentTQuantile } from '../numeric/studentT.js'
+import { type Stretch, settledFrom } from './draftStages.js'
+
+/**
+ * Mean power over stretches with its 90 % interval.
+ *
+ *   mean ± t(0.95, n_eff - 1) s / sqrt(n_eff), n_eff = n (1 - p) / (1 + p)
+ *
+ * The soft edge that opens a stretch is left out, and so are spikes.
+ *
+ * @source Student (1908), Biometrika 6, 1-25; n_eff: see `effectiveSize`
+ */
+export function measureLevel(stretches: readonly Stretch[], noise: Noise): Estimate {
+  const values: number[] = []
+  for (const stretch of stretches) {
+    const { series } = stretch.run
+    for (let i = settledFrom(stretch); i < stretch.part.to; i++) {
+      if (series.weights[i]! > 0) values.push(series.powerW[i]!)
+    }
+  }
+  return meanEstimate(values, noise)
+}
+
+export function meanEstimate(values: readonly number[], noise: Noise): Estimate {
+  if (values.length === 0) return { value: 0, low: 0, high: 0, level: 0.9 }
+  const mean = values.reduce((sum, value) => sum + value, 0) / values.length
+  const square = values.reduce((sum, value) => sum + (value - mean) ** 2, 0)
+  const size = effectiveSize(values.length, noise.autocorrelation)
+  // Few samples: their own scatter says little, so the load's noise speaks too.
+  const variance = (square + 8 * noise.scale ** 2) / (values.length - 1 + 8)
+  const freedom = Math.max(2, size - 1 + 8)
+  const half = studentTQuantile(0.95, freedom) * Math.sqrt(variance / size)
+  return { value: mean, low: mean - half, high: mean + half, level: 0.9 }
+}
