@@ -40,7 +40,7 @@ export function chartSpec(
       concat: { spacing: 14 },
       text: { fontSize: LABEL_PX, color: theme.ink },
     },
-  } as TopLevelSpec
+  } as unknown as TopLevelSpec
 }
 
 function titleOf(chart: Pick<Chart, 'title' | 'subtitle'>, frame: ChartFrame): ChartLayer {

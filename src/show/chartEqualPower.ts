@@ -1,0 +1,208 @@
+import type { Estimate } from '../numeric/estimate.js'
+import type { Chart, ChartFrame } from './chart.js'
+import { NARROW_BELOW_PX } from './chart.js'
+import {
+  type ChartLabel,
+  type ChartPanel,
+  fitText,
+  labelLayers,
+  panelSpec,
+  roundLabels,
+  withUnit,
+  yAtPixel,
+  yPixel,
+} from './chartPanel.js'
+import { type CurvePoints, curveLayers, sayScore } from './chartScoreCurve.js'
+import { type ChartLayer, chartSpec, LABEL_PX, Y_LABELS_PX } from './chartSpec.js'
+import { chartTextWidth } from './chartTextWidth.js'
+import { type ChartTheme, machineColours } from './chartTheme.js'
+import { sayEstimate, sayInterval, sayNumber, sayValue } from './sayEstimate.js'
+
+/** One chip of the comparison; `position` decides its colour. */
+export interface EqualPowerChip {
+  readonly chip: string
+  readonly machine: string
+  readonly position: number
+  readonly curve: CurvePoints
+  readonly measuredRangeW: readonly [number, number]
+  readonly sustainedW: number
+}
+
+export interface EqualPowerChartData {
+  readonly name: string
+  readonly title: string
+  readonly scoreUnit: string
+  readonly lowerIsBetter: boolean
+  readonly chips: readonly EqualPowerChip[]
+  readonly crossovers: readonly { readonly between: readonly [string, string]; readonly powerW: Estimate }[]
+}
+
+/** Chips at equal power: curves with bands, where each machine works for good, and where the chips are level. */
+export function equalPowerChart(data: EqualPowerChartData): Chart {
+  const better = data.lowerIsBetter ? ' (lower is better)' : ''
+  const chart = {
+    title: data.title,
+    subtitle: `Score in ${data.scoreUnit}${better} at the same package power in watts. Bands are 90 % intervals, dashed where nothing was measured; dots mark the power that each machine holds for good`,
+  }
+  return {
+    ...chart,
+    name: data.name,
+    summary: [
+      data.title,
+      ...data.chips.map((chip) => sayChip(chip, data)),
+      ...data.crossovers.map(sayCrossover),
+    ].join(' '),
+    table: equalPowerTable(data),
+    specify: (frame) => chartSpec(chart, frame, equalPowerPanel(data, frame)),
+  }
+}
+
+function equalPowerPanel(data: EqualPowerChartData, frame: ChartFrame): ChartLayer {
+  const { theme } = frame
+  const narrow = frame.widthPx < NARROW_BELOW_PX
+  const room = narrow ? 84 : 190
+  const points = data.chips.flatMap((chip) => chip.curve)
+  const low = Math.min(...points.map((point) => point.score.low))
+  const high = Math.max(...points.map((point) => point.score.high))
+  const panel: ChartPanel = {
+    xRange: [
+      Math.min(...points.map((point) => point.powerW)),
+      Math.max(...points.map((point) => point.powerW)),
+    ],
+    yRange: [Math.max(0, low - (high - low) * 0.05), high + (high - low) * 0.12],
+    widthPx: frame.widthPx - Y_LABELS_PX - room - (frame.titled ? 36 : 0),
+    heightPx: narrow ? 260 : 360,
+  }
+  return panelSpec(panel, {
+    heading: `Score, ${data.scoreUnit}`,
+    xLabels: withUnit(roundLabels(panel.xRange, narrow ? 4 : 8), 'W'),
+    yLabels: roundLabels(panel.yRange, 6, sayScore),
+    theme,
+    layers: [
+      ...data.crossovers.flatMap((crossover) => crossoverLayers(crossover.powerW, panel, theme, narrow)),
+      ...data.chips.flatMap((chip) =>
+        curveLayers(chip.curve, chip.measuredRangeW, machineColours(theme, chip.position).line),
+      ),
+      ...data.chips.flatMap((chip) => sustainedDot(chip, theme)),
+      ...labelLayers(endLabels(data.chips, panel, theme, room), theme, { bold: true, dx: 8 }),
+    ],
+  })
+}
+
+function crossoverLayers(
+  power: Estimate,
+  panel: ChartPanel,
+  theme: ChartTheme,
+  narrow: boolean,
+): ChartLayer[] {
+  const [y, y2] = panel.yRange
+  if (power.value < panel.xRange[0] || power.value > panel.xRange[1]) return []
+  const low = Math.max(power.low, panel.xRange[0])
+  const high = Math.min(power.high, panel.xRange[1])
+  const text = narrow ? `level at ${sayValue(power, 'W')}` : `level at ${sayEstimate(power, 'W')}`
+  const right = power.value > (panel.xRange[0] + panel.xRange[1]) / 2
+  return [
+    {
+      data: { values: [{ x: low, x2: high, y, y2 }] },
+      mark: { type: 'rect', color: theme.grid, opacity: 0.8 },
+      encoding: { x2: { field: 'x2' }, y2: { field: 'y2' } },
+    },
+    {
+      data: { values: [{ x: power.value, y, y2 }] },
+      mark: { type: 'rule', color: theme.ink, strokeWidth: 1 },
+      encoding: { y2: { field: 'y2' } },
+    },
+    ...labelLayers([{ x: power.value, y: y2, text, colour: theme.ink }], theme, {
+      align: right ? 'right' : 'left',
+      baseline: 'top',
+      dx: right ? -6 : 6,
+      dy: 2,
+    }),
+  ]
+}
+
+function sustainedDot(chip: EqualPowerChip, theme: ChartTheme): ChartLayer[] {
+  const y = scoreAt(chip.curve, chip.sustainedW)
+  if (y === undefined) return []
+  const color = machineColours(theme, chip.position).line
+  const mark = {
+    type: 'point',
+    filled: true,
+    size: 130,
+    color,
+    stroke: theme.background,
+    strokeWidth: 2,
+    opacity: 1,
+  }
+  return [{ data: { values: [{ x: chip.sustainedW, y }] }, mark }]
+}
+
+const LINE_PX = LABEL_PX + 5
+
+/** Names at the right ends of the curves, pushed apart until none covers another. */
+function endLabels(
+  chips: readonly EqualPowerChip[],
+  panel: ChartPanel,
+  theme: ChartTheme,
+  roomPx: number,
+): ChartLabel[] {
+  const ends = chips
+    .map((chip) => ({ chip, last: chip.curve.at(-1)! }))
+    .sort((a, b) => b.last.score.value - a.last.score.value)
+  let lowestFree = Number.NEGATIVE_INFINITY
+  return ends.map(({ chip, last }) => {
+    const wished = yPixel(panel, last.score.value)
+    const pixel = Math.max(wished, lowestFree)
+    lowestFree = pixel + LINE_PX
+    return {
+      x: panel.xRange[1],
+      y: yAtPixel(panel, pixel),
+      text: endText(chip, roomPx - 12),
+      colour: machineColours(theme, chip.position).text,
+    }
+  })
+}
+
+function endText(chip: EqualPowerChip, roomPx: number): string {
+  const full = `${chip.chip} (${chip.machine})`
+  return chartTextWidth(full, LABEL_PX, true) <= roomPx ? full : fitText(chip.chip, roomPx, true)
+}
+
+/** Linear between the points of the curve; undefined outside it. */
+function scoreAt(curve: CurvePoints, powerW: number): number | undefined {
+  const after = curve.findIndex((point) => point.powerW >= powerW)
+  if (after === -1) return undefined
+  const right = curve[after]!
+  if (after === 0) return right.powerW === powerW ? right.score.value : undefined
+  const left = curve[after - 1]!
+  const share = (powerW - left.powerW) / (right.powerW - left.powerW)
+  return left.score.value + share * (right.score.value - left.score.value)
+}
+
+function sayChip(chip: EqualPowerChip, data: EqualPowerChartData): string {
+  const first = chip.curve[0]!
+  const last = chip.curve.at(-1)!
+  return `${chip.chip} (${chip.machine}) scores ${sayEstimate(first.score, data.scoreUnit)} at ${sayNumber(first.powerW, 3, 'W')} and ${sayEstimate(last.score, data.scoreUnit)} at ${sayNumber(last.powerW, 3, 'W')}.`
+}
+
+function sayCrossover(crossover: EqualPowerChartData['crossovers'][number]): string {
+  return `${crossover.between[0]} and ${crossover.between[1]} are level at ${sayEstimate(crossover.powerW, 'W')}.`
+}
+
+function equalPowerTable(data: EqualPowerChartData): Chart['table'] {
+  const columns = ['Power', ...data.chips.flatMap((chip) => [chip.chip, '90 % interval'])]
+  const powers = [...new Set(data.chips.flatMap((chip) => chip.curve.map((point) => point.powerW)))].sort(
+    (a, b) => a - b,
+  )
+  const step = Math.max(1, Math.round(powers.length / 10))
+  const rows = powers
+    .filter((_, index) => index % step === 0)
+    .map((powerW) => [
+      sayNumber(powerW, 3, 'W'),
+      ...data.chips.flatMap((chip) => {
+        const point = chip.curve.find((candidate) => candidate.powerW === powerW)
+        return point ? [sayValue(point.score), sayInterval(point.score)] : ['–', '–']
+      }),
+    ])
+  return { columns, rows }
+}

@@ -1,0 +1,114 @@
+import type { Stage } from '../segment/load.js'
+import { HELD_BY_WORDS } from './chartHeldBy.js'
+import {
+  type ChartLabel,
+  type ChartPanel,
+  fitText,
+  xAtPixel,
+  xPixel,
+  yAtPixel,
+  yPixel,
+} from './chartPanel.js'
+import { LABEL_PX } from './chartSpec.js'
+import { chartTextWidth } from './chartTextWidth.js'
+import { sayDuration } from './sayDuration.js'
+import { sayValue } from './sayEstimate.js'
+
+interface Box {
+  readonly left: number
+  readonly right: number
+  readonly top: number
+  readonly bottom: number
+}
+
+/**
+ * Puts a label to each stage where it covers neither the trace nor another label: over the stage when it is wide
+ * enough, else beside its end, where a falling power leaves room; moved up, then down, as far as is needed.
+ *
+ * @returns labels at the middle of their left edge, in data coordinates
+ */
+export function placeStageLabels(
+  stages: readonly Stage[],
+  trace: readonly { readonly x: number; readonly y: number }[],
+  panel: ChartPanel,
+  options: { readonly short: boolean; readonly say: (stage: Stage) => string },
+): ChartLabel[] {
+  const taken: Box[] = traceBoxes(trace, panel)
+  return stages.flatMap((stage) => {
+    const text = fitText(stageText(stage, options.short), panel.widthPx, true)
+    const box = freeBox(stage, chartTextWidth(text, LABEL_PX, true), taken, panel)
+    if (!box) return []
+    taken.push(box)
+    return [
+      {
+        x: xAtPixel(panel, box.left),
+        y: yAtPixel(panel, (box.top + box.bottom) / 2),
+        text,
+        colour: options.say(stage),
+      },
+    ]
+  })
+}
+
+function stageText(stage: Stage, short: boolean): string {
+  const name = stage.label.charAt(0).toUpperCase() + stage.label.slice(1)
+  const { decay } = stage
+  const level = decay
+    ? `${Math.round(decay.fromW)} to ${sayValue(decay.towardW, 'W')}`
+    : sayValue(stage.levelW, 'W')
+  if (short) return `${name} ${level}`
+  const lasting = `${decay ? 'over' : 'for'} ${sayDuration(stage.endS - stage.startS)}`
+  return `${name} ${level} ${lasting}, ${HELD_BY_WORDS[stage.heldBy.label]}`
+}
+
+const HALF_HEIGHT_PX = LABEL_PX * 0.62
+const STEP_PX = 3
+
+function freeBox(stage: Stage, width: number, taken: readonly Box[], panel: ChartPanel): Box | undefined {
+  const anchor = anchorOf(stage)
+  const start = xPixel(panel, stage.startS)
+  const end = Math.min(panel.widthPx, xPixel(panel, anchor.endS))
+  const level = yPixel(panel, anchor.levelW)
+  const wide = !stage.decay && end - start >= width + 8
+  const wished = wide ? start + Math.min(end - start - width, 24) : end + 7
+  const left = Math.max(0, Math.min(wished, panel.widthPx - width))
+  const first = wide || left < wished ? level - HALF_HEIGHT_PX - 4 : level
+  const most = panel.heightPx
+  for (const direction of [-1, 1]) {
+    for (let moved = 0; moved < most; moved += STEP_PX) {
+      const middle = first + direction * moved
+      const box = { left, right: left + width, top: middle - HALF_HEIGHT_PX, bottom: middle + HALF_HEIGHT_PX }
+      if (box.top < -HALF_HEIGHT_PX || box.bottom > panel.heightPx) break
+      if (!taken.some((other) => overlap(box, other))) return box
+    }
+  }
+  return undefined
+}
+
+/** Where a label would stand best: at the level of a flat stage, at two thirds of the fall of a decay. */
+function anchorOf(stage: Stage): { levelW: number; endS: number } {
+  const { decay } = stage
+  if (!decay) return { levelW: stage.levelW.value, endS: stage.endS }
+  const levelW = decay.towardW.value + ANCHOR_OF_FALL * (decay.fromW - decay.towardW.value)
+  return { levelW, endS: stage.startS + decay.tauS.value * Math.log(1 / ANCHOR_OF_FALL) }
+}
+
+const ANCHOR_OF_FALL = 2 / 3
+
+function overlap(a: Box, b: Box): boolean {
+  return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom
+}
+
+/** The trace as what a label may not cover: the box between each pair of neighbouring points. */
+function traceBoxes(trace: readonly { readonly x: number; readonly y: number }[], panel: ChartPanel): Box[] {
+  return trace.slice(1).map((point, index) => {
+    const before = trace[index]!
+    const ys = [yPixel(panel, point.y), yPixel(panel, before.y)]
+    return {
+      left: xPixel(panel, before.x) - 2,
+      right: xPixel(panel, point.x) + 2,
+      top: Math.min(...ys) - 2,
+      bottom: Math.max(...ys) + 2,
+    }
+  })
+}

@@ -1,0 +1,97 @@
+import * as vega from 'vega'
+import { compile, type TopLevelSpec } from 'vega-lite'
+import type { Chart, ChartFrame } from './chart.js'
+import { CHART_FONT } from './chartSpec.js'
+import { chartTextWidth } from './chartTextWidth.js'
+
+/**
+ * Draws a chart as SVG text.
+ *
+ * Charts are Vega-Lite specifications, compiled and drawn by Vega without a browser; the page's live chart is the
+ * same kind of specification run by the same renderer. Chosen because nothing else alive draws one specification both
+ * in Node and in a page without a document object: other grammars need a DOM, and imperative chart libraries have no
+ * specification to share.
+ *
+ * Numbers in attributes are rounded to a tenth of a pixel: smaller files, and golden files that do not change with the
+ * last bit of a logarithm.
+ *
+ * @param options.pixelWidth - width attribute of the picture, px; the logical width when left out
+ * @throws Error when the specification is not valid (a fault of the tool, not of the input)
+ */
+export async function plotSvg(
+  chart: Chart,
+  frame: ChartFrame,
+  options: { readonly pixelWidth?: number } = {},
+): Promise<string> {
+  measureTextWithoutBrowser()
+  const view = new vega.View(vega.parse(compileChart(chart.specify(frame))), { renderer: 'none' })
+  const drawn = await view.toSVG()
+  view.finalize()
+  return framed(tidySvg(drawn), chart, frame, options.pixelWidth)
+}
+
+/** Vega-Lite to Vega; whatever the compiler would only warn of is an error here. */
+export function compileChart(specification: TopLevelSpec) {
+  const complain = (...words: readonly unknown[]) => {
+    throw new Error(`invalid chart specification: ${words.join(' ')}`)
+  }
+  const silent = () => logger
+  const logger = { level: () => 0, error: complain, warn: complain, info: silent, debug: silent }
+  return compile(specification, { logger: logger as never }).spec
+}
+
+interface TextMetrics {
+  width: (item: { readonly fontSize?: number; readonly fontWeight?: unknown }, text: unknown) => number
+}
+
+/** Vega guesses 0.8 em a character where it has no canvas, which leaves holes around every label. */
+function measureTextWithoutBrowser(): void {
+  const { textMetrics } = vega as unknown as { readonly textMetrics: TextMetrics }
+  textMetrics.width = (item, text) =>
+    chartTextWidth(String(text ?? ''), item.fontSize ?? 11, item.fontWeight === 600)
+}
+
+/** Rounds coordinates, and says once at the root what every text would repeat. */
+function tidySvg(svg: string): string {
+  return svg.replace(/<[^>]*>/g, (tag) =>
+    tag
+      .replace(/ class="[^"]*"/g, '')
+      .replace(/ (font-family|role|aria-[a-z]+)="[^"]*"/g, '')
+      .replace(/ stroke-miterlimit="10"/g, '')
+      .replace(/-?\d+\.\d+(e-?\d+)?/g, (number) => String(Number(Number(number).toFixed(1)))),
+  )
+}
+
+function framed(svg: string, chart: Chart, frame: ChartFrame, pixelWidth: number | undefined): string {
+  const [, width, height] = /viewBox="0 0 (\S+) (\S+)"/.exec(svg)!
+  const logicalWidth = Math.max(Number(width), frame.widthPx)
+  const scale = (pixelWidth ?? logicalWidth) / logicalWidth
+  const size = `width="${round(logicalWidth * scale)}" height="${round(Number(height) * scale)}"`
+  const root = `<svg xmlns="http://www.w3.org/2000/svg" version="1.1" ${size} viewBox="0 0 ${logicalWidth} ${height}" font-family="${CHART_FONT}"`
+  const body = svg.replace(/^<svg[^>]*>/, '')
+  if (!frame.titled) return `${root} aria-hidden="true" focusable="false">${body}`
+  const words = `<title>${escapeXml(chart.title)}</title><desc>${escapeXml(chart.summary)}</desc>`
+  return `${root} role="img">${words}${body}`.replace(
+    /(<rect[^>]*?) width="[^"]*"/,
+    `$1 width="${logicalWidth}"`,
+  )
+}
+
+/** Text as XML text or attribute: characters that XML forbids are replaced, the five special ones escaped. */
+export function escapeXml(text: string): string {
+  return text
+    .replace(FORBIDDEN, '\ufffd')
+    .replaceAll('&', '&amp;')
+    .replaceAll('<', '&lt;')
+    .replaceAll('>', '&gt;')
+    .replaceAll('"', '&quot;')
+    .replaceAll("'", '&#39;')
+}
+
+// biome-ignore lint/suspicious/noControlCharactersInRegex: these are what XML 1.0 forbids (section 2.2, Char)
+const FORBIDDEN =
+  /[\u0000-\u0008\u000b\u000c\u000e-\u001f\ufffe\uffff]|[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/g
+
+function round(value: number): number {
+  return Math.round(value * 10) / 10
+}
