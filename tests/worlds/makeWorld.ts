@@ -41,6 +41,8 @@ export interface WorldOptions {
   readonly work?: number
   /** Sheet states run times (default: drawn). */
   readonly timed?: boolean
+  /** How run times are written: seconds with a decimal (default), or minutes and seconds. */
+  readonly times?: 'seconds' | 'minutes'
   readonly logName?: string
   readonly idleBeforeS?: number
 }
@@ -338,6 +340,7 @@ function writeSheet(
     workload: workload.name,
     unit: workload.unit,
     better: wrong ? (lower ? 'higher' : 'lower') : setup.better,
+    times: setup.options.times ?? 'seconds',
     trials: trials.map((trial) => ({
       log: trial.name,
       ...(trial.mode === undefined ? {} : { mode: trial.mode }),
