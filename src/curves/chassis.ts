@@ -13,6 +13,8 @@ export interface ThermalModel {
   /** Temperature at which power gives way, degrees C; null when it was never reached. */
   readonly ceilingC: number | null
   readonly ambientC: number
+  /** Temperature at 0 W in that ambient, as the sensor would show it; left out: the ambient itself. */
+  readonly zeroPowerC?: number
 }
 
 /** What decides which watts are allowed, and for how long (contract section 3, `fit`). */
@@ -31,6 +33,8 @@ export interface Chassis {
   readonly timedSteps: readonly { readonly limitW: Estimate; readonly afterS: Estimate }[]
   /** Time constant with which the controller brings power down to a new limit, s; left out or 0: at once. */
   readonly responseS?: number
+  /** How a budget brings power down; left out: with its headroom. See `LoopMachine`. */
+  readonly givesWay?: 'headroom' | 'latch'
   /** Heat without a temperature column: a weighted sum of running averages that may not exceed its limit. */
   readonly heatBudget?: HeatBudget | null
 }

@@ -1,8 +1,8 @@
-import type { Chassis } from '../curves/chassis.js'
+import type { Chassis, ThermalModel } from '../curves/chassis.js'
+import type { LoopMachine } from '../curves/loopMachine.js'
 import { totalResistance } from '../curves/thermalNetwork.js'
 import type { Estimate } from '../numeric/estimate.js'
 import { normalQuantile } from '../numeric/normalQuantile.js'
-import type { LoopMachine } from './simulateLoop.js'
 
 /**
  * One machine out of those that a fitted chassis leaves possible.
@@ -39,6 +39,7 @@ export function machineFromChassis(
       afterS: afterS.value,
     })),
     responseS: chassis.responseS ?? 0,
+    givesWay: chassis.givesWay ?? 'headroom',
   }
 }
 
@@ -58,7 +59,8 @@ function heatOf(
     const factor = movedInLog(thermal.resistanceKPerW, scores.resistance) / central
     return {
       stages: thermal.stages.map(({ rKPerW, tauS }) => ({ rKPerW: rKPerW * factor, tauS })),
-      ceilingRiseK: thermal.ceilingC - (ambientC ?? thermal.ambientC),
+      ceilingRiseK:
+        thermal.ceilingC - zeroPowerC(thermal) - ((ambientC ?? thermal.ambientC) - thermal.ambientC),
     }
   }
   if (!heatBudget) return null
@@ -66,6 +68,10 @@ function heatOf(
     stages: heatBudget.terms.map(({ share, tauS }) => ({ rKPerW: share, tauS })),
     ceilingRiseK: movedBy(heatBudget.limitW, scores.limit),
   }
+}
+
+function zeroPowerC(thermal: ThermalModel): number {
+  return thermal.zeroPowerC ?? thermal.ambientC
 }
 
 function movedBy({ value, low, high, level }: Estimate, score: number): number {

@@ -1,22 +1,17 @@
+import { budgetsFromLimits } from '../curves/budgetsFromLimits.js'
 import type { Chassis } from '../curves/chassis.js'
 import type { Chip } from '../curves/chip.js'
+import type { LoopMachine } from '../curves/loopMachine.js'
 import { rateAt } from '../curves/scoreCurve.js'
+import { type LoopPlan, type LoopRun, type LoopSegment, simulateLoop } from '../curves/simulateLoop.js'
 import { ESTIMATE_LEVEL, type Estimate, estimateFromDraws } from '../numeric/estimate.js'
 import { normalQuantile } from '../numeric/normalQuantile.js'
 import type { Warning } from '../warnings.js'
-import { budgetsFromLimits } from './budgetsFromLimits.js'
 import { cautionsFor } from './caution.js'
 import { completeLimits, type LimitsAsked } from './completeLimits.js'
 import { drawPairs } from './drawPairs.js'
 import { machineFromChassis, scoresNeeded } from './machineFromChassis.js'
 import type { ProjectedRun, Projection, TargetLimits } from './projection.js'
-import {
-  type LoopMachine,
-  type LoopPlan,
-  type LoopRun,
-  type LoopSegment,
-  simulateLoop,
-} from './simulateLoop.js'
 
 /** What to project: a chip, the chassis to put it in, and how the workload is looped. */
 export interface ProjectionRequest {
@@ -146,13 +141,17 @@ function targetMachines(request: ProjectionRequest, target: LimitsAsked | Chassi
   const limits = completeLimits(target, tested ?? null)
   const idleW = request.idleW ?? tested?.idleW ?? 0
   const responseS = tested?.responseS ?? 0
-  const machine: LoopMachine = {
+  const habits = {
     idleW: Math.min(idleW, limits.sustainedW / 2),
+    responseS,
+    givesWay: tested?.givesWay ?? ('headroom' as const),
+  }
+  const machine: LoopMachine = {
+    ...habits,
     peakW: chip.demandW === null ? limits.burstW : Math.min(limits.burstW, chip.demandW),
-    budgets: budgetsFromLimits(limits, { idleW: Math.min(idleW, limits.sustainedW / 2), responseS }),
+    budgets: budgetsFromLimits(limits, habits),
     heat: null,
     timedSteps: [],
-    responseS,
   }
   return { limits, scoreCount: 0, machineFor: () => machine }
 }
@@ -242,7 +241,8 @@ function figuresOf(run: LoopRun, chip: Chip): RunFigures {
 }
 
 function summaryOf(runs: readonly RunFigures[], weights: readonly number[], chip: Chip): ProjectedRun {
-  const estimate = (pick: (run: RunFigures) => number) => estimateFromDraws({ values: runs.map(pick), weights })
+  const estimate = (pick: (run: RunFigures) => number) =>
+    estimateFromDraws({ values: runs.map(pick), weights })
   const timed = chip.workPerRun !== null
   return {
     score: estimate((run) => run.score),

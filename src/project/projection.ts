@@ -1,3 +1,4 @@
+import type { HeldLimits } from '../curves/budgetsFromLimits.js'
 import type { Estimate } from '../numeric/estimate.js'
 import type { Warning } from '../warnings.js'
 import type { Caution } from './caution.js'
@@ -15,13 +16,7 @@ export interface ProjectedRun {
  * Limits that a chassis would hold; holds are those of an uninterrupted load from idle, each counted from the start of its
  * own stage (as in a sheet's `noted` levels).
  */
-export interface TargetLimits {
-  readonly burstW: number
-  readonly burstForS: number | null
-  readonly shortTermW: number | null
-  readonly shortTermForS: number | null
-  readonly sustainedW: number
-}
+export type TargetLimits = HeldLimits
 
 /** Contract section 3, `project`. */
 export interface Projection {

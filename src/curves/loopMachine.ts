@@ -1,0 +1,47 @@
+import type { ThermalStage } from './thermalNetwork.js'
+
+/**
+ * What decides the power at each moment of a loop, all known exactly: one draw of an uncertain chassis and chip.
+ *
+ * `givesWay` says how a budget brings power down. `headroom`: power follows L + (L - a) (tau / response - 1), so that it
+ * glides to the limit with `responseS` as its average arrives there from below. `latch`: nothing happens before the average
+ * is at the limit, then power glides down.
+ */
+export interface LoopMachine {
+  /** Power in the pauses and before the load, W. */
+  readonly idleW: number
+  /** The most that is ever drawn, W: the burst limit, or the workload's demand where that is less. */
+  readonly peakW: number
+  /** Running averages that may not exceed their limits. */
+  readonly budgets: readonly { readonly limitW: number; readonly tauS: number }[]
+  readonly givesWay: 'headroom' | 'latch'
+  /** Foster network and the rise over ambient, K, at which power gives way; null where heat never decides. */
+  readonly heat: { readonly stages: readonly ThermalStage[]; readonly ceilingRiseK: number } | null
+  /** Limits that begin a set time after the start of a load, pauses included. */
+  readonly timedSteps: readonly { readonly limitW: number; readonly afterS: number }[]
+  /** Time constant with which the controller brings power down to a lower level, s; 0: at once. */
+  readonly responseS: number
+}
+
+/**
+ * Gain of a budget that gives way with its headroom, W of allowed power per W of headroom: tau / response - 1, which makes
+ * power and average glide with exactly `responseS`. Infinite without a response time; at least 1, so that it stays a glide.
+ *
+ * @source allowed = L + g (L - a) in a' = (P - a)/tau has the rate (1 + g)/tau
+ */
+export function headroomGain(tauS: number, responseS: number): number {
+  return responseS > 0 ? Math.max(1, tauS / responseS - 1) : Number.POSITIVE_INFINITY
+}
+
+/**
+ * Average at which a budget begins to bring down a load that runs at `powerW`: the limit itself, or somewhat below it when
+ * it gives way with its headroom.
+ */
+export function averageAtDrop(
+  machine: Pick<LoopMachine, 'givesWay' | 'responseS'>,
+  budget: { readonly limitW: number; readonly tauS: number },
+  powerW: number,
+): number {
+  if (machine.givesWay === 'latch') return budget.limitW
+  return budget.limitW - (powerW - budget.limitW) / headroomGain(budget.tauS, machine.responseS)
+}
