@@ -1,6 +1,6 @@
 import type { Chip } from '../curves/chip.js'
 import { type ChipPoint, chipAt, scoreFromRate } from '../curves/chipAt.js'
-import { rateAt } from '../curves/scoreCurve.js'
+import { rateAt, type ScoreCurve } from '../curves/scoreCurve.js'
 import { InputError } from '../errors.js'
 import { type Estimate, estimateFromDraws } from '../numeric/estimate.js'
 import type { Warning } from '../warnings.js'
@@ -112,10 +112,10 @@ function describeMachine({ machine, chip, sustainedW }: ComparedMachine): ChipCo
 function compareAt(machines: readonly ComparedMachine[], powerW: number): EqualPower {
   const points = machines.map(({ chip }) => pointOf(chip, powerW))
   const [first, second] = machines as readonly [ComparedMachine, ComparedMachine]
-  const pairs = pairCurves([first.chip, second.chip]).map(({ weight, curves }) => ({
-    weight,
-    rates: curves.map((curve) => rateAt(curve, powerW)) as [number, number],
-  }))
+  const pairs = pairCurves([first.chip, second.chip])
+    .map(({ weight, curves }) => ({ weight, rates: ratesAt(curves, powerW) as [number, number] }))
+    // As in `chipAt`: figures are of the draws in which both chips do work at this power.
+    .filter(({ rates }) => rates[0] > 0 && rates[1] > 0)
   const { workload } = first.chip
   const ratio = estimateFromDraws({
     values: pairs.map(({ rates: [a, b] }) => scoreFromRate(workload, a) / scoreFromRate(workload, b)),
@@ -166,7 +166,7 @@ function rankMachines(machines: readonly ComparedMachine[], powerW: number): Equ
   const best = new Float64Array(machines.length)
   const medians = machines.map(({ chip }) => medianRate(chip, powerW))
   for (const { weight, curves } of pairCurves(machines.map(({ chip }) => chip))) {
-    const rates = curves.map((curve) => rateAt(curve, powerW))
+    const rates = ratesAt(curves, powerW)
     const highest = Math.max(...rates)
     const winners = rates.flatMap((rate, i) => (rate === highest ? [i] : []))
     for (const i of winners) best[i]! += weight / winners.length
@@ -175,6 +175,10 @@ function rankMachines(machines: readonly ComparedMachine[], powerW: number): Equ
     .map((machine, i) => ({ ...namesOf(machine), probabilityBest: Math.min(1, best[i]!), rate: medians[i]! }))
     .sort((a, b) => b.rate - a.rate)
     .map(({ rate: _rate, ...entry }) => entry)
+}
+
+function ratesAt(curves: readonly ScoreCurve[], powerW: number): readonly number[] {
+  return curves.map((curve) => rateAt(curve, powerW))
 }
 
 function medianRate(chip: Chip, powerW: number): number {
