@@ -6,6 +6,7 @@ import {
   type ChartPanel,
   fitText,
   labelLayers,
+  lineLayer,
   panelSpec,
   roundLabels,
   withUnit,
@@ -34,6 +35,8 @@ export interface EqualPowerChartData {
   readonly scoreUnit: string
   readonly lowerIsBetter: boolean
   readonly chips: readonly EqualPowerChip[]
+  /** Score of the first over that of the second chip, in percent above 1, power rising; none unless there are two chips. */
+  readonly lead: readonly { readonly powerW: number; readonly percent: Estimate }[]
   readonly crossovers: readonly { readonly between: readonly [string, string]; readonly powerW: Estimate }[]
 }
 
@@ -53,14 +56,25 @@ export function equalPowerChart(data: EqualPowerChartData): Chart {
       ...data.crossovers.map(sayCrossover),
     ].join(' '),
     table: equalPowerTable(data),
-    specify: (frame) => chartSpec(chart, frame, equalPowerPanel(data, frame)),
+    specify: (frame) => chartSpec(chart, frame, { vconcat: equalPowerPanels(data, frame) }),
   }
 }
 
-function equalPowerPanel(data: EqualPowerChartData, frame: ChartFrame): ChartLayer {
+function equalPowerPanels(data: EqualPowerChartData, frame: ChartFrame): ChartLayer[] {
+  return data.lead.length > 1
+    ? [scorePanel(data, frame, false), leadPanel(data, frame)]
+    : [scorePanel(data, frame, true)]
+}
+
+/** Room for names right of the plot, px. */
+function nameRoom(frame: ChartFrame): number {
+  return frame.widthPx < NARROW_BELOW_PX ? 84 : 190
+}
+
+function scorePanel(data: EqualPowerChartData, frame: ChartFrame, axis: boolean): ChartLayer {
   const { theme } = frame
   const narrow = frame.widthPx < NARROW_BELOW_PX
-  const room = narrow ? 84 : 190
+  const room = nameRoom(frame)
   const points = data.chips.flatMap((chip) => chip.curve)
   const low = Math.min(...points.map((point) => point.score.low))
   const high = Math.max(...points.map((point) => point.score.high))
@@ -75,11 +89,14 @@ function equalPowerPanel(data: EqualPowerChartData, frame: ChartFrame): ChartLay
   }
   return panelSpec(panel, {
     heading: `Score, ${data.scoreUnit}`,
-    xLabels: withUnit(roundLabels(panel.xRange, narrow ? 4 : 8), 'W'),
+    xLabels: axis ? withUnit(roundLabels(panel.xRange, narrow ? 4 : 8), 'W') : null,
     yLabels: roundLabels(panel.yRange, 6, sayScore),
     theme,
     layers: [
-      ...data.crossovers.flatMap((crossover) => crossoverLayers(crossover.powerW, panel, theme, narrow)),
+      ...data.crossovers.flatMap(({ powerW }) => [
+        ...crossoverBand(powerW, panel, theme),
+        ...crossoverLabel(powerW, panel, theme, narrow),
+      ]),
       ...data.chips.flatMap((chip) =>
         curveLayers(chip.curve, chip.measuredRangeW, machineColours(theme, chip.position).line),
       ),
@@ -89,36 +106,83 @@ function equalPowerPanel(data: EqualPowerChartData, frame: ChartFrame): ChartLay
   })
 }
 
-function crossoverLayers(
+/** How far the first chip is ahead of the second at each power: what the eye can't read off two close curves. */
+function leadPanel(data: EqualPowerChartData, frame: ChartFrame): ChartLayer {
+  const { theme } = frame
+  const narrow = frame.widthPx < NARROW_BELOW_PX
+  const [first, second] = data.chips as readonly [EqualPowerChip, EqualPowerChip]
+  const points = data.chips.flatMap((chip) => chip.curve.map((point) => point.powerW))
+  const ends = data.lead.flatMap((point) => [point.percent.low, point.percent.high, 0])
+  const margin = (Math.max(...ends) - Math.min(...ends)) * 0.08
+  const panel: ChartPanel = {
+    xRange: [Math.min(...points), Math.max(...points)],
+    yRange: [Math.min(...ends) - margin, Math.max(...ends) + margin],
+    widthPx: frame.widthPx - Y_LABELS_PX - nameRoom(frame) - (frame.titled ? 36 : 0),
+    heightPx: narrow ? 110 : 130,
+  }
+  const values = data.lead.map(({ powerW, percent }) => ({ x: powerW, y: percent.low, y2: percent.high }))
+  const zero = panel.xRange.map((x) => ({ x, y: 0 }))
+  return panelSpec(panel, {
+    heading: `${first.chip} against ${second.chip} at the same watts, score in %`,
+    xLabels: withUnit(roundLabels(panel.xRange, narrow ? 4 : 8), 'W'),
+    yLabels: roundLabels(panel.yRange, 5, (value) => `${value > 0 ? '+' : ''}${value}`.replace('-', '−')),
+    theme,
+    layers: [
+      ...data.crossovers.flatMap(({ powerW }) => crossoverBand(powerW, panel, theme)),
+      {
+        data: { values },
+        mark: { type: 'area', color: theme.faint, opacity: 0.22, clip: true },
+        encoding: { y2: { field: 'y2' } },
+      },
+      lineLayer(zero, { color: theme.ink, strokeWidth: 1 }),
+      lineLayer(
+        data.lead.map(({ powerW, percent }) => ({ x: powerW, y: percent.value })),
+        { color: theme.ink, strokeWidth: 2.5 },
+      ),
+    ],
+  })
+}
+
+function crossoverBand(power: Estimate, panel: ChartPanel, theme: ChartTheme): ChartLayer[] {
+  const [y, y2] = panel.yRange
+  if (!isInside(power, panel)) return []
+  const x = Math.max(power.low, panel.xRange[0])
+  const x2 = Math.min(power.high, panel.xRange[1])
+  return [
+    {
+      data: { values: [{ x, x2, y, y2 }] },
+      mark: { type: 'rect', color: theme.grid, opacity: 0.7 },
+      encoding: { x2: { field: 'x2' }, y2: { field: 'y2' } },
+    },
+    {
+      data: { values: [{ x: power.value, y, y2 }] },
+      mark: { type: 'rule', color: theme.ink, strokeWidth: 1, strokeDash: [2, 3] },
+      encoding: { y2: { field: 'y2' } },
+    },
+  ]
+}
+
+function crossoverLabel(
   power: Estimate,
   panel: ChartPanel,
   theme: ChartTheme,
   narrow: boolean,
 ): ChartLayer[] {
-  const [y, y2] = panel.yRange
-  if (power.value < panel.xRange[0] || power.value > panel.xRange[1]) return []
-  const low = Math.max(power.low, panel.xRange[0])
-  const high = Math.min(power.high, panel.xRange[1])
+  if (!isInside(power, panel)) return []
   const text = narrow ? `level at ${sayValue(power, 'W')}` : `level at ${sayEstimate(power, 'W')}`
-  const right = power.value > (panel.xRange[0] + panel.xRange[1]) / 2
-  return [
-    {
-      data: { values: [{ x: low, x2: high, y, y2 }] },
-      mark: { type: 'rect', color: theme.grid, opacity: 0.8 },
-      encoding: { x2: { field: 'x2' }, y2: { field: 'y2' } },
-    },
-    {
-      data: { values: [{ x: power.value, y, y2 }] },
-      mark: { type: 'rule', color: theme.ink, strokeWidth: 1 },
-      encoding: { y2: { field: 'y2' } },
-    },
-    ...labelLayers([{ x: power.value, y: y2, text, colour: theme.ink }], theme, {
-      align: right ? 'right' : 'left',
-      baseline: 'top',
-      dx: right ? -6 : 6,
-      dy: 2,
-    }),
-  ]
+  const edge = Math.min(power.high, panel.xRange[1])
+  const right = edge > (panel.xRange[0] * 2 + panel.xRange[1] * 3) / 5
+  const x = right ? Math.max(power.low, panel.xRange[0]) : edge
+  return labelLayers([{ x, y: panel.yRange[1], text, colour: theme.ink }], theme, {
+    align: right ? 'right' : 'left',
+    baseline: 'top',
+    dx: right ? -6 : 6,
+    dy: 2,
+  })
+}
+
+function isInside(power: Estimate, panel: ChartPanel): boolean {
+  return power.value >= panel.xRange[0] && power.value <= panel.xRange[1]
 }
 
 function sustainedDot(chip: EqualPowerChip, theme: ChartTheme): ChartLayer[] {

@@ -31,7 +31,7 @@ export function gapChart(data: GapChartData): Chart {
       columns: ['Part', 'Percent', '90 % interval'],
       rows: all.map((part) => [part.name, sayValue(part.percent, '%'), sayInterval(part.percent)]),
     },
-    specify: (frame) => chartSpec(chart, frame, gapPanel(data, frame)),
+    specify: (frame) => chartSpec(chart, frame, { vconcat: [gapPanel(data, frame)] }),
   }
 }
 
@@ -126,7 +126,6 @@ function directions(data: GapChartData, theme: ChartTheme, widthPx: number): Cha
       dx,
       fontSize: LABEL_PX,
       color: machineColours(theme, position).text,
-      y: -2,
     },
     encoding: {
       x: { field: 'x', type: 'quantitative' },
@@ -135,12 +134,12 @@ function directions(data: GapChartData, theme: ChartTheme, widthPx: number): Cha
     },
   })
   if (widthPx < 300) return []
-  return [side(`← for ${data.second}`, 'right', -6, 1), side(`for ${data.first} →`, 'left', 6, 0)]
+  return [side(`${data.second} ahead`, 'right', -6, 1), side(`${data.first} ahead`, 'left', 6, 0)]
 }
 
 function nameLayers(theme: ChartTheme, narrow: boolean): ChartLayer[] {
   const mark = { type: 'text', fontSize: LABEL_PX, color: theme.ink }
-  const encoding = { x: { value: narrow ? 0 : -10 }, text: { field: 'name', type: 'nominal' } }
+  const encoding = { x: { value: narrow ? 2 : -10 }, text: { field: 'name', type: 'nominal' } }
   return [{ mark: { ...mark, align: narrow ? 'left' : 'right', dy: narrow ? -12 : 0 }, encoding }]
 }
 

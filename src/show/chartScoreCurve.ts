@@ -41,7 +41,7 @@ export function scoreCurveChart(data: ScoreCurveChartData): Chart {
     name: data.name,
     summary: sayCurve(data),
     table: curveTable(data),
-    specify: (frame) => chartSpec(chart, frame, curvePanel(data, frame)),
+    specify: (frame) => chartSpec(chart, frame, { vconcat: [curvePanel(data, frame)] }),
   }
 }
 

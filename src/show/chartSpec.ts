@@ -65,7 +65,7 @@ function titleOf(chart: Pick<Chart, 'title' | 'subtitle'>, frame: ChartFrame): C
 function breakText(text: string, widthPx: number, characterPx: number): string[] {
   const room = Math.max(12, Math.floor(widthPx / characterPx))
   const lines: string[] = []
-  for (const word of text.split(' ')) {
+  for (const word of text.replaceAll(' %', '\u00a0%').split(' ')) {
     const last = lines.at(-1)
     if (last !== undefined && last.length + 1 + word.length <= room)
       lines[lines.length - 1] = `${last} ${word}`

@@ -315,9 +315,9 @@ function sayLoadInWords(load: Load): string {
 }
 
 function maximum(values: Float64Array): number {
-  return values.reduce((most, value) => (value > most ? value : most), Number.NEGATIVE_INFINITY)
+  return values.reduce((most, value) => Math.max(value, most), Number.NEGATIVE_INFINITY)
 }
 
 function minimum(values: Float64Array): number {
-  return values.reduce((least, value) => (value < least ? value : least), Number.POSITIVE_INFINITY)
+  return values.reduce((least, value) => Math.min(value, least), Number.POSITIVE_INFINITY)
 }

@@ -88,9 +88,8 @@ export function escapeXml(text: string): string {
     .replaceAll("'", '&#39;')
 }
 
-// biome-ignore lint/suspicious/noControlCharactersInRegex: these are what XML 1.0 forbids (section 2.2, Char)
-const FORBIDDEN =
-  /[\u0000-\u0008\u000b\u000c\u000e-\u001f\ufffe\uffff]|[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/g
+/** What XML 1.0 forbids (section 2.2, Char): control characters, lone surrogates, U+FFFE and U+FFFF. */
+const FORBIDDEN = /[^\P{Cc}\t\n\r]|\p{Cs}|[\ufffe\uffff]/gu
 
 function round(value: number): number {
   return Math.round(value * 10) / 10

@@ -3,6 +3,7 @@ import type { Load, Stage } from '../../src/segment/load.js'
 import type { EqualPowerChartData } from '../../src/show/chartEqualPower.js'
 import type { GapChartData } from '../../src/show/chartGap.js'
 import type { ScoreCurveChartData } from '../../src/show/chartScoreCurve.js'
+import type { SweepChartData } from '../../src/show/chartSweep.js'
 import type { TraceChartData } from '../../src/show/chartTrace.js'
 
 /** An estimate with a symmetric interval. */
@@ -151,6 +152,10 @@ export function equalPower(): EqualPowerChartData {
         sustainedW: 71,
       },
     ],
+    lead: powerLaw(2900 / 2210, 0.43 - 0.496, [60, 68]).map(({ powerW, score }) => ({
+      powerW,
+      percent: about(100 * (score.value - 1), 100 * (score.high - score.value)),
+    })),
     crossovers: [{ between: ['Kestrel 16', 'Merlin 12'], powerW: about(61.6, 4.2) }],
   }
 }
@@ -172,10 +177,33 @@ export function gap(): GapChartData {
 }
 
 function powerLaw(scale: number, exponent: number, measured: readonly [number, number]) {
-  return Array.from({ length: 41 }, (_, index) => {
-    const powerW = 30 + 1.75 * index
-    const outside = Math.max(0, Math.log(measured[0] / powerW), Math.log(powerW / measured[1]))
-    const score = scale * powerW ** exponent
-    return { powerW, score: about(score, score * (0.006 + 0.11 * outside)) }
-  })
+  const powers = [...Array.from({ length: 41 }, (_, index) => 30 + 1.75 * index), ...measured]
+  return powers
+    .sort((a, b) => a - b)
+    .map((powerW) => {
+      const outside = Math.max(0, Math.log(measured[0] / powerW), Math.log(powerW / measured[1]))
+      const score = scale * powerW ** exponent
+      return { powerW, score: about(score, score * (0.006 + 0.11 * outside)) }
+    })
+}
+
+/** The chip of `heronCurve` in chassis from 30 to 90 W, bursting as tested. */
+export function heronSweep(): SweepChartData {
+  const steady = powerLaw(2900, 0.43, [43.6, 68]).filter((point) => point.powerW <= 90)
+  return {
+    name: 'heron-14-sweep',
+    title: 'Kestrel 16 would gain 18 % in a chassis that holds 65 W.',
+    machine: 'Heron 14',
+    chip: 'Kestrel 16',
+    position: 0,
+    scoreUnit: 'points',
+    lowerIsBetter: false,
+    measuredRangeW: [43.6, 68],
+    testedSustainedW: 44.1,
+    sweep: steady.map(({ powerW, score }) => ({
+      sustainedW: powerW,
+      first: about(0.75 * score.value + 0.25 * 20900, 120),
+      steady: score,
+    })),
+  }
 }
