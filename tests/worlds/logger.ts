@@ -82,8 +82,10 @@ export function logSimulation(
   let due = window.fromS
   let previousT = Number.NEGATIVE_INFINITY
   while (due <= window.toS) {
-    const t = Math.max(last + 1e-3, due + logger.jitter * logger.everyS * random.normal())
     const first = rows.length === 0 && last === window.fromS
+    // the first sample comes on time, so that seconds of the log are seconds of the truth
+    const late = first ? 0 : logger.jitter * logger.everyS * random.normal()
+    const t = Math.max(last + (first ? 0 : 1e-3), due + late)
     noise = logger.autocorrelation * noise + Math.sqrt(1 - logger.autocorrelation ** 2) * random.normal()
     const seen =
       logger.averaged && !first
