@@ -1,0 +1,328 @@
+import type { Differentiator } from './differentiate.js'
+import { type LinearModel, linearModel } from './trustRegionStep.js'
+
+/** Why a descent ended. */
+export type StopReason =
+  | 'step-negligible'
+  | 'rounding-limit'
+  | 'residuals-zero'
+  | 'not-identified'
+  | 'no-progress'
+  | 'evaluation-limit'
+  | 'derivative-not-finite'
+
+/** Where a descent ended, with what is needed to judge it. */
+export interface Descent {
+  readonly parameters: Float64Array
+  readonly residuals: Float64Array
+  readonly sumOfSquares: number
+  readonly reason: StopReason
+  /** Derivatives of the residuals, one column a parameter; none when they weren't finite. */
+  readonly columns: readonly Float64Array[]
+  /** Indices of the parameters that aren't held by a bound. */
+  readonly free: readonly number[]
+}
+
+/** A least-squares problem as the descent sees it. */
+export interface Problem {
+  readonly evaluate: (parameters: Float64Array) => Float64Array
+  readonly derivatives: Differentiator
+  readonly lower: Float64Array
+  readonly upper: Float64Array
+  readonly rankTolerance: number
+  /** True while evaluations are left. */
+  readonly affordable: () => boolean
+}
+
+/** How a descent measures the length of a step, and how far it trusts the first one. */
+export interface Strategy {
+  /** `largest`: by the largest slope that a parameter has shown; `current`: by its slope now; `relative`: by its size. */
+  readonly scaling: 'largest' | 'current' | 'relative'
+  /** First step length as a share of the scaled length of the start. */
+  readonly firstRadius: number
+}
+
+/**
+ * Goes down from a start to a point where no step helps any more: a trust region over the linearised problem, in scaled
+ * variables, with active bounds held as long as the slope presses against them.
+ *
+ * Derivatives are central differences at first and extrapolated ones as soon as the undamped step is small. In the end,
+ * where the sum of squares no longer shows a difference, undamped steps go on as long as they shrink: that is what
+ * brings the parameters to all the digits that the derivatives carry.
+ *
+ * @source trust region and scaling: J. J. More (1978), Lecture Notes in Mathematics 630, 105-116
+ */
+export function descend(problem: Problem, start: Float64Array, strategy: Strategy): Descent {
+  const descent = new Journey(problem, start, strategy)
+  while (!descent.reason) descent.advance()
+  return descent.result(descent.reason)
+}
+
+/** Steps per descent; the longest certified problem takes about 600. */
+const STEP_LIMIT = 2000
+
+/** An undamped step of this size, relative to its parameter, is below what 53 bits resolve. */
+const NEGLIGIBLE = 1e-14
+
+/** Parameters whose undamped step is smaller than this share of them are right to six digits or more. */
+const ACCEPTABLE = 1e-7
+
+/** Closing steps that bring nothing, in a row, before the best point is taken: rounding makes single ones fail. */
+const CLOSING_FAILURES = 5
+
+interface Point {
+  readonly parameters: Float64Array
+  readonly residuals: Float64Array
+  readonly sumOfSquares: number
+}
+
+interface View {
+  readonly columns: readonly Float64Array[]
+  readonly free: readonly number[]
+  readonly model: LinearModel
+  readonly remaining: number
+}
+
+/** The moving state of a descent. */
+class Journey {
+  reason: StopReason | undefined
+  private point: Point
+  private view: View | undefined
+  private scales: Float64Array | undefined
+  private radius: number | undefined
+  private fine = false
+  private closing = true
+  private steps = 0
+  private best: { readonly point: Point; readonly view: View } | undefined
+  private failures = 0
+  private series = 1
+
+  constructor(
+    private readonly problem: Problem,
+    start: Float64Array,
+    private readonly strategy: Strategy,
+  ) {
+    this.point = pointAt(problem, start)
+    this.look()
+  }
+
+  advance(): void {
+    const { view } = this
+    if (this.reason || !view) return
+    this.steps++
+    if (this.steps > STEP_LIMIT || !this.problem.affordable()) this.stop('evaluation-limit')
+    else if (this.point.sumOfSquares === 0) this.stop('residuals-zero')
+    else if (!this.fine && view.remaining < 1e-2) this.refine()
+    else if (this.fine && this.closing && view.remaining < 1e-5) this.close(view)
+    else this.descend(view)
+  }
+
+  result(reason: StopReason): Descent {
+    return { ...this.point, reason, columns: this.view?.columns ?? [], free: this.view?.free ?? [] }
+  }
+
+  /** Derivatives and the linear model at the point. */
+  private look(): void {
+    const { problem, point } = this
+    const columns = this.fine
+      ? problem.derivatives.fine(point.parameters, point.residuals)
+      : problem.derivatives.coarse(point.parameters, point.residuals)
+    if (!columns) {
+      this.reason = 'derivative-not-finite'
+      return
+    }
+    const free = freeParameters(problem, point, columns)
+    this.scales = scalesFor(this.strategy, this.scales, columns, point.parameters)
+    this.radius ??= this.strategy.firstRadius * (scaledLength(point.parameters, this.scales) || 1)
+    const model = linearModel({
+      columns: free.map((j) => columns[j]!),
+      residuals: point.residuals,
+      scales: Float64Array.from(free, (j) => this.scales![j]!),
+      rankTolerance: problem.rankTolerance,
+    })
+    this.view = { columns, free, model, remaining: remainingOf(point, free, model) }
+  }
+
+  private refine(): void {
+    this.fine = true
+    this.problem.derivatives.forgetSteps()
+    this.look()
+  }
+
+  /** Undamped steps as long as they shrink. */
+  private close(view: View): void {
+    const last = this.best?.view.remaining ?? Number.POSITIVE_INFINITY
+    if (view.remaining < last) {
+      // Undamped steps shrink by a constant ratio, so what is left to go is a geometric series.
+      this.series = Number.isFinite(last) ? 1 / (1 - view.remaining / last) : 1
+      this.best = { point: this.point, view }
+      this.failures = 0
+    } else {
+      this.failures++
+    }
+    const next = pointAt(this.problem, this.landing(view, view.model.fullStep))
+    const higher = !(next.sumOfSquares <= this.point.sumOfSquares * (1 + 1e-6))
+    if (view.remaining < NEGLIGIBLE || this.failures >= CLOSING_FAILURES || higher) this.endClosing()
+    else {
+      this.point = next
+      this.look()
+    }
+  }
+
+  private endClosing(): void {
+    const best = this.best!
+    this.point = best.point
+    this.view = best.view
+    if (best.view.remaining * this.series < ACCEPTABLE)
+      this.stop(best.view.remaining < 1e-10 ? 'step-negligible' : 'rounding-limit')
+    else this.closing = false
+  }
+
+  /** One damped step: shorter and shorter until the sum of squares falls. */
+  private descend(view: View): void {
+    while (!this.reason) {
+      const step = view.model.stepWithin(this.radius!)
+      const parameters = this.landing(view, step)
+      const taken = parameters.map((value, j) => value - this.point.parameters[j]!)
+      const length = scaledLength(taken, this.scales!)
+      const predicted = predictedReduction(this.point, view.columns, taken)
+      if (this.isNothing(taken) || predicted <= 1e-30 * this.point.sumOfSquares) {
+        this.giveUp(view)
+        return
+      }
+      const next = pointAt(this.problem, parameters)
+      const gain = reduction(this.point, next) / predicted
+      if (gain < 0.25 || Number.isNaN(gain)) {
+        this.radius = Math.min(this.radius!, length) * (gain > -1 ? 0.5 : 0.1)
+      } else if (gain > 0.75 && length > 0.9 * this.radius!) {
+        this.radius = 2 * this.radius!
+      }
+      if (gain > 1e-4) {
+        this.point = next
+        this.look()
+        return
+      }
+      if (!this.problem.affordable()) this.stop('evaluation-limit')
+    }
+  }
+
+  private isNothing(taken: Float64Array): boolean {
+    return taken.every((value, j) => Math.abs(value) <= 1e-16 * Math.abs(this.point.parameters[j]!))
+  }
+
+  /** No step helps: with coarse derivatives look closer, else say why. */
+  private giveUp(view: View): void {
+    if (!this.fine) {
+      this.radius = undefined
+      this.refine()
+    } else if (view.model.rank < view.free.length) this.stop('not-identified')
+    else if (view.remaining * this.series < ACCEPTABLE) this.stop('rounding-limit')
+    else this.stop('no-progress')
+  }
+
+  private stop(reason: StopReason): void {
+    this.reason = reason
+  }
+
+  /** Where a step leads inside the bounds: cut off parameter by parameter, or shortened as a whole, whichever fits better. */
+  private landing(view: View, step: Float64Array): Float64Array {
+    const { parameters } = this.point
+    const { lower, upper } = this.problem
+    const whole = new Float64Array(parameters.length)
+    for (const [k, j] of view.free.entries()) whole[j] = step[k]!
+    const inside = (share: number): Float64Array =>
+      parameters.map((value, j) => Math.min(upper[j]!, Math.max(lower[j]!, value + share * whole[j]!)))
+    const cut = inside(1)
+    const share = parameters.reduce((least, value, j) => {
+      const limit = whole[j]! < 0 ? lower[j]! : upper[j]!
+      return whole[j] === 0 ? least : Math.min(least, (limit - value) / whole[j]!)
+    }, 1)
+    if (share >= 1) return cut
+    const shortened = inside(share)
+    const gainOf = (there: Float64Array): number =>
+      predictedReduction(
+        this.point,
+        view.columns,
+        there.map((value, j) => value - parameters[j]!),
+      )
+    return gainOf(cut) >= gainOf(shortened) ? cut : shortened
+  }
+}
+
+function pointAt(problem: Problem, parameters: Float64Array): Point {
+  const residuals = problem.evaluate(parameters)
+  let sumOfSquares = 0
+  for (const value of residuals) sumOfSquares += value * value
+  return { parameters, residuals, sumOfSquares }
+}
+
+/** Parameters that aren't pressed against a bound by the slope of the sum of squares. */
+function freeParameters(problem: Problem, point: Point, columns: readonly Float64Array[]): readonly number[] {
+  return columns.flatMap((column, j) => {
+    const slope = dot(column, point.residuals)
+    const atLower = point.parameters[j]! <= problem.lower[j]! && slope >= 0
+    const atUpper = point.parameters[j]! >= problem.upper[j]! && slope <= 0
+    return atLower || atUpper ? [] : [j]
+  })
+}
+
+function scalesFor(
+  strategy: Strategy,
+  before: Float64Array | undefined,
+  columns: readonly Float64Array[],
+  parameters: Float64Array,
+): Float64Array {
+  return Float64Array.from(columns, (column, j) => {
+    const slope = Math.sqrt(dot(column, column))
+    const last = before?.[j] ?? 0
+    if (strategy.scaling === 'relative') return 1 / (Math.abs(parameters[j]!) || 1 / (last || slope || 1))
+    if (strategy.scaling === 'current') return slope || last || 1
+    return Math.max(slope, last) || 1
+  })
+}
+
+/** Largest undamped step relative to the parameter, or to its standard error where that is larger. */
+function remainingOf(point: Point, free: readonly number[], model: LinearModel): number {
+  if (free.length === 0) return 0
+  const inverse = model.inverseNormal()
+  if (!inverse) return Number.POSITIVE_INFINITY
+  const degrees = Math.max(1, point.residuals.length - point.parameters.length)
+  const ratios = free.map((j, k) => {
+    const standardError = Math.sqrt((inverse[k]![k]! * point.sumOfSquares) / degrees)
+    return Math.abs(model.fullStep[k]!) / (Math.max(Math.abs(point.parameters[j]!), standardError) || 1)
+  })
+  return Math.max(...ratios)
+}
+
+/** Fall of the sum of squares along a step by the linear model: -(2 r·Js + |Js|²). */
+function predictedReduction(point: Point, columns: readonly Float64Array[], taken: Float64Array): number {
+  let fall = 0
+  for (const [i, residual] of point.residuals.entries()) {
+    let change = 0
+    for (const [j, column] of columns.entries()) change += column[i]! * taken[j]!
+    fall -= change * (2 * residual + change)
+  }
+  return fall
+}
+
+/** Fall of the sum of squares, from the differences of residuals: exact where the two sums would agree to all digits. */
+function reduction(from: Point, to: Point): number {
+  let fall = 0
+  for (const [i, before] of from.residuals.entries()) {
+    const after = to.residuals[i]!
+    fall += (before - after) * (before + after)
+  }
+  return fall
+}
+
+function scaledLength(step: Float64Array, scales: Float64Array): number {
+  let sum = 0
+  for (const [j, value] of step.entries()) sum += (value * scales[j]!) ** 2
+  return Math.sqrt(sum)
+}
+
+function dot(a: Float64Array, b: Float64Array): number {
+  let sum = 0
+  for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!
+  return sum
+}
