@@ -8,26 +8,33 @@ export interface Noise {
 }
 
 /**
- * Noise of a series that may also hold steps, slopes and outliers, from the sizes of its differences.
+ * Noise of a series that may also hold steps, slopes and outliers, from its second differences.
  *
- * Differences at lag 1 and 2 of noise with standard deviation s and neighbour correlation p (first-order
- * autoregression) have the variances 2 s² (1 - p) and 2 s² (1 - p²); their ratio is 1 + p. Each is taken from the
+ * Second differences of noise with standard deviation s and neighbour correlation p (first-order autoregression) have the
+ * variance s² (6 - 8 p + 2 p²), whatever the slope beneath; those at twice the distance tell p. The variance is taken from the
  * median absolute difference, so that a few steps and spikes don't count; of a coarsely quantised series, whose median difference
  * may be zero, the trimmed mean square speaks instead.
  *
- * @param values - finite, at least 4; evenly or nearly evenly sampled
+ * @param values - finite, evenly or nearly evenly sampled; fewer than 5 give the floor
  * @param floor - least scale that the values can carry: quantum / sqrt(12), say
  * @source median absolute deviation: F. R. Hampel (1974), J. Amer. Statist. Assoc. 69, 383-393
  * @example estimateNoise([1, 2, 1, 2, 1, 2], 0).scale
  */
 export function estimateNoise(values: ArrayLike<number>, floor: number): Noise {
-  if (values.length < 4) return { scale: floor, autocorrelation: 0 }
-  const one = differenceSpread(values, 1)
-  const two = differenceSpread(values, 2)
-  const ratio = one > 0 ? (two * two) / (one * one) : 1
-  const autocorrelation = Math.min(0.95, Math.max(0, ratio - 1))
-  const scale = one / Math.sqrt(2 * (1 - autocorrelation))
-  return { scale: Math.max(scale, floor), autocorrelation }
+  if (values.length < 5) return { scale: floor, autocorrelation: 0 }
+  const near = secondDifferenceSpread(values, 1) ** 2
+  const far = secondDifferenceSpread(values, 2) ** 2
+  // far / near = (6 - 8 p² + 2 p⁴) / (6 - 8 p + 2 p²) = (3 - p²)(1 + p) / (3 - p), which rises with p.
+  const ratio = near > 0 ? far / near : 1
+  let low = 0
+  let high = 0.95
+  for (let i = 0; i < 40; i++) {
+    const p = 0.5 * (low + high)
+    if (((3 - p * p) * (1 + p)) / (3 - p) < ratio) low = p
+    else high = p
+  }
+  const p = 0.5 * (low + high)
+  return { scale: Math.max(Math.sqrt(near / (6 - 8 * p + 2 * p * p)), floor), autocorrelation: p }
 }
 
 /**
@@ -72,9 +79,10 @@ export function correlationFactor(autocorrelation: number): number {
   return (1 + bounded) / (1 - bounded)
 }
 
-function differenceSpread(values: ArrayLike<number>, lag: number): number {
-  const sizes = new Float64Array(values.length - lag)
-  for (let i = 0; i < sizes.length; i++) sizes[i] = Math.abs(values[i + lag]! - values[i]!)
+function secondDifferenceSpread(values: ArrayLike<number>, lag: number): number {
+  const sizes = new Float64Array(values.length - 2 * lag)
+  for (let i = 0; i < sizes.length; i++)
+    sizes[i] = Math.abs(values[i]! - 2 * values[i + lag]! + values[i + 2 * lag]!)
   // 1.4826 makes the median absolute deviation of a normal distribution its standard deviation.
   const fromMedian = 1.4826 * quantile(sizes, 0.5)
   const limit = quantile(sizes, 0.9)

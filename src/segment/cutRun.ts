@@ -1,4 +1,5 @@
 import { correlationFactor, estimateNoise, lagOneCorrelation, type Noise } from '../numeric/noise.js'
+import { quantile } from '../numeric/quantile.js'
 import { findCandidates } from './findCandidates.js'
 import { findSpikes } from './findSpikes.js'
 import { joinPieces } from './joinPieces.js'
@@ -12,23 +13,32 @@ export interface CutRun {
   readonly pieces: readonly Piece[]
 }
 
+export interface RunEnds {
+  /** The run begins, or ends, at a pause, so that the sample there may average over the edge. */
+  readonly opens: boolean
+  readonly closes: boolean
+}
+
 /** The samples of one uninterrupted stretch with spikes and half-filled end samples set aside. */
-export function cleanRun(timesS: Float64Array, powerW: Float64Array, noiseScale: number): Series {
-  const spikes = findSpikes(powerW, noiseScale)
-  const weights = Float64Array.from(spikes, (spike) => (spike === 1 ? 0 : 1))
+export function cleanRun(
+  timesS: Float64Array,
+  powerW: Float64Array,
+  { noise, ends }: { readonly noise: Noise; readonly ends: RunEnds },
+): Series {
+  const weights = Float64Array.from(findSpikes(powerW, noise.scale), (spike) => (spike === 1 ? 0 : 1))
   const n = powerW.length
   if (n >= 5) {
-    if (isPartial(powerW[0]!, [powerW[1]!, powerW[2]!, powerW[3]!], noiseScale)) weights[0] = 0
-    if (isPartial(powerW[n - 1]!, [powerW[n - 2]!, powerW[n - 3]!, powerW[n - 4]!], noiseScale))
+    if (ends.opens && isPartial(powerW[0]!, powerW.subarray(1, 4), noise.scale)) weights[0] = 0
+    if (ends.closes && isPartial(powerW[n - 1]!, powerW.subarray(n - 4, n - 1), noise.scale))
       weights[n - 1] = 0
   }
   return { timesS, powerW, weights }
 }
 
 /** The first or last sample averages over the edge of the load: it lies below its neighbours. */
-function isPartial(endW: number, neighboursW: readonly number[], noiseScale: number): boolean {
-  const near = neighboursW.toSorted((a, b) => a - b)[1]!
-  return endW < near - 4 * noiseScale && endW < 0.985 * near
+function isPartial(endW: number, neighboursW: Float64Array, noiseScale: number): boolean {
+  const near = quantile(neighboursW, 0.5)
+  return endW < near - 1.5 * noiseScale
 }
 
 /** Cuts a stretch into parts, given its noise. */

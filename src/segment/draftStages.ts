@@ -1,18 +1,11 @@
+import { correlationFactor, type Noise } from '../numeric/noise.js'
+import { quantile } from '../numeric/quantile.js'
 import type { CutRun } from './cutRun.js'
-import { endPower, isDecay, type Part, SAME_SHARE, startPower } from './part.js'
-import { type RefinedEdge, refineEdge } from './refineEdge.js'
-import { FAST_S, type Series } from './searchPieces.js'
-
-/** A part inside one run. */
-export interface Stretch {
-  readonly run: CutRun
-  readonly runIndex: number
-  readonly part: Part
-  readonly startS: number
-  readonly endS: number
-  /** How the part began; null at the start of a run. */
-  readonly edge: RefinedEdge | null
-}
+import { measureLevel } from './measureLevel.js'
+import { endPower, isDecay, SAME_SHARE, startPower } from './part.js'
+import { refineEdge } from './refineEdge.js'
+import type { Series } from './searchPieces.js'
+import type { Stretch } from './stretch.js'
 
 /** A stage before it is measured: the stretches, over one or several runs, that show one behaviour. */
 export interface DraftStage {
@@ -25,17 +18,65 @@ export interface DraftStage {
  *
  * After a pause a budget has partly recovered and a chip has cooled, so a run opens with a short burst again. Such an opening
  * is no new stage: what counts is the course that the runs come back to. So the leading parts of a later run that lie above
- * the course the run before ended at are passed over, and parts of neighbouring runs with the same course are one stage.
+ * the course the run before ended at are passed over, and parts of neighbouring runs with the same course are one stage. In a loop that
+ * heat holds down every run relaxes anew: all of that is one relaxation.
  */
-export function draftStages(runs: readonly CutRun[], noiseVariance: number): readonly DraftStage[] {
+export function draftStages(runs: readonly CutRun[], noise: Noise): readonly DraftStage[] {
+  const variance = noise.scale ** 2 * correlationFactor(noise.autocorrelation)
+  const byRun = runs.map((run, i) => stretchesOf(run, i, variance))
+  const relaxing = firstRelaxingRun(runs, noise)
   const drafts: DraftStage[] = []
-  runs.forEach((run, runIndex) => {
-    const stretches = stretchesOf(run, runIndex, noiseVariance)
-    for (const stretch of runIndex === 0 ? stretches : dropOpening(stretches, drafts.at(-1))) {
-      append(drafts, stretch)
+  byRun.forEach((stretches, runIndex) => {
+    if (relaxing !== undefined && runIndex > relaxing) {
+      continueDecay(drafts, stretches.at(-1)!)
+      return
     }
+    for (const stretch of dropOpening(stretches, drafts.at(-1))) append(drafts, stretch, noise)
   })
-  return drafts
+  return runs.length > 1 ? dropExcursions(drafts, noise) : drafts
+}
+
+/**
+ * The first of two runs in a row whose power still gives way from their middle to their end: a budget's controller is done by then,
+ * and a timed step falls into one run only.
+ */
+function firstRelaxingRun(runs: readonly CutRun[], noise: Noise): number | undefined {
+  const relaxes = runs.map(({ series }) => stillFalls(series, noise))
+  for (let k = 0; k + 1 < runs.length; k++) if (relaxes[k] && relaxes[k + 1]) return k
+  return undefined
+}
+
+function stillFalls(series: Series, noise: Noise): boolean {
+  const firstS = series.timesS[0]!
+  const lengthS = series.timesS.at(-1)! - firstS
+  if (lengthS < 10) return false
+  const middle = between(series, firstS + 0.4 * lengthS, firstS + 0.55 * lengthS)
+  const end = between(series, firstS + 0.8 * lengthS, firstS + lengthS)
+  if (middle.length < 2 || end.length < 2) return false
+  const middleW = quantile(middle, 0.5)
+  const endW = quantile(end, 0.5)
+  const error = 1.25 * noise.scale * Math.sqrt(correlationFactor(noise.autocorrelation))
+  const slackW = 3 * error * Math.sqrt(1 / middle.length + 1 / end.length)
+  return middleW - endW > Math.max(0.75 * SAME_SHARE * endW, slackW)
+}
+
+function between(series: Series, fromS: number, toS: number): readonly number[] {
+  const values: number[] = []
+  for (let i = 0; i < series.timesS.length; i++) {
+    const timeS = series.timesS[i]!
+    if (timeS >= fromS && timeS <= toS && series.weights[i]! > 0) values.push(series.powerW[i]!)
+  }
+  return values
+}
+
+function continueDecay(drafts: DraftStage[], stretch: Stretch): void {
+  const before = drafts.at(-1)
+  if (before?.shape === 'decay') drafts[drafts.length - 1] = extend(before, stretch)
+  else drafts.push({ shape: 'decay', stretches: [stretch] })
+}
+
+function extend(before: DraftStage, ...more: readonly Stretch[]): DraftStage {
+  return { shape: before.shape, stretches: [...before.stretches, ...more] }
 }
 
 function stretchesOf(run: CutRun, runIndex: number, noiseVariance: number): readonly Stretch[] {
@@ -61,46 +102,61 @@ function intervalBefore(series: Series): number {
 
 function dropOpening(stretches: readonly Stretch[], before: DraftStage | undefined): readonly Stretch[] {
   const last = before?.stretches.at(-1)
-  if (!last) return stretches
+  if (!last || last.runIndex === stretches[0]?.runIndex) return stretches
   const cameFromW = endPower(last.part, last.run.series)
   let first = 0
   while (first < stretches.length - 1) {
     const opening = startPower(stretches[first]!.part, stretches[first]!.run.series)
-    const next = startPower(stretches[first + 1]!.part, stretches[first + 1]!.run.series)
-    if (opening < cameFromW * (1 + SAME_SHARE) || next > opening * (1 - SAME_SHARE)) break
+    const falls = stretches
+      .slice(first + 1)
+      .some((later) => endPower(later.part, later.run.series) < opening * (1 - SAME_SHARE))
+    if (opening < cameFromW * (1 + SAME_SHARE) || !falls) break
     first++
   }
   return stretches.slice(first)
 }
 
-function append(drafts: DraftStage[], stretch: Stretch): void {
+function append(drafts: DraftStage[], stretch: Stretch, noise: Noise): void {
   const shape = isDecay(stretch.part, stretch.run.series) ? 'decay' : 'level'
   const before = drafts.at(-1)
   const last = before?.stretches.at(-1)
-  if (before && last && last.runIndex !== stretch.runIndex && goesOn(before, last, stretch, shape)) {
-    drafts[drafts.length - 1] = { shape: before.shape, stretches: [...before.stretches, stretch] }
-    return
-  }
-  drafts.push({ shape, stretches: [stretch] })
+  if (before && last && last.runIndex !== stretch.runIndex && goesOn(before, stretch, shape, noise)) {
+    drafts[drafts.length - 1] = extend(before, stretch)
+  } else drafts.push({ shape, stretches: [stretch] })
 }
 
-function goesOn(before: DraftStage, last: Stretch, stretch: Stretch, shape: 'level' | 'decay'): boolean {
+function goesOn(before: DraftStage, stretch: Stretch, shape: 'level' | 'decay', noise: Noise): boolean {
   if (before.shape !== shape) return false
-  if (shape === 'decay') return true
-  const fromW = endPower(last.part, last.run.series)
-  const toW = startPower(stretch.part, stretch.run.series)
-  return Math.abs(fromW - toW) < SAME_SHARE * 1.25 * fromW
+  return shape === 'decay' || sameLevel(before, { shape, stretches: [stretch] }, noise)
 }
 
-/** Sample indices of a stretch that show its course: without the soft edge that opened it. */
-export function settledFrom(stretch: Stretch): number {
-  const { series } = stretch.run
-  const fast = stretch.part.pieces[0]!.tauS < FAST_S ? stretch.part.pieces[0]!.tauS : 0
-  const softS = Math.max(stretch.edge?.softS ?? 0, fast, stretch.part.softS)
-  const openS = stretch.edge ? stretch.edge.startS.value : series.timesS[stretch.part.from]!
-  let from = stretch.part.from
-  // After five time constants less than 1 % of the step is left.
-  const untilS = openS + 5 * softS
-  while (from < stretch.part.to - 2 && series.timesS[from]! < untilS) from++
-  return from
+function sameLevel(before: DraftStage, after: DraftStage, noise: Noise): boolean {
+  const a = measureLevel(before.stretches.slice(-3), noise)
+  const b = measureLevel(after.stretches.slice(0, 3), noise)
+  // Both half-widths are 1.645 standard errors; 3 standard errors of the difference.
+  const slackW = (3 / 1.645) * Math.hypot((a.high - a.low) / 2, (b.high - b.low) / 2)
+  return Math.abs(a.value - b.value) < Math.max(1.25 * SAME_SHARE * a.value, slackW)
+}
+
+/** Shortest stage that a looped load may show after its first run, s: less is the opening or the end of a run. */
+const SHORTEST_LATER_STAGE_S = 12
+
+function dropExcursions(drafts: readonly DraftStage[], noise: Noise): readonly DraftStage[] {
+  const kept: DraftStage[] = []
+  drafts.forEach((draft, i) => {
+    const first = draft.stretches[0]!
+    const lengthS = draft.stretches.reduce((sum, stretch) => sum + stretch.endS - stretch.startS, 0)
+    const isLater = first.runIndex > 0 || kept.length >= 1
+    const returns = i > 0 && i + 1 < drafts.length && sameLevel(drafts[i - 1]!, drafts[i + 1]!, noise)
+    if (isLater && lengthS < SHORTEST_LATER_STAGE_S && (returns || first.runIndex > 0)) return
+    const before = kept.at(-1)
+    if (
+      before &&
+      before.shape === draft.shape &&
+      (draft.shape === 'decay' || sameLevel(before, draft, noise))
+    ) {
+      kept[kept.length - 1] = extend(before, ...draft.stretches)
+    } else kept.push(draft)
+  })
+  return kept
 }

@@ -1,9 +1,10 @@
 import type { Estimate } from '../numeric/estimate.js'
 import { correlationFactor, type Noise } from '../numeric/noise.js'
 import { type Asymptote, estimateAsymptote, type Section } from './asymptote.js'
-import { type DraftStage, type Stretch, settledFrom } from './draftStages.js'
+import type { DraftStage } from './draftStages.js'
 import type { Sustained } from './load.js'
 import { measureLevel } from './measureLevel.js'
+import { type Stretch, settledFrom } from './stretch.js'
 
 /** Within this share of the settled level counts as settled: the contract's 2 %. */
 const SETTLED_SHARE = 0.02

@@ -1,10 +1,10 @@
 import type { Trace } from '../log/trace.js'
-import { correlationFactor, estimateNoise, type Noise } from '../numeric/noise.js'
+import { estimateNoise, type Noise } from '../numeric/noise.js'
 import { type CutRun, cleanRun, cutRun, residualNoise } from './cutRun.js'
 import { type DraftStage, draftStages } from './draftStages.js'
 import { estimateSustained, type SettledStage } from './estimateSustained.js'
 import { explainHold } from './explainHold.js'
-import { findSpans, type Span } from './findSpans.js'
+import { findSpans, type IndexRange, type Span } from './findSpans.js'
 import type { Load, Run, Stage, StageLabel } from './load.js'
 import { measureLevel } from './measureLevel.js'
 import { startPower } from './part.js'
@@ -25,12 +25,15 @@ function findLoad(trace: Trace, span: Span): Load {
   const cut = (noise: Noise) =>
     span.runs.map((run, i) => {
       const times = trace.timesS.slice(run.from, run.to)
-      return cutRun(cleanRun(times, trace.powerW.slice(run.from, run.to), noise.scale), noise, i === 0)
+      return cutRun(
+        cleanRun(times, trace.powerW.slice(run.from, run.to), { noise, ends: endsOf(trace, run) }),
+        noise,
+        i === 0,
+      )
     })
-  const noise = residualNoise(cut(guess), floorW)
+  const noise = residualNoise(cut(residualNoise(cut(guess), floorW)), floorW)
   const runs = cut(noise)
-  const variance = noise.scale ** 2 * correlationFactor(noise.autocorrelation)
-  const drafts = draftStages(runs, variance)
+  const drafts = draftStages(runs, noise)
   const startS = edgeOfRun(trace, span, 0)
   const settled = estimateSustained(drafts, noise, startS)
   return {
@@ -43,6 +46,11 @@ function findLoad(trace: Trace, span: Span): Load {
     autocorrelation: noise.autocorrelation,
     spikesAtS: spikeTimes(runs),
   }
+}
+
+/** Which ends of a run border on a pause, so that their sample may average over the edge. */
+function endsOf(trace: Trace, run: IndexRange): { readonly opens: boolean; readonly closes: boolean } {
+  return { opens: run.from > 0, closes: run.to < trace.timesS.length }
 }
 
 function runningPower(trace: Trace, span: Span): Float64Array {

@@ -1,7 +1,7 @@
 import type { Estimate } from '../numeric/estimate.js'
 import { effectiveSize, type Noise } from '../numeric/noise.js'
 import { studentTQuantile } from '../numeric/studentT.js'
-import { type Stretch, settledFrom } from './draftStages.js'
+import { type Stretch, settledFrom } from './stretch.js'
 
 /**
  * Mean power over stretches with its 90 % interval.
