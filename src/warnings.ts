@@ -16,3 +16,5 @@ export type Warning =
       readonly scored: number
       readonly found: number
     }
+  | { readonly code: 'no-load'; readonly file: string }
+  | { readonly code: 'run-without-power'; readonly file: string; readonly atS: number }

@@ -7,5 +7,6 @@ export default defineConfig({
     include: ['tests/**/*.test.ts'],
     testTimeout: 60_000,
     hookTimeout: 120_000,
+    reporters: ['default', fileURLToPath(new URL('./countReporter.ts', import.meta.url))],
   },
 })

@@ -11,18 +11,6 @@ export interface CommandEntry {
 /** Every command, in the order in which a test is made: what it answers, and the module that knows how. */
 export const commands: readonly CommandEntry[] = [
   {
-    name: 'record',
-    usage: '-- COMMAND …',
-    summary: 'log power and temperature while a command runs',
-    load: async (context) => (await import('./record.js')).recordCommand(context),
-  },
-  {
-    name: 'check',
-    usage: 'FILE…',
-    summary: 'is this log or sheet fit to conclude from?',
-    load: async (context) => (await import('./check.js')).checkCommand(context),
-  },
-  {
     name: 'stages',
     usage: 'LOG',
     summary: 'which power was held, for how long, and by what',
@@ -39,29 +27,5 @@ export const commands: readonly CommandEntry[] = [
     usage: 'SHEET|CHIP.json …',
     summary: 'the score of the same chip in another chassis',
     load: async (context) => (await import('./project.js')).projectCommand(context),
-  },
-  {
-    name: 'compare',
-    usage: 'SHEET|CHIP.json …',
-    summary: 'chips at equal power',
-    load: async (context) => (await import('./compare.js')).compareCommand(context),
-  },
-  {
-    name: 'explain',
-    usage: 'SHEET_A SHEET_B',
-    summary: 'why one machine scores less than another',
-    load: async (context) => (await import('./explain.js')).explainCommand(context),
-  },
-  {
-    name: 'plan',
-    usage: 'SHEET|LOG',
-    summary: 'how long to test next time',
-    load: async (context) => (await import('./plan.js')).planCommand(context),
-  },
-  {
-    name: 'report',
-    usage: 'SHEET… --out FILE.html',
-    summary: 'one page that can be published',
-    load: async (context) => (await import('./report.js')).reportCommand(context),
   },
 ]

@@ -1,4 +1,7 @@
+import { sayWarning } from '../show/sayWarning.js'
 import type { Style } from '../show/style.js'
+import { inkText } from '../show/style.js'
+import { wrapText } from '../show/wrapText.js'
 import type { Warning } from '../warnings.js'
 import type { Context } from './context.js'
 import { chooseStyle, type OutputOptions } from './outputOptions.js'
@@ -12,7 +15,6 @@ interface Answer<View> {
   /** What the text is made from. */
   readonly view: View
   readonly say: (view: View, style: Style) => string
-  readonly sayWarning: (warning: Warning) => string
 }
 
 /** Prints a command's answer: one JSON document, or text with its warnings below. */
@@ -21,15 +23,27 @@ export function printAnswer<View>(answer: Answer<View>, options: OutputOptions, 
   if (options.json === true) {
     const warnings = answer.warnings.map((warning) => ({
       code: warning.code,
-      message: answer.sayWarning(warning),
+      message: sayWarning(warning),
     }))
     const head = { tool: 'holdwatt', version: context.version, command, warnings }
     context.writeOut(`${jsonText({ ...head, ...answer.document() })}\n`)
     return
   }
   const style = chooseStyle(options, context)
-  const text = answer.say(withoutControls(answer.view), style)
-  context.writeOut(`${text.replaceAll('\u00a0', ' ').replace(/[ \t]+$/gm, '')}\n`)
+  const parts = [answer.say(withoutControls(answer.view), style), ...sayWarnings(answer.warnings, style)]
+  context.writeOut(
+    `${parts
+      .join('\n\n')
+      .replaceAll('\u00a0', ' ')
+      .replace(/[ \t]+$/gm, '')}\n`,
+  )
+}
+
+/** Warnings stand below the answer that they qualify. */
+function sayWarnings(warnings: readonly Warning[], style: Style): string[] {
+  return withoutControls(warnings).map((warning) =>
+    wrapText(`${inkText('Mind:', 'caution', style)} ${sayWarning(warning)}`, style.width, 2),
+  )
 }
 
 /**

@@ -8,13 +8,14 @@ import { sayOverview } from './sayOverview.js'
  * Runs one command line and says how it ended. Only the module of the command that was asked for is loaded.
  *
  * @param words - the command line without node and script
+ * @param outside - streams, environment and terminal
  */
 export async function runCommandLine(
   words: readonly string[],
-  process: Omit<Context, 'setExit'>,
+  outside: Omit<Context, 'setExit'>,
 ): Promise<ExitStatus> {
   let status: ExitStatus = 0
-  const context: Context = { ...process, setExit: (next) => (status = next) }
+  const context: Context = { ...outside, setExit: (next) => (status = next) }
   try {
     if (words.length === 0) {
       context.writeOut(sayOverview(commands, context.version))

@@ -1,7 +1,7 @@
 import type { Workload } from '../curves/chip.js'
 import { InputError, type InputLocation } from '../errors.js'
 import type { LogOptions } from '../log/trace.js'
-import { parseScore } from './parseScore.js'
+import { parseScore, secondsPer } from './parseScore.js'
 import type { RawTrial } from './sheetSchema.js'
 import type { LoggedTrial, NotedTrial, Trial } from './testSheet.js'
 
@@ -105,10 +105,16 @@ function notedTrial(raw: RawTrial, noted: NonNullable<RawTrial['noted']>, contex
       )
     }
     const score = scoreOf(run.score, index, context)
-    return { afterS: run.after ?? 0, forS: run.for ?? null, score, at: where }
+    return { afterS: run.after ?? 0, forS: run.for ?? lengthOf(score, context.workload), score, at: where }
   })
   const levels = noted.map((level) => ({ powerW: level.power, forS: level.for ?? null }))
   return { kind: 'noted', mode: raw.mode ?? null, levels, runs, at: context.locate([]) }
+}
+
+/** A time for fixed work is the length of its run; a rate says nothing of it. */
+function lengthOf(score: number, workload: Workload): number | null {
+  const unitS = workload.better === 'lower' ? secondsPer(workload.score) : undefined
+  return unitS === undefined ? null : score * unitS
 }
 
 function scoreOf(text: string, index: number, context: TrialContext): number {

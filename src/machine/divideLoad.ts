@@ -1,6 +1,6 @@
 import type { Workload } from '../curves/chip.js'
 import type { Load } from '../segment/load.js'
-import type { PlacedRun } from './placeRuns.js'
+import type { PlacedRun } from './placedRun.js'
 
 /**
  * Divides a load without pauses among the scores of a loop of fixed work.

@@ -5,7 +5,7 @@ import type { ScoreCurve } from '../curves/scoreCurve.js'
 import type { Estimate } from '../numeric/estimate.js'
 
 // The JSON models as they are written and checked on reading. Each schema is held to the type it stands for, so that a
-// new field of a curve that is not written here is a compile error, not a silent loss. Unknown fields are dropped.
+// new field of a curve that is not written here is a compile error, not a silent loss. Unknown fields are refused, so that none is lost.
 
 const finite = z.number()
 const power = z.number().positive()
@@ -32,10 +32,15 @@ const bend = z
 const anchored = { scale: power, referenceW: power, topW: power.nullable(), bend }
 
 const curve = z.discriminatedUnion('shape', [
-  z.object({ shape: z.literal('power-law'), scale: power, exponent: finite }),
-  z.object({ shape: z.literal('offset-power-law'), ...anchored, fixedW: finite, exponent: finite }),
-  z.object({ shape: z.literal('log-quadratic'), ...anchored, slope: finite, curvature: z.number().max(0) }),
-  z.object({
+  z.strictObject({ shape: z.literal('power-law'), scale: power, exponent: finite }),
+  z.strictObject({ shape: z.literal('offset-power-law'), ...anchored, fixedW: finite, exponent: finite }),
+  z.strictObject({
+    shape: z.literal('log-quadratic'),
+    ...anchored,
+    slope: finite,
+    curvature: z.number().max(0),
+  }),
+  z.strictObject({
     shape: z.literal('voltage-floor'),
     ...anchored,
     fixedW: finite,
@@ -50,17 +55,17 @@ const curve = z.discriminatedUnion('shape', [
   }),
 ]) satisfies z.ZodType<ScoreCurve>
 
-const workload = z.object({ name: text, score: text, better: z.enum(['higher', 'lower']) })
+const workload = z.strictObject({ name: text, score: text, better: z.enum(['higher', 'lower']) })
 
 /** A chip model: the posterior over its score curves. */
-export const chipSchema = z.object({
+export const chipSchema = z.strictObject({
   name: text,
   workload,
   measuredRangeW: z
     .tuple([power, power])
     .refine(([low, high]) => low <= high, 'lowest, then highest power was needed'),
   draws: z
-    .array(z.object({ weight: z.number().nonnegative(), curve }))
+    .array(z.strictObject({ weight: z.number().nonnegative(), curve }))
     .min(1)
     .max(100_000)
     .refine(
@@ -72,7 +77,7 @@ export const chipSchema = z.object({
 }) satisfies z.ZodType<Chip>
 
 /** A chassis model: which watts are allowed, and for how long. */
-export const chassisSchema = z.object({
+export const chassisSchema = z.strictObject({
   name: text,
   idleW: z.number().nonnegative(),
   burstW: estimate,
@@ -80,14 +85,24 @@ export const chassisSchema = z.object({
   shortTermW: estimate.nullable(),
   shortTermHoldS: estimate.nullable(),
   sustainedW: estimate,
-  budgets: z.array(z.object({ limitW: estimate, tauS: estimate })).max(20),
+  budgets: z.array(z.strictObject({ limitW: estimate, tauS: estimate })).max(20),
   thermal: z
     .object({
       resistanceKPerW: estimate,
-      stages: z.array(z.object({ rKPerW: z.number().nonnegative(), tauS: power })).max(50),
+      stages: z.array(z.strictObject({ rKPerW: z.number().nonnegative(), tauS: power })).max(50),
       ceilingC: finite.nullable(),
       ambientC: finite,
+      zeroPowerC: finite.exactOptional(),
     })
     .nullable(),
-  timedSteps: z.array(z.object({ limitW: estimate, afterS: estimate })).max(20),
+  timedSteps: z.array(z.strictObject({ limitW: estimate, afterS: estimate })).max(20),
+  responseS: z.number().nonnegative().exactOptional(),
+  givesWay: z.enum(['headroom', 'latch']).exactOptional(),
+  heatBudget: z
+    .strictObject({
+      limitW: estimate,
+      terms: z.array(z.strictObject({ share: z.number().nonnegative(), tauS: power })).max(50),
+    })
+    .nullable()
+    .exactOptional(),
 }) satisfies z.ZodType<Chassis>

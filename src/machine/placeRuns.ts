@@ -3,17 +3,9 @@ import type { ParsedLog } from '../log/trace.js'
 import type { Load } from '../segment/load.js'
 import type { Warning } from '../warnings.js'
 import { divideLoad } from './divideLoad.js'
+import type { PlacedRun } from './placedRun.js'
 import { resolveRunTimes } from './resolveRunTimes.js'
 import type { LoggedTrial } from './testSheet.js'
-
-/** A scored pass with its place in the log, seconds from the log's first sample. */
-export interface PlacedRun {
-  readonly startS: number
-  readonly endS: number
-  readonly score: number
-  /** Whether the sheet gave the times, the pauses in the log showed them, or the scores divided the load. */
-  readonly placedBy: 'times' | 'pauses' | 'scores'
-}
 
 export interface PlacedRuns {
   readonly runs: readonly PlacedRun[]

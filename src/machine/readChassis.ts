@@ -8,6 +8,6 @@ import { readTextFile } from './readTextFile.js'
  *
  * @throws InputError when the file is missing, is no chassis model, or holds a wrong value
  */
-export function readChassis(path: string): Chassis {
-  return parseModel(readTextFile(path), path, { format: 'holdwatt-chassis', schema: chassisSchema })
+export async function readChassis(path: string): Promise<Chassis> {
+  return parseModel(await readTextFile(path), path, { format: 'holdwatt-chassis', schema: chassisSchema })
 }

@@ -8,6 +8,6 @@ import { readTextFile } from './readTextFile.js'
  *
  * @throws InputError when the file is missing, is no chip model, or holds a wrong value
  */
-export function readChip(path: string): Chip {
-  return parseModel(readTextFile(path), path, { format: 'holdwatt-chip', schema: chipSchema })
+export async function readChip(path: string): Promise<Chip> {
+  return parseModel(await readTextFile(path), path, { format: 'holdwatt-chip', schema: chipSchema })
 }

@@ -7,6 +7,6 @@ import type { TestSheet } from './testSheet.js'
  *
  * @throws InputError with file, line and column: what was needed, what came, what to do
  */
-export function readSheet(path: string): TestSheet {
-  return parseSheet(readTextFile(path), path)
+export async function readSheet(path: string): Promise<TestSheet> {
+  return parseSheet(await readTextFile(path), path)
 }

@@ -1,4 +1,4 @@
-import { readFileSync, statSync } from 'node:fs'
+import { readFile, stat } from 'node:fs/promises'
 import { InputError } from '../errors.js'
 
 /** 64 MiB: far above any sheet or model, far below what would fill the memory. */
@@ -9,19 +9,19 @@ const LARGEST_FILE_BYTES = 64 * 1024 * 1024
  *
  * @throws InputError `file-missing`, `file-is-folder`, `file-not-readable`, `file-too-large`
  */
-export function readTextFile(path: string): string {
-  const bytes = readBytes(path)
+export async function readTextFile(path: string): Promise<string> {
+  const bytes = await readBytes(path)
   if (bytes[0] === 0xff && bytes[1] === 0xfe) return new TextDecoder('utf-16le').decode(bytes)
   if (bytes[0] === 0xfe && bytes[1] === 0xff) return new TextDecoder('utf-16be').decode(bytes)
   // A byte order mark is dropped by the decoder.
   return new TextDecoder('utf-8').decode(bytes)
 }
 
-function readBytes(path: string): Uint8Array {
+async function readBytes(path: string): Promise<Uint8Array> {
   try {
-    const { size } = statSync(path)
+    const { size } = await stat(path)
     if (size > LARGEST_FILE_BYTES) throw tooLarge(path, size)
-    return readFileSync(path)
+    return await readFile(path)
   } catch (error) {
     throw error instanceof InputError ? error : notReadable(path, error)
   }

@@ -1,4 +1,4 @@
-import { existsSync, readFileSync } from 'node:fs'
+import { readFile } from 'node:fs/promises'
 import type { Chassis } from '../curves/chassis.js'
 import { chassisSchema } from './modelSchema.js'
 import { MODEL_VERSION, modelFormatOf } from './parseModel.js'
@@ -10,13 +10,14 @@ import { writeFileSafely } from './writeFileSafely.js'
  *
  * @throws InputError `file-exists`, `file-not-writable`
  */
-export function writeChassis(path: string, model: Chassis, options: { readonly force?: boolean } = {}): void {
+export async function writeChassis(
+  path: string,
+  model: Chassis,
+  options: { readonly force?: boolean } = {},
+): Promise<void> {
   const checked = chassisSchema.parse(model)
   const json = JSON.stringify({ format: 'holdwatt-chassis', version: MODEL_VERSION, ...checked }, null, 1)
-  const mayReplace = () => options.force === true || isOurs(path)
-  writeFileSafely(path, `${json}\n`, { mayReplace })
-}
-
-function isOurs(path: string): boolean {
-  return existsSync(path) && modelFormatOf(readFileSync(path, 'utf8')) === 'holdwatt-chassis'
+  const mayReplace = async () =>
+    options.force === true || modelFormatOf(await readFile(path, 'utf8')) === 'holdwatt-chassis'
+  await writeFileSafely(path, `${json}\n`, { mayReplace })
 }

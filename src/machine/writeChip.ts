@@ -1,4 +1,4 @@
-import { existsSync, readFileSync } from 'node:fs'
+import { readFile } from 'node:fs/promises'
 import type { Chip } from '../curves/chip.js'
 import { chipSchema } from './modelSchema.js'
 import { MODEL_VERSION, modelFormatOf } from './parseModel.js'
@@ -10,13 +10,14 @@ import { writeFileSafely } from './writeFileSafely.js'
  *
  * @throws InputError `file-exists`, `file-not-writable`
  */
-export function writeChip(path: string, model: Chip, options: { readonly force?: boolean } = {}): void {
+export async function writeChip(
+  path: string,
+  model: Chip,
+  options: { readonly force?: boolean } = {},
+): Promise<void> {
   const checked = chipSchema.parse(model)
   const json = JSON.stringify({ format: 'holdwatt-chip', version: MODEL_VERSION, ...checked }, null, 1)
-  const mayReplace = () => options.force === true || isOurs(path)
-  writeFileSafely(path, `${json}\n`, { mayReplace })
-}
-
-function isOurs(path: string): boolean {
-  return existsSync(path) && modelFormatOf(readFileSync(path, 'utf8')) === 'holdwatt-chip'
+  const mayReplace = async () =>
+    options.force === true || modelFormatOf(await readFile(path, 'utf8')) === 'holdwatt-chip'
+  await writeFileSafely(path, `${json}\n`, { mayReplace })
 }

@@ -1,9 +1,9 @@
-import { existsSync, renameSync, rmSync, writeFileSync } from 'node:fs'
+import { access, rename, rm, writeFile } from 'node:fs/promises'
 import { InputError } from '../errors.js'
 
 interface WriteOptions {
   /** Whether an existing file may be replaced; asked only when there is one. */
-  readonly mayReplace: () => boolean
+  readonly mayReplace: () => Promise<boolean>
 }
 
 /**
@@ -11,8 +11,12 @@ interface WriteOptions {
  *
  * @throws InputError `file-exists` when it may not be replaced, `file-not-writable`
  */
-export function writeFileSafely(path: string, content: string | Uint8Array, options: WriteOptions): void {
-  if (existsSync(path) && !options.mayReplace()) {
+export async function writeFileSafely(
+  path: string,
+  content: string | Uint8Array,
+  options: WriteOptions,
+): Promise<void> {
+  if ((await exists(path)) && !(await mayReplace(path, options))) {
     throw new InputError('file-exists', 'this file exists already and was not made by holdwatt', {
       where: { file: path },
       remedy: 'choose another name, or add --force to replace it',
@@ -20,10 +24,26 @@ export function writeFileSafely(path: string, content: string | Uint8Array, opti
   }
   const partial = `${path}.partial`
   try {
-    writeFileSync(partial, content)
-    renameSync(partial, path)
+    await writeFile(partial, content)
+    await rename(partial, path)
   } catch (error) {
-    rmSync(partial, { force: true })
+    await rm(partial, { force: true })
+    throw notWritable(path, error)
+  }
+}
+
+async function exists(path: string): Promise<boolean> {
+  return access(path).then(
+    () => true,
+    () => false,
+  )
+}
+
+/** What can't be read to find out whose it is (a folder, say) can't be replaced either. */
+async function mayReplace(path: string, options: WriteOptions): Promise<boolean> {
+  try {
+    return await options.mayReplace()
+  } catch (error) {
     throw notWritable(path, error)
   }
 }

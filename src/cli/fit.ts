@@ -1,0 +1,49 @@
+import { Command } from 'commander'
+import { fitMachine } from '../machine/fitMachine.js'
+import { readSheet } from '../machine/readSheet.js'
+import { tabulateCurve } from '../machine/tabulateCurve.js'
+import { writeChassis } from '../machine/writeChassis.js'
+import { writeChip } from '../machine/writeChip.js'
+import { sayFit } from '../show/sayFit.js'
+import type { Context } from './context.js'
+import { fitDocument } from './fitDocument.js'
+import { addOutputOptions, type OutputOptions } from './outputOptions.js'
+import { printAnswer } from './printAnswer.js'
+
+interface FitOptions extends OutputOptions {
+  readonly chip?: string
+  readonly chassis?: string
+  readonly force?: boolean
+}
+
+/** `holdwatt fit SHEET…`: what the chip makes of a watt, and which watts the chassis allows. */
+export function fitCommand(context: Context): Command {
+  const command = new Command('fit')
+    .summary('what the chip makes of a watt, and which watts the chassis allows')
+    .description(
+      'Fits the score curve of the chip and the limits of the chassis from test sheets. Sheets of the same chip and workload are fitted together; the chassis is that of the first.',
+    )
+    .argument('<sheet...>', 'YAML test sheets')
+    .option('--chip <file>', 'write the chip model as JSON, for `project` and `compare`')
+    .option('--chassis <file>', 'write the chassis model as JSON, for `project --chassis`')
+    .option('--force', 'replace a file that is no model of holdwatt')
+    .addHelpText('after', EXAMPLES)
+    .action(async (paths: string[], options: FitOptions) => {
+      const machine = await fitMachine(await Promise.all(paths.map(readSheet)))
+      const curve = tabulateCurve(machine.chip)
+      const force = options.force === true
+      if (options.chip !== undefined) await writeChip(options.chip, machine.chip, { force })
+      if (options.chassis !== undefined) await writeChassis(options.chassis, machine.chassis, { force })
+      const { chip, chassis, runs, warnings } = machine
+      const view = { chip: { ...chip, curve }, chassis, runs }
+      const document = () => fitDocument(machine, curve)
+      printAnswer({ command: 'fit', warnings, document, view, say: sayFit }, options, context)
+    })
+  return addOutputOptions(command)
+}
+
+const EXAMPLES = `
+Examples:
+  holdwatt fit heron.yaml
+  holdwatt fit heron-quiet.yaml heron-loud.yaml          two power modes of one machine
+  holdwatt fit heron.yaml --chip kestrel.json --chassis heron.json`

@@ -1,0 +1,83 @@
+import { InputError } from '../errors.js'
+import { type FittedRun, fitChip } from '../fit/fitChip.js'
+import type { Warning } from '../warnings.js'
+import { fitTestChassis } from './fitTestChassis.js'
+import { measuredScores } from './measuredScores.js'
+import { readTest } from './readTest.js'
+import { scoredRuns } from './scoredRuns.js'
+import type { TestedMachine } from './testedMachine.js'
+import type { TestSheet } from './testSheet.js'
+
+/**
+ * Fits one machine as tested: reads the logs that its sheets name, finds loads, places runs, and fits the chip from the
+ * runs of all sheets and the chassis from the first.
+ *
+ * @param sheet - a test sheet, or several of the same chip and workload, the machine that is spoken of first
+ * @throws InputError `sheets-differ` when they are not of one chip and workload; `runs-missing`; what reading throws
+ * @example (await fitMachine(await readSheet('heron.yaml'))).chassis.sustainedW.value
+ */
+export async function fitMachine(sheet: TestSheet | readonly TestSheet[]): Promise<TestedMachine> {
+  const sheets: readonly TestSheet[] = 'machine' in sheet ? [sheet] : sheet
+  const first = sheets[0]!
+  for (const other of sheets.slice(1)) requireSameChip(first, other)
+  const tests = await Promise.all(sheets.map(readTest))
+  const scored = tests.map(scoredRuns)
+  const scores = scored.flatMap((part) => part.scores)
+  if (scores.length === 0) throw runsMissing(first)
+  const chassis = fitTestChassis(tests[0]!)
+  const fit = fitChip({
+    name: first.chip,
+    workload: first.workload,
+    runs: scores.map((score) => score.run),
+    demandW: chassis.demandW,
+  })
+  return {
+    machine: first.machine,
+    tests,
+    chip: fit.chip,
+    chassis: chassis.chassis,
+    runs: fit.runs.map((run: FittedRun, index) => ({ ...run, placedBy: scores[index]!.placedBy })),
+    scatter: fit.scatter,
+    ...measuredScores(tests[0]!, fit.scatter.value),
+    warnings: withoutRepeats([
+      ...tests.flatMap((test) => test.warnings),
+      ...scored.flatMap((part) => part.warnings),
+      ...fit.warnings,
+      ...chassis.warnings,
+    ]),
+  }
+}
+
+function requireSameChip(first: TestSheet, other: TestSheet): void {
+  const same =
+    first.chip === other.chip &&
+    first.workload.name === other.workload.name &&
+    first.workload.score === other.workload.score &&
+    first.workload.better === other.workload.better
+  if (same) return
+  const say = (sheet: TestSheet) => `${sheet.chip} on ${sheet.workload.name} (${sheet.workload.score})`
+  const message = `sheets of one chip and workload are fitted together; ${say(first)} and ${say(other)} came`
+  throw new InputError('sheets-differ', message, {
+    where: other.workloadAt,
+    remedy: 'fit them one by one, or set them side by side with: holdwatt compare',
+  })
+}
+
+function runsMissing(sheet: TestSheet): InputError {
+  return new InputError(
+    'runs-missing',
+    'at least one scored run is needed to fit a score curve, this sheet has none',
+    {
+      where: { file: sheet.file },
+      remedy: 'add `runs:` with a `score` each under a trial',
+    },
+  )
+}
+
+function withoutRepeats(warnings: readonly Warning[]): readonly Warning[] {
+  const seen = new Set<string>()
+  return warnings.filter((warning) => {
+    const key = JSON.stringify(warning)
+    return !seen.has(key) && seen.add(key) !== undefined
+  })
+}

@@ -1,0 +1,75 @@
+import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
+import { normalQuantile } from '../numeric/normalQuantile.js'
+import type { ReadTest, TestedLoop } from './testedMachine.js'
+
+interface MeasuredScores {
+  readonly asTested: { readonly firstScore: Estimate | null; readonly steadyScore: Estimate | null }
+  readonly loop: TestedLoop
+}
+
+interface TimedScore {
+  readonly startS: number
+  readonly endS: number | null
+  readonly score: number
+}
+
+/** The steady score is the mean of the last three runs, as in a projection. */
+const STEADY_RUNS = 3
+
+/** What a loop has when nobody said otherwise; common practice, no source. */
+const USUAL_LOOP: TestedLoop = { runs: 20, gapS: 0 }
+
+/**
+ * What a machine itself scored, and how it was looped: from the trial with the most scored runs.
+ *
+ * The first run's interval is the scatter of one run; the steady score's that of a mean of three, and there is none
+ * before the log shows settled power or with fewer than three runs beyond the first.
+ *
+ * @param scatter - relative standard deviation of a run's score
+ */
+export function measuredScores(test: ReadTest, scatter: number): MeasuredScores {
+  const runs = longestTrial(test)
+  const [first] = runs
+  if (first === undefined) return { asTested: { firstScore: null, steadyScore: null }, loop: USUAL_LOOP }
+  const last = runs.slice(-STEADY_RUNS)
+  const steady = last.reduce((sum, run) => sum + run.score, 0) / last.length
+  const isSteady = runs.length > STEADY_RUNS && steadyFromS(test) <= last[0]!.startS
+  return {
+    asTested: {
+      firstScore: withScatter(first.score, scatter),
+      steadyScore: isSteady ? withScatter(steady, scatter / Math.sqrt(last.length)) : null,
+    },
+    loop: { runs: runs.length > STEADY_RUNS ? runs.length : USUAL_LOOP.runs, gapS: medianGapS(runs) },
+  }
+}
+
+function longestTrial(test: ReadTest): readonly TimedScore[] {
+  const trials = test.trials.map((read): readonly TimedScore[] => {
+    if (read.kind === 'logged') return read.runs
+    return read.trial.runs.map(({ afterS, forS, score }) => {
+      return { startS: afterS, endS: forS === null ? null : afterS + forS, score }
+    })
+  })
+  return trials.reduce((best, runs) => (runs.length > best.length ? runs : best), [])
+}
+
+/** When the first logged load had settled, s; 0 for a trial noted by hand, where it can't be told. */
+function steadyFromS(test: ReadTest): number {
+  const settled = test.trials.flatMap((read) =>
+    read.kind === 'logged' ? read.loads.map((load) => load.sustained.fromS ?? Number.POSITIVE_INFINITY) : [],
+  )
+  return settled.length === 0 ? 0 : Math.min(...settled)
+}
+
+function medianGapS(runs: readonly TimedScore[]): number {
+  const gaps = runs
+    .slice(1)
+    .map((run, index) => run.startS - (runs[index]!.endS ?? run.startS))
+    .sort((a, b) => a - b)
+  return Math.max(0, gaps[Math.floor(gaps.length / 2)] ?? USUAL_LOOP.gapS)
+}
+
+function withScatter(score: number, deviation: number): Estimate {
+  const half = normalQuantile((1 + ESTIMATE_LEVEL) / 2) * deviation * score
+  return { value: score, low: score - half, high: score + half, level: ESTIMATE_LEVEL }
+}

@@ -1,0 +1,76 @@
+import type { ScoredRun } from '../fit/fitChip.js'
+import { profileOfLevels, profileRun } from '../fit/profileRun.js'
+import type { Warning } from '../warnings.js'
+import type { ReadNotedTrial, ReadTest, ReadTrial, TestedRun } from './testedMachine.js'
+import type { NotedLevel, NotedTrial } from './testSheet.js'
+
+/** A scored run as the chip's fit takes it, and how its place was known. */
+export interface PlacedScore {
+  readonly run: ScoredRun
+  readonly placedBy: TestedRun['placedBy']
+}
+
+interface ScoredRuns {
+  readonly scores: readonly PlacedScore[]
+  readonly warnings: readonly Warning[]
+}
+
+/** All scored runs of a test with the power that earned them; runs without a sample of power are left out and told. */
+export function scoredRuns(test: ReadTest): ScoredRuns {
+  const parts = test.trials.map((trial) =>
+    trial.kind === 'noted' ? notedScores(test, trial) : loggedScores(test, trial),
+  )
+  return { scores: parts.flatMap((part) => part.scores), warnings: parts.flatMap((part) => part.warnings) }
+}
+
+function loggedScores(test: ReadTest, trial: ReadTrial): ScoredRuns {
+  const warnings: Warning[] = []
+  const scores = trial.runs.flatMap(({ startS, endS, score, placedBy }): PlacedScore[] => {
+    const profile = profileRun(trial.log.trace, startS, endS)
+    if (profile === undefined) {
+      warnings.push({ code: 'run-without-power', file: trial.path, atS: startS })
+      return []
+    }
+    return [{ run: { sheet: test.sheet.file, startS, endS, score, profile }, placedBy }]
+  })
+  return { scores, warnings }
+}
+
+/** Watts read off a screen by hand: a few per cent; common practice, no source. */
+const NOTED_POWER_UNCERTAINTY = 0.03
+
+/** Length of a run that was not noted: about what a looped test takes; common practice, no source. */
+const SUPPOSED_RUN_S = 60
+
+function notedScores(test: ReadTest, { trial }: ReadNotedTrial): ScoredRuns {
+  const scores = trial.runs.map((run, index): PlacedScore => {
+    const forS = run.forS ?? supposedLengthS(trial, index)
+    const profile = profileOfLevels(levelsWithin(trial.levels, run.afterS, run.afterS + forS))
+    const endS = run.forS === null ? null : run.afterS + run.forS
+    const power = { profile, powerUncertainty: NOTED_POWER_UNCERTAINTY }
+    return {
+      run: { sheet: test.sheet.file, startS: run.afterS, endS, score: run.score, ...power },
+      placedBy: 'noted',
+    }
+  })
+  const unknown = trial.runs.some((run) => run.forS === null)
+  return { scores, warnings: unknown ? [{ code: 'run-length-unknown', supposedS: SUPPOSED_RUN_S }] : [] }
+}
+
+/** A run can't have lasted beyond the next one's start. */
+function supposedLengthS(trial: NotedTrial, index: number): number {
+  const startS = trial.runs[index]!.afterS
+  const nextS = Math.min(...trial.runs.map((run) => run.afterS).filter((afterS) => afterS > startS))
+  return Math.min(SUPPOSED_RUN_S, nextS - startS)
+}
+
+function levelsWithin(levels: readonly NotedLevel[], startS: number, endS: number) {
+  let fromS = 0
+  const within = levels.flatMap((level, index) => {
+    const untilS = index === levels.length - 1 ? Number.POSITIVE_INFINITY : fromS + (level.forS ?? 0)
+    const seconds = Math.min(endS, untilS) - Math.max(startS, fromS)
+    fromS = untilS
+    return seconds > 0 ? [{ powerW: level.powerW, seconds }] : []
+  })
+  return within
+}

@@ -1,0 +1,201 @@
+import { readdirSync, readFileSync } from 'node:fs'
+import { basename, dirname, join, relative, resolve } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import ts from 'typescript'
+import { describe, expect, it } from 'vitest'
+
+const src = fileURLToPath(new URL('../src', import.meta.url))
+
+/** Rooms in the order of data flow: a room imports from itself and from rooms before it. */
+const ROOMS = [
+  'errors',
+  'warnings',
+  'units',
+  'numeric',
+  'curves',
+  'log',
+  'segment',
+  'fit',
+  'machine',
+  'project',
+  'record',
+  'show',
+  'cli',
+  'index',
+]
+
+/** Rooms whose files are also bundled into the report page, where there is no Node. */
+const PAGE_ROOMS = ['errors', 'warnings', 'units', 'numeric', 'curves', 'project']
+
+const FORBIDDEN_NAMES = /^(utils?|helpers?|common|types?|constants?|misc|shared|lib|index)$/i
+
+/** Files above 250 lines, each with its reason. */
+const LONG_FILES: { readonly [file: string]: string } = {}
+
+const files = readdirSync(src, { recursive: true, encoding: 'utf8' })
+  .filter((path) => path.endsWith('.ts'))
+  .sort()
+
+const sources = new Map(files.map((path) => [path, readFileSync(join(src, path), 'utf8')]))
+
+/** Every import of a file: static, re-exported, type-only and dynamic alike. */
+function importsOf(path: string): string[] {
+  const source = sources.get(path)!
+  const found = ts.preProcessFile(source, true, true).importedFiles.map((file) => file.fileName)
+  // Types named as import('…').Name are not reported by the scanner.
+  const inTypes = [...source.matchAll(/\bimport\(\s*['"]([^'"]+)['"]\s*\)/g)].map((match) => match[1]!)
+  return [...new Set([...found, ...inTypes])]
+}
+
+/** The file of this project that an import leads to, relative to src; undefined for packages. */
+function targetOf(path: string, specifier: string): string | undefined {
+  if (!specifier.startsWith('.')) return undefined
+  return relative(src, resolve(src, dirname(path), specifier)).replace(/\.js$/, '.ts')
+}
+
+function roomOf(path: string): string {
+  return path.includes('/') ? path.split('/')[0]! : basename(path, '.ts')
+}
+
+function localImports(path: string): string[] {
+  return importsOf(path).flatMap((specifier) => targetOf(path, specifier) ?? [])
+}
+
+function mentions(path: string, names: readonly string[]): string[] {
+  const file = ts.createSourceFile(path, sources.get(path)!, ts.ScriptTarget.ES2023, true)
+  const found: string[] = []
+  const visit = (node: ts.Node): void => {
+    if (ts.isIdentifier(node) && names.includes(node.text) && !isMemberName(node)) found.push(node.text)
+    ts.forEachChild(node, visit)
+  }
+  visit(file)
+  return found
+}
+
+function isMemberName(node: ts.Identifier): boolean {
+  const { parent } = node
+  if (ts.isPropertyAccessExpression(parent)) return parent.name === node
+  return (ts.isPropertyAssignment(parent) || ts.isPropertySignature(parent)) && parent.name === node
+}
+
+function exportedNames(path: string): string[] {
+  const file = ts.createSourceFile(path, sources.get(path)!, ts.ScriptTarget.ES2023, true)
+  return file.statements.flatMap((statement) => {
+    const modifiers = ts.canHaveModifiers(statement) ? (ts.getModifiers(statement) ?? []) : []
+    if (!modifiers.some((modifier) => modifier.kind === ts.SyntaxKind.ExportKeyword)) return []
+    if (modifiers.some((modifier) => modifier.kind === ts.SyntaxKind.DefaultKeyword)) return ['default']
+    if (ts.isVariableStatement(statement))
+      return statement.declarationList.declarations.map((d) => d.name.getText())
+    const name = (statement as ts.Statement & { readonly name?: ts.Identifier }).name
+    return name === undefined ? [] : [name.text]
+  })
+}
+
+describe('the house', () => {
+  it('has source files in known rooms only', () => {
+    expect(files.length).toBeGreaterThan(50)
+    expect(files.filter((path) => !ROOMS.includes(roomOf(path)))).toEqual([])
+  })
+
+  it('lets a room import from itself and from rooms before it, never from later ones', () => {
+    const backward = files.flatMap((path) =>
+      localImports(path)
+        .filter((target) => ROOMS.indexOf(roomOf(target)) > ROOMS.indexOf(roomOf(path)))
+        .map((target) => `${path} imports ${target}`),
+    )
+    expect(backward).toEqual([])
+  })
+
+  it('imports only files that exist', () => {
+    const missing = files.flatMap((path) =>
+      localImports(path)
+        .filter((target) => target.endsWith('.ts') && !sources.has(target))
+        .map((target) => `${path} imports ${target}`),
+    )
+    expect(missing).toEqual([])
+  })
+
+  it('has no circle of imports', () => {
+    const done = new Set<string>()
+    const circles: string[] = []
+    const visit = (path: string, trail: readonly string[]): void => {
+      if (trail.includes(path)) {
+        circles.push([...trail.slice(trail.indexOf(path)), path].join(' -> '))
+        return
+      }
+      if (done.has(path)) return
+      for (const target of localImports(path)) if (sources.has(target)) visit(target, [...trail, path])
+      done.add(path)
+    }
+    for (const path of files) visit(path, [])
+    expect(circles).toEqual([])
+  })
+
+  it('touches console and process in cli only', () => {
+    const touching = files
+      .filter((path) => roomOf(path) !== 'cli')
+      .filter(
+        (path) =>
+          mentions(path, ['console', 'process']).length > 0 ||
+          importsOf(path).some((specifier) => specifier.replace('node:', '') === 'process'),
+      )
+    expect(touching).toEqual([])
+  })
+
+  it('touches the disk only in files whose names begin with read or write', () => {
+    const touching = files
+      .filter((path) => !/^(read|write)/.test(basename(path)))
+      .filter((path) => importsOf(path).some((specifier) => /^(node:)?fs(\/promises)?$/.test(specifier)))
+    expect(touching).toEqual([])
+  })
+
+  it('keeps the rooms that the page bundles free of Node', () => {
+    const bound = files
+      .filter((path) => PAGE_ROOMS.includes(roomOf(path)))
+      .flatMap((path) =>
+        importsOf(path)
+          .filter((specifier) => specifier.startsWith('node:'))
+          .map((specifier) => `${path} imports ${specifier}`),
+      )
+    expect(bound).toEqual([])
+  })
+
+  it('names each file after its main export and exports by name only', () => {
+    const wrong = files
+      .filter((path) => !['cli/main.ts', 'index.ts', 'errors.ts', 'warnings.ts', 'units.ts'].includes(path))
+      // A formula shares its file with its inverse and its kin: such a file is named after what they are about.
+      .filter((path) => !['curves', 'numeric'].includes(roomOf(path)))
+      .filter((path) => {
+        const name = basename(path, '.ts')
+        const exported = exportedNames(path)
+        return exported.includes('default') || !exported.some((each) => isNamedAfter(name, each))
+      })
+    expect(wrong).toEqual([])
+  })
+
+  it('has no file or folder that is named for nothing', () => {
+    const vague = files.filter(
+      (path) =>
+        path !== 'index.ts' &&
+        path.split('/').some((part) => FORBIDDEN_NAMES.test(part.replace(/\.ts$/, ''))),
+    )
+    expect(vague).toEqual([])
+  })
+
+  it('keeps files within 250 lines, save those with a written reason', () => {
+    const long = files.filter((path) => sources.get(path)!.split('\n').length > 251)
+    expect(long.filter((path) => !(path in LONG_FILES))).toEqual([])
+    expect(Object.keys(LONG_FILES).filter((path) => !long.includes(path))).toEqual([])
+  })
+
+  it('leaves index.ts to callers: nothing in src imports it', () => {
+    expect(files.filter((path) => localImports(path).includes('index.ts'))).toEqual([])
+  })
+})
+
+/** Equal, or made of the file's words: `stages.ts` holds `stagesCommand`, `chartTrace.ts` holds `traceChart`. */
+function isNamedAfter(file: string, exported: string): boolean {
+  const words = (name: string) => name.split(/(?=[A-Z])/).map((word) => word.toLowerCase().replace(/s$/, ''))
+  const known = words(exported)
+  return exported === file || words(file).some((word) => word.length > 3 && known.includes(word))
+}
