@@ -7,6 +7,11 @@ export interface Noise {
   readonly autocorrelation: number
 }
 
+export interface DifferenceNoise extends Noise {
+  /** The scale if neighbours were independent: a lower bound under positive correlation. */
+  readonly whiteScale: number
+}
+
 /**
  * Noise of a series that may also hold steps, slopes and outliers, from its second differences.
  *
@@ -20,8 +25,8 @@ export interface Noise {
  * @source median absolute deviation: F. R. Hampel (1974), J. Amer. Statist. Assoc. 69, 383-393
  * @example estimateNoise([1, 2, 1, 2, 1, 2], 0).scale
  */
-export function estimateNoise(values: ArrayLike<number>, floor: number): Noise {
-  if (values.length < 5) return { scale: floor, autocorrelation: 0 }
+export function estimateNoise(values: ArrayLike<number>, floor: number): DifferenceNoise {
+  if (values.length < 5) return { scale: floor, autocorrelation: 0, whiteScale: floor }
   const near = secondDifferenceSpread(values, 1) ** 2
   const far = secondDifferenceSpread(values, 2) ** 2
   // far / near = (6 - 8 p² + 2 p⁴) / (6 - 8 p + 2 p²) = (3 - p²)(1 + p) / (3 - p), which rises with p.
@@ -34,7 +39,11 @@ export function estimateNoise(values: ArrayLike<number>, floor: number): Noise {
     else high = p
   }
   const p = 0.5 * (low + high)
-  return { scale: Math.max(Math.sqrt(near / (6 - 8 * p + 2 * p * p)), floor), autocorrelation: p }
+  return {
+    scale: Math.max(Math.sqrt(near / (6 - 8 * p + 2 * p * p)), floor),
+    autocorrelation: p,
+    whiteScale: Math.max(Math.sqrt(near / 6), floor),
+  }
 }
 
 /**

@@ -1,4 +1,4 @@
-import { correlationFactor, estimateNoise, lagOneCorrelation, type Noise } from '../numeric/noise.js'
+import { correlationFactor, lagOneCorrelation, type Noise } from '../numeric/noise.js'
 import { quantile } from '../numeric/quantile.js'
 import { findCandidates } from './findCandidates.js'
 import { findSpikes } from './findSpikes.js'
@@ -57,13 +57,16 @@ export function cutRun(series: Series, noise: Noise, first: boolean): CutRun {
 }
 
 /** Noise of the residuals about the pieces: what the search left over. */
-export function residualNoise(runs: readonly CutRun[], floor: number): Noise {
+export function residualNoise(
+  runs: readonly CutRun[],
+  bounds: { readonly least: number; readonly most: number },
+): Noise {
   const residuals = runs.flatMap((run) => pieceResiduals(run))
-  if (residuals.length < 8) return estimateNoise(residuals, floor)
+  if (residuals.length < 8) return { scale: bounds.least, autocorrelation: 0 }
   const sizes = Float64Array.from(residuals, Math.abs).sort()
-  const robust = 1.4826 * sizes[Math.floor(sizes.length / 2)]!
-  const scale = Math.max(floor, clippedScale(residuals, Math.max(robust, floor)))
-  return { scale, autocorrelation: Math.max(0, lagOneCorrelation(residuals, scale)) }
+  const robust = Math.max(1.4826 * sizes[Math.floor(sizes.length / 2)]!, bounds.least)
+  const scale = Math.min(bounds.most, Math.max(bounds.least, clippedScale(residuals, robust)))
+  return { scale, autocorrelation: Math.max(0, Math.min(0.85, lagOneCorrelation(residuals, scale))) }
 }
 
 function pieceResiduals(run: CutRun): readonly number[] {

@@ -21,7 +21,8 @@ export function findLoads(trace: Trace): readonly Load[] {
 
 function findLoad(trace: Trace, span: Span): Load {
   const floorW = noiseFloor(trace.powerW)
-  const guess = estimateNoise(runningPower(trace, span), floorW)
+  // Steps and falls would pass for correlation here; white noise is the careful start, for it cuts too much, not too little.
+  const guess = { scale: estimateNoise(runningPower(trace, span), floorW).whiteScale, autocorrelation: 0 }
   const cut = (noise: Noise) =>
     span.runs.map((run, i) => {
       const times = trace.timesS.slice(run.from, run.to)
@@ -31,7 +32,8 @@ function findLoad(trace: Trace, span: Span): Load {
         i === 0,
       )
     })
-  const noise = residualNoise(cut(residualNoise(cut(guess), floorW)), floorW)
+  const bounds = { least: floorW, most: 3 * guess.scale }
+  const noise = residualNoise(cut(residualNoise(cut(guess), bounds)), bounds)
   const runs = cut(noise)
   const drafts = draftStages(runs, noise)
   const startS = edgeOfRun(trace, span, 0)
