@@ -18,3 +18,16 @@ export type Warning =
     }
   | { readonly code: 'no-load'; readonly file: string }
   | { readonly code: 'run-without-power'; readonly file: string; readonly atS: number }
+  /** Too few scored runs for a slope or a scatter. */
+  | { readonly code: 'scored-runs-few'; readonly runs: number }
+  /** All runs at nearly one power: the slope of the score curve is prior knowledge. */
+  | { readonly code: 'powers-alike'; readonly measuredRangeW: readonly [number, number] }
+  /** A run far off the curve that the others make: it was set back. */
+  | {
+      readonly code: 'run-off-curve'
+      readonly sheet: string
+      readonly startS: number
+      readonly offPct: number
+    }
+  /** Runs at equal power scatter more than a quiet machine's. */
+  | { readonly code: 'scores-scatter'; readonly scatterPct: number }

@@ -9,6 +9,8 @@ import type { PowerProfile } from './profileRun.js'
 export interface ProfileGrid {
   readonly powersW: Float64Array
   readonly weights: readonly Float64Array[]
+  /** Room for one curve's rates, reused between candidates. */
+  readonly rates: Float64Array
 }
 
 /**
@@ -27,16 +29,19 @@ export function gridProfiles(profiles: readonly PowerProfile[]): ProfileGrid {
     for (const [index, share] of cell) row[place.get(index)!] = share
     return row
   })
-  return { powersW: Float64Array.from(used, (cell) => Math.exp(cell * GRID_STEP)), weights }
+  const powersW = Float64Array.from(used, (cell) => Math.exp(cell * GRID_STEP))
+  return { powersW, weights, rates: new Float64Array(powersW.length) }
 }
 
-/** ln of the time-mean rate of every run under a curve; -Infinity where a run would score nothing. */
-export function logRunRates(grid: ProfileGrid, curve: ScoreCurve): Float64Array {
-  const rates = new Float64Array(grid.powersW.length)
-  for (let g = 0; g < rates.length; g++) rates[g] = rateAt(curve, grid.powersW[g]!)
-  const out = new Float64Array(grid.weights.length)
-  for (let k = 0; k < out.length; k++) out[k] = Math.log(dot(grid.weights[k]!, rates))
-  return out
+/**
+ * ln of the time-mean rate of every run under a curve; -Infinity where a run would score nothing.
+ *
+ * @param out - receives one value for each run
+ */
+export function logRunRates(grid: ProfileGrid, curve: ScoreCurve, out: Float64Array): void {
+  const { powersW, weights, rates } = grid
+  for (let g = 0; g < rates.length; g++) rates[g] = rateAt(curve, powersW[g]!)
+  for (let k = 0; k < out.length; k++) out[k] = Math.log(dot(weights[k]!, rates))
 }
 
 /** Lowest power that cells tell apart, W: what is below buys no score. */

@@ -1,6 +1,7 @@
 import type { ElasticityBend } from '../curves/elasticityBend.js'
 import { elasticityAt, type ScoreCurve } from '../curves/scoreCurve.js'
-import type { LinearPart } from './curvePosterior.js'
+import type { Candidate } from './curvePrior.js'
+import type { LinearPart } from './linearPart.js'
 import type { ProfileGrid } from './runScores.js'
 
 /**
@@ -34,11 +35,8 @@ export function scoreBasis(options: {
  *
  * @param curve - the candidate that is bent
  */
-export function bendFromCoefficients(
-  coefficients: Float64Array,
-  curve: ScoreCurve,
-  referenceW: number,
-): ElasticityBend {
+export function bendFromCoefficients(coefficients: Float64Array, curve: Candidate['curve']): ElasticityBend {
+  const { referenceW } = curve
   const tilt = Math.max(coefficients[1]!, -elasticity(curve, referenceW))
   const above = coefficients.subarray(2, 2 + STEPS)
   const below = coefficients.subarray(2 + STEPS, 2 + 2 * STEPS)
