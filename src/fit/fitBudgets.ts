@@ -1,0 +1,96 @@
+import { budgetsFromLimits } from '../curves/budgetsFromLimits.js'
+import type { LoopMachine } from '../curves/loopMachine.js'
+import { runningAverage } from '../curves/powerBudget.js'
+import type { HeldLevels } from './findHeldLevels.js'
+import { fitHeldPower, type HeldPowerFit, type HeldPowerModel } from './fitHeldPower.js'
+import type { LoadRecord } from './loadRecord.js'
+
+/** A machine held by one or two running averages. Parameters: burst, response, then limit and time constant of each budget. */
+export interface BudgetFit extends HeldPowerFit {
+  readonly kind: 'budgets'
+}
+
+/**
+ * Fits one or two power budgets to a load: every drop of every run, and every burst after a pause, is an equation for the
+ * same time constants.
+ *
+ * Starting values: the first hold gives the first time constant in closed form; the second is the one with which the measured
+ * power's running average arrives at its limit at the second drop. Both ways of giving way are tried, the better is kept.
+ *
+ * @param levels - with a first drop; the second budget only where there is a second drop
+ */
+export function fitBudgets(record: LoadRecord, levels: HeldLevels): BudgetFit | null {
+  const start = startingBudgets(record, levels)
+  if (start.length === 0) return null
+  const fits = (['headroom', 'latch'] as const).map((givesWay) =>
+    fitHeldPower(record, budgetModel(record, levels.burstW, start, givesWay)),
+  )
+  const best = fits.reduce((a, b) => (b.cost < a.cost ? b : a))
+  return { kind: 'budgets', ...best }
+}
+
+/** How long a controller takes to bring power down, s, where a fit starts: within a factor of ten of what logs show. */
+export const STARTING_RESPONSE_S = 0.8
+
+interface StartingBudget {
+  readonly limitW: number
+  readonly tauS: number
+}
+
+/** Budgets as the levels and drops suggest them, lowest limit last; none without a drop. */
+export function startingBudgets(record: LoadRecord, levels: HeldLevels): StartingBudget[] {
+  const { burstW, shortTermW, sustainedW, firstDropS, secondDropS } = levels
+  if (firstDropS === null) return []
+  const firstW = shortTermW ?? sustainedW
+  const idleW = Math.min(record.idleW, 0.9 * firstW)
+  const first = budgetsFromLimits(
+    {
+      burstW,
+      burstForS: Math.max(firstDropS, 0.3 * record.intervalS),
+      shortTermW: null,
+      shortTermForS: null,
+      sustainedW: firstW,
+    },
+    { idleW, responseS: 0, givesWay: 'latch' },
+  )
+  if (shortTermW === null || secondDropS === null) return first
+  return [...first, { limitW: sustainedW, tauS: tauReaching(record, sustainedW, secondDropS) }]
+}
+
+/** The time constant with which the running average of the measured power is at `limitW` at a given time. */
+function tauReaching(record: LoadRecord, limitW: number, atS: number): number {
+  const from = record.toS.findIndex((t) => t > 0)
+  const to = record.toS.findIndex((t) => t >= atS)
+  const powersW = record.powerW.subarray(from, to)
+  const lengthsS = record.toS.subarray(from, to).map((t, i) => t - record.fromS[from + i]!)
+  let low = 0.5
+  let high = 5000
+  while (high / low > 1.001) {
+    const tauS = Math.sqrt(low * high)
+    const reached = runningAverage({ lengthsS, powersW, startW: record.idleW }, tauS).at(-1) ?? 0
+    if (reached > limitW) low = tauS
+    else high = tauS
+  }
+  return Math.sqrt(low * high)
+}
+
+function budgetModel(
+  record: LoadRecord,
+  burstW: number,
+  start: readonly StartingBudget[],
+  givesWay: LoopMachine['givesWay'],
+): HeldPowerModel {
+  return {
+    start: [burstW, STARTING_RESPONSE_S, ...start.flatMap(({ limitW, tauS }) => [limitW, tauS])],
+    within: [1.15, 10, ...start.flatMap(() => [1.15, 8])],
+    machine: ([peakW, responseS, ...rest]) => ({
+      idleW: record.idleW,
+      peakW: peakW!,
+      responseS: responseS!,
+      givesWay,
+      budgets: start.map((_, i) => ({ limitW: rest[2 * i]!, tauS: rest[2 * i + 1]! })),
+      heat: null,
+      timedSteps: [],
+    }),
+  }
+}

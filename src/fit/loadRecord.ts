@@ -1,0 +1,140 @@
+import type { Trace } from '../log/trace.js'
+import { quantile } from '../numeric/quantile.js'
+import type { Load } from '../segment/load.js'
+
+/** A stretch of work as measured; seconds count from the start of the load's first. */
+export interface RecordedPass {
+  readonly startS: number
+  readonly endS: number
+}
+
+/**
+ * What a chassis fit sees of one load: mean power of each sampling interval, and which of them show undisturbed work.
+ * Arrays have equal length; seconds count from the start of the first pass, so that samples before it have negative times.
+ */
+export interface LoadRecord {
+  readonly idleW: number
+  /** Whether idle power was seen; otherwise `idleW` is a guess. */
+  readonly idleSeen: boolean
+  readonly passes: readonly RecordedPass[]
+  readonly fromS: Float64Array
+  readonly toS: Float64Array
+  readonly powerW: Float64Array
+  readonly temperatureC: Float64Array | null
+  /** Pass that an interval lies inside of, -1 for pauses, edges and spikes. */
+  readonly pass: Int16Array
+  readonly noiseW: number
+  readonly autocorrelation: number
+  readonly intervalS: number
+}
+
+/**
+ * Prepares a load of a trace for fitting: passes with edges finer than the sampling, idle power, and clean samples.
+ *
+ * An edge inside a sampling interval shows as one in-between sample; its energy above idle, over the power beside it, tells
+ * when inside the interval work began or ended.
+ *
+ * @param trace - power over time
+ * @param load - one of its loads
+ * @param laterThanS - samples up to here belong to an earlier load
+ */
+export function makeLoadRecord(trace: Trace, load: Load, laterThanS = Number.NEGATIVE_INFINITY): LoadRecord {
+  const idle = idlePower(trace, load)
+  const spans = load.runs.length > 0 ? load.runs : [{ startS: load.startS, endS: load.endS }]
+  const edges = spans.map((span) => refineEdges(trace, span, idle.powerW))
+  const originS = edges[0]!.startS
+  const passes = edges.map(({ startS, endS }) => ({ startS: startS - originS, endS: endS - originS }))
+  const kept = indicesWhere(trace.timesS, (t) => t > laterThanS && t <= load.endS + 5 * trace.intervalS)
+  const toS = Float64Array.from(kept, (i) => trace.timesS[i]! - originS)
+  const fromS = Float64Array.from(
+    kept,
+    (i) => (i > 0 ? trace.timesS[i - 1]! : trace.timesS[0]! - trace.intervalS) - originS,
+  )
+  const spikes = new Set(load.spikesAtS.map((t) => Math.round((t - originS) * 1e3)))
+  return {
+    idleW: idle.powerW,
+    idleSeen: idle.seen,
+    passes,
+    fromS,
+    toS,
+    powerW: Float64Array.from(kept, (i) => trace.powerW[i]!),
+    temperatureC: trace.temperatureC ? Float64Array.from(kept, (i) => trace.temperatureC![i]!) : null,
+    pass: passOfSamples(passes, { fromS, toS, intervalS: trace.intervalS }, spikes),
+    noiseW: load.noiseW,
+    autocorrelation: load.autocorrelation,
+    intervalS: trace.intervalS,
+  }
+}
+
+/** Idle power as a share of the load's, where none was seen: common practice, no source. */
+const IDLE_SHARE_GUESSED = 0.06
+
+function idlePower(trace: Trace, load: Load): { powerW: number; seen: boolean } {
+  const inside = (t: number) =>
+    load.runs.some((r) => t > r.startS - trace.intervalS && t < r.endS + 2 * trace.intervalS)
+  const near = indicesWhere(
+    trace.timesS,
+    (t) => t > load.startS - 120 && t < load.endS + 30 && (t < load.startS || !inside(t)),
+  )
+  const workingW = quantile(Array.from(trace.powerW), 0.9)
+  const powers = near.map((i) => trace.powerW[i]!).filter((w) => w < workingW / 2)
+  if (powers.length >= 3) return { powerW: quantile(powers, 0.5), seen: true }
+  return { powerW: IDLE_SHARE_GUESSED * workingW, seen: false }
+}
+
+function refineEdges(trace: Trace, span: RecordedPass, idleW: number): RecordedPass {
+  const { timesS, powerW } = trace
+  const first = indicesWhere(timesS, (t) => t > span.startS + 1e-9)[0] ?? 0
+  const afterLast = timesS.findIndex((t) => t > span.endS + 1e-9)
+  const last = (afterLast < 0 ? timesS.length : afterLast) - 1
+  const beginsW = middle(powerW, first + 1, first + 4)
+  const endsW = middle(powerW, last - 3, last)
+  return {
+    startS:
+      first < 2
+        ? span.startS
+        : timesS[first + 1]! - workedS(trace, first - 1, first + 1, { idleW, workW: beginsW }),
+    endS:
+      last + 2 >= timesS.length
+        ? span.endS
+        : timesS[last - 2]! + workedS(trace, last - 1, last + 2, { idleW, workW: endsW }),
+  }
+}
+
+/** Seconds of work at `workW` that hold the energy above idle of samples `from` to `to`. */
+function workedS(
+  { timesS, powerW }: Trace,
+  from: number,
+  to: number,
+  levels: { readonly idleW: number; readonly workW: number },
+): number {
+  let joules = 0
+  for (let i = Math.max(1, from); i <= to; i++) {
+    joules += Math.max(0, powerW[i]! - levels.idleW) * (timesS[i]! - timesS[i - 1]!)
+  }
+  return joules / Math.max(levels.workW - levels.idleW, 1e-9)
+}
+
+function middle(values: Float64Array, from: number, to: number): number {
+  const part = values.slice(Math.max(0, from), Math.max(0, to))
+  return part.length > 0 ? quantile(part, 0.5) : values[Math.min(values.length - 1, Math.max(0, from))]!
+}
+
+function passOfSamples(
+  passes: readonly RecordedPass[],
+  samples: { readonly fromS: Float64Array; readonly toS: Float64Array; readonly intervalS: number },
+  spikes: ReadonlySet<number>,
+): Int16Array {
+  // A jittered clock can put an edge a little outside its interval.
+  const marginS = 0.1 * samples.intervalS
+  return Int16Array.from(samples.toS, (toS, i) => {
+    if (spikes.has(Math.round(toS * 1e3))) return -1
+    return passes.findIndex((p) => samples.fromS[i]! >= p.startS + marginS && toS <= p.endS - marginS)
+  })
+}
+
+function indicesWhere(times: Float64Array, wanted: (t: number) => boolean): number[] {
+  const indices: number[] = []
+  for (let i = 0; i < times.length; i++) if (wanted(times[i]!)) indices.push(i)
+  return indices
+}
