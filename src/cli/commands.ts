@@ -28,4 +28,10 @@ export const commands: readonly CommandEntry[] = [
     summary: 'the score of the same chip in another chassis',
     load: async (context) => (await import('./project.js')).projectCommand(context),
   },
+  {
+    name: 'compare',
+    usage: 'SHEET|CHIP.json …',
+    summary: 'chips at equal power',
+    load: async (context) => (await import('./compare.js')).compareCommand(context),
+  },
 ]

@@ -1,0 +1,54 @@
+import { InputError } from '../errors.js'
+import { fitMachine } from '../machine/fitMachine.js'
+import { readSubject, type Subject } from '../machine/readSubject.js'
+import type { ComparedMachine } from '../project/compareChips.js'
+import type { Warning } from '../warnings.js'
+
+interface ComparedMachines {
+  readonly machines: readonly ComparedMachine[]
+  readonly warnings: readonly Warning[]
+}
+
+/**
+ * Reads what is to be compared: one entry a chip, in the order named. Sheets of the same chip and workload are fitted
+ * together and told as the machine of the first of them.
+ *
+ * @throws InputError `subject-wrong` for a chassis model, or what reading and fitting throws
+ */
+export async function comparedMachines(paths: readonly string[]): Promise<ComparedMachines> {
+  const subjects = await Promise.all(paths.map(readSubject))
+  const groups = new Map<string, Subject[]>()
+  for (const subject of subjects) {
+    const key = groupKey(subject)
+    groups.set(key, [...(groups.get(key) ?? []), subject])
+  }
+  const fitted = await Promise.all([...groups.values()].map(fitGroup))
+  return {
+    machines: fitted.map(({ machine }) => machine),
+    warnings: fitted.flatMap(({ warnings }) => warnings),
+  }
+}
+
+function groupKey(subject: Subject): string {
+  if (subject.kind === 'sheet') return JSON.stringify([subject.sheet.chip, subject.sheet.workload])
+  return subject.path
+}
+
+async function fitGroup(
+  group: readonly Subject[],
+): Promise<{ readonly machine: ComparedMachine; readonly warnings: readonly Warning[] }> {
+  const first = group[0]!
+  if (first.kind === 'chip') {
+    const { chip } = first
+    return { machine: { machine: chip.name, chip, sustainedW: null }, warnings: [] }
+  }
+  if (first.kind === 'chassis') {
+    throw new InputError('subject-wrong', 'a test sheet or a chip model was needed, a chassis model came', {
+      where: { file: first.path },
+      remedy: 'write a chip model with: holdwatt fit SHEET.yaml --chip FILE.json',
+    })
+  }
+  const sheets = group.flatMap((subject) => (subject.kind === 'sheet' ? [subject.sheet] : []))
+  const { machine, chip, chassis, warnings } = await fitMachine(sheets)
+  return { machine: { machine, chip, sustainedW: chassis.sustainedW.value }, warnings }
+}
