@@ -1,0 +1,68 @@
+import { spawnSync } from 'node:child_process'
+import { existsSync } from 'node:fs'
+import pc from 'picocolors'
+
+// `npm run demo`: the story of the three sample machines, from log to conclusion, told by the built command.
+
+const COMMAND = 'dist/cli/main.js'
+
+/** What is said, then what is run. */
+const STORY: readonly (readonly [comment: string, args: readonly string[]])[] = [
+  [
+    'Heron 14 is thin. A render looped on it for half an hour while a logger wrote the package power. What did it do?',
+    ['stages', 'samples/heron-loop.csv'],
+  ],
+  [
+    'With the scores of the runs, what does its chip make of a watt, and which watts does its chassis hold?',
+    ['fit', 'samples/heron.yaml'],
+  ],
+  [
+    'The same chip in a thicker chassis that holds 71 W: what would it score? (Nobody has tested that machine yet.)',
+    [
+      'project',
+      'samples/heron.yaml',
+      ...[
+        '--sustained',
+        '71W',
+        '--burst',
+        '104W',
+        '--burst-for',
+        '19s',
+        '--short-term',
+        '86W',
+        '--short-term-for',
+        '80s',
+      ],
+    ],
+  ],
+  [
+    'Somebody has: Bittern 17 holds 71 W, with the same chip. Put the Heron’s chip into the Bittern as it was measured, then look at ' +
+      'what the Bittern really scored: first run 16 489, then about 14 270.',
+    ['project', 'samples/heron.yaml', '--chassis', 'samples/bittern.yaml'],
+  ],
+  [
+    'Ibis 15 has a rival chip. At the watts that each machine holds, the comparison says more about chassis than chips; at equal power:',
+    ['compare', 'samples/bittern.yaml', 'samples/ibis.yaml'],
+  ],
+  ['Why does the Heron score less than the Ibis?', ['explain', 'samples/heron.yaml', 'samples/ibis.yaml']],
+  ['How long should the next test of the Ibis run?', ['plan', 'samples/ibis.yaml']],
+  [
+    'And was it all fair? The audit, before anybody publishes.',
+    ['check', 'samples/heron.yaml', 'samples/bittern.yaml', 'samples/ibis.yaml'],
+  ],
+]
+
+if (!existsSync(COMMAND)) {
+  process.stderr.write(`${COMMAND} is not there: run \`npm run build\` first\n`)
+  process.exit(2)
+}
+process.stdout.write(
+  'The machines, chips and scores below are invented; samples/README.md says how they were made.\n',
+)
+for (const [comment, args] of STORY) {
+  process.stdout.write(`\n${pc.dim(comment)}\n${pc.bold(`$ holdwatt ${args.join(' ')}`)}\n\n`)
+  const { status, error } = spawnSync(process.execPath, [COMMAND, ...args], { stdio: 'inherit' })
+  if (error) throw error
+  // 3: the check found something unsafe, which is an answer
+  if (status !== 0 && status !== 3) process.exit(status ?? 1)
+}
