@@ -50,6 +50,7 @@ export function cutRun(series: Series, noise: Noise, first: boolean): CutRun {
     // Modified BIC: 3 ln n for the place and the new level, 2 ln n more for amplitude and time constant.
     changePenalty: 3 * unit,
     bendPenalty: 2 * unit,
+    skipPenalty: unit,
     minLength: 2,
     noFastFallAtStart: first,
   })

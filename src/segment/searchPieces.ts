@@ -23,6 +23,8 @@ export interface SearchOptions {
   readonly changePenalty: number
   /** Cost of bending a piece, W², on top. */
   readonly bendPenalty: number
+  /** Cost of leaving out the one sample between two pieces, W²: it averages over the edge and belongs to neither. */
+  readonly skipPenalty: number
   /** Fewest samples of a piece. */
   readonly minLength: number
   /** Forbids a fast fall from the first sample on, which would swallow a short burst. */
@@ -50,10 +52,13 @@ export function searchPieces(series: Series, options: SearchOptions): readonly P
   best[0] = -options.changePenalty
   const cameFrom = new Int32Array(count + 1).fill(-1)
   const chosenTau = new Int32Array(count + 1).fill(-1)
+  const skipped = new Uint8Array(count + 1)
+  const table = { best, cameFrom, chosenTau, skipped }
   for (let start = 0; start < count; start++) {
-    extendFrom(start, cells, options, { best, cameFrom, chosenTau })
+    if (start >= 2) offerSkip(start, cells, options, table)
+    extendFrom(start, cells, options, table)
   }
-  return tracePieces(series, cells, options.candidates, { cameFrom, chosenTau })
+  return tracePieces(series, cells, options.candidates, table)
 }
 
 interface Cells {
@@ -76,6 +81,8 @@ interface Table {
   readonly best: Float64Array
   readonly cameFrom: Int32Array
   readonly chosenTau: Int32Array
+  /** 1 where the pieces before end one cell earlier, that cell's single sample being left out. */
+  readonly skipped: Uint8Array
 }
 
 /** Time constants from the sampling interval to the length of the series, a factor of 1.5 apart: within 1 % of the best cost. */
@@ -148,6 +155,15 @@ function fillCell(
   for (let k = 0; k < cells.taus.length; k++) {
     cells.fade[k]![cell] = Math.exp(-cells.lengthS[cell]! / cells.taus[k]!)
   }
+}
+
+function offerSkip(start: number, cells: Cells, options: SearchOptions, table: Table): void {
+  if (cells.samples[start - 1]! !== 1) return
+  const cost = table.best[start - 1]! + options.skipPenalty
+  if (table.skipped[start - 1] === 1 || cost >= table.best[start]!) return
+  table.best[start] = cost
+  table.cameFrom[start] = start - 1
+  table.skipped[start] = 1
 }
 
 /** Tries every piece that begins at one candidate: flat, then one time constant after the other. */
@@ -224,19 +240,24 @@ function offer(cost: number, start: number, end: number, tauIndex: number, table
   table.best[end] = cost
   table.cameFrom[end] = start
   table.chosenTau[end] = tauIndex
+  table.skipped[end] = 0
 }
 
 function tracePieces(
   series: Series,
   cells: Cells,
   candidates: readonly number[],
-  table: Pick<Table, 'cameFrom' | 'chosenTau'>,
+  table: Table,
 ): readonly Piece[] {
   const pieces: Piece[] = []
   let end = candidates.length
   while (end > 0) {
     const start = table.cameFrom[end]!
     if (start < 0) break
+    if (table.skipped[end] === 1) {
+      end = start
+      continue
+    }
     const tauIndex = table.chosenTau[end]!
     const to = end < candidates.length ? candidates[end]! : series.timesS.length
     const tauS = tauIndex < 0 ? Number.POSITIVE_INFINITY : cells.taus[tauIndex]!
