@@ -28,7 +28,7 @@ export function parseSheet(text: string, file: string): TestSheet {
     )
   }
   const parsed = sheetSchema.safeParse(tree.value)
-  if (!parsed.success) throw firstWithOthers(parsed.error.issues.flatMap((issue) => sayIssue(issue, tree)))
+  if (!parsed.success) throw firstWithOthers(sayIssues(parsed.error.issues, tree))
   const { machine, chip, chassis, ambient, workload, trials } = parsed.data
   const faults: InputError[] = []
   const built = trials.flatMap((raw, index) => {
@@ -58,9 +58,26 @@ function firstWithOthers(faults: readonly InputError[]): InputError {
   return new InputError(first!.code, first!.message, { ...first!.details, others })
 }
 
+/** Nobody mends more than this from one message. */
+const MOST_UNKNOWN = 20
+
+/** Unknown keys come first: a mistyped key is the cause of the missing one, which is then not told again. */
+function sayIssues(issues: readonly z.core.$ZodIssue[], tree: YamlTree): InputError[] {
+  const unknown = issues.filter((issue) => issue.code === 'unrecognized_keys')
+  const meant = new Set(
+    unknown.flatMap(({ keys, path }) =>
+      keys.slice(0, MOST_UNKNOWN).map((key) => sayPath([...path, nearestKey(key, keysOf(path)) ?? ''])),
+    ),
+  )
+  const others = issues.filter(
+    (issue) => issue.code !== 'unrecognized_keys' && !meant.has(sayPath(issue.path)),
+  )
+  return [...unknown, ...others].flatMap((issue) => sayIssue(issue, tree))
+}
+
 function sayIssue(issue: z.core.$ZodIssue, tree: YamlTree): InputError[] {
   if (issue.code === 'unrecognized_keys') {
-    return issue.keys.map((key) => unknownKey(key, issue.path, tree))
+    return issue.keys.slice(0, MOST_UNKNOWN).map((key) => unknownKey(key, issue.path, tree))
   }
   const where = tree.locate(issue.path)
   const params = issue.code === 'custom' ? issue.params : undefined
@@ -71,8 +88,7 @@ function sayIssue(issue: z.core.$ZodIssue, tree: YamlTree): InputError[] {
 }
 
 function unknownKey(key: string, path: readonly PropertyKey[], tree: YamlTree): InputError {
-  const part = path.findLast((step) => typeof step === 'string') ?? 'sheet'
-  const known = sheetKeys[String(part)] ?? sheetKeys.sheet!
+  const known = keysOf(path)
   const nearest = nearestKey(key, known)
   const message = `${sayPath(path)}the key \`${shorten(key)}\` is not known here`
   const remedy =
@@ -80,6 +96,12 @@ function unknownKey(key: string, path: readonly PropertyKey[], tree: YamlTree): 
       ? `known here: ${known.join(', ')}`
       : `was \`${nearest}\` meant? Known here: ${known.join(', ')}`
   return new InputError('sheet-key-unknown', message, { where: tree.locateKey([...path, key]), remedy })
+}
+
+/** Keys known in the part of a sheet that a path leads to. */
+function keysOf(path: readonly PropertyKey[]): readonly string[] {
+  const part = path.findLast((step) => typeof step === 'string') ?? 'sheet'
+  return sheetKeys[String(part)] ?? sheetKeys.sheet!
 }
 
 /** `trials[2].runs[1].score: `, counted from 1 as people count. */

@@ -49,11 +49,11 @@ export function parseYamlTree(text: string, file: string): YamlTree {
   return { value, locate, locateKey: (path) => walk.keyPlaces.get(pathKey(path)) ?? locate(path) }
 }
 
-/** 128 KiB: a sheet of a thousand runs needs half of it. */
-export const LARGEST_SHEET_CHARACTERS = 131_072
+/** 64 KiB: a sheet of five hundred runs needs half of it, and the parser's time grows with the square of some texts. */
+export const LARGEST_SHEET_CHARACTERS = 65_536
 
 const DEEPEST_NESTING = 24
-const MOST_VALUES = 20_000
+const MOST_VALUES = 10_000
 const MOST_ALIASES = 100
 const YAML_REMEDY =
   'indent with spaces, put one `key: value` on a line, and quote a text that holds `: ` or `#`'
