@@ -66,15 +66,21 @@ function equalPowerPanels(data: EqualPowerChartData, frame: ChartFrame): ChartLa
     : [scorePanel(data, frame, true)]
 }
 
-/** Room for names right of the plot, px. */
-function nameRoom(frame: ChartFrame): number {
-  return frame.widthPx < NARROW_BELOW_PX ? 84 : 190
+/** Room for names right of the plot, px: as wide as the longest, within what the frame can spare. */
+function nameRoom(data: EqualPowerChartData, frame: ChartFrame): number {
+  const names = data.chips.map((chip) => fullName(chip))
+  const wished = Math.max(...names.map((name) => chartTextWidth(name, LABEL_PX, true))) + 16
+  return Math.min(wished, frame.widthPx < NARROW_BELOW_PX ? 96 : 220)
+}
+
+function fullName(chip: EqualPowerChip): string {
+  return `${chip.chip} (${chip.machine})`
 }
 
 function scorePanel(data: EqualPowerChartData, frame: ChartFrame, axis: boolean): ChartLayer {
   const { theme } = frame
   const narrow = frame.widthPx < NARROW_BELOW_PX
-  const room = nameRoom(frame)
+  const room = nameRoom(data, frame)
   const points = data.chips.flatMap((chip) => chip.curve)
   const low = Math.min(...points.map((point) => point.score.low))
   const high = Math.max(...points.map((point) => point.score.high))
@@ -117,13 +123,13 @@ function leadPanel(data: EqualPowerChartData, frame: ChartFrame): ChartLayer {
   const panel: ChartPanel = {
     xRange: [Math.min(...points), Math.max(...points)],
     yRange: [Math.min(...ends) - margin, Math.max(...ends) + margin],
-    widthPx: frame.widthPx - Y_LABELS_PX - nameRoom(frame) - (frame.titled ? 36 : 0),
+    widthPx: frame.widthPx - Y_LABELS_PX - nameRoom(data, frame) - (frame.titled ? 36 : 0),
     heightPx: narrow ? 110 : 130,
   }
   const values = data.lead.map(({ powerW, percent }) => ({ x: powerW, y: percent.low, y2: percent.high }))
   const zero = panel.xRange.map((x) => ({ x, y: 0 }))
   return panelSpec(panel, {
-    heading: `${first.chip} against ${second.chip} at the same watts, score in %`,
+    heading: `${first.chip} over ${second.chip} at the same watts, %`,
     xLabels: withUnit(roundLabels(panel.xRange, narrow ? 4 : 8), 'W'),
     yLabels: roundLabels(panel.yRange, 5, (value) => `${value > 0 ? '+' : ''}${value}`.replace('-', '−')),
     theme,
@@ -228,7 +234,7 @@ function endLabels(
 }
 
 function endText(chip: EqualPowerChip, roomPx: number): string {
-  const full = `${chip.chip} (${chip.machine})`
+  const full = fullName(chip)
   return chartTextWidth(full, LABEL_PX, true) <= roomPx ? full : fitText(chip.chip, roomPx, true)
 }
 

@@ -49,7 +49,7 @@ export function panelSpec(
   return {
     width: panel.widthPx,
     height: panel.heightPx,
-    ...(parts.heading === '' ? {} : { title: headingOf(parts.heading, parts.theme) }),
+    ...(parts.heading === '' ? {} : { title: headingOf(fitText(parts.heading, panel.widthPx + Y_LABELS_PX, true), parts.theme) }),
     encoding: {
       x: {
         field: 'x',

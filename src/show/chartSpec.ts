@@ -44,10 +44,10 @@ export function chartSpec(
 }
 
 function titleOf(chart: Pick<Chart, 'title' | 'subtitle'>, frame: ChartFrame): ChartLayer {
-  const width = frame.widthPx - 8
+  const width = frame.widthPx - 40
   return {
-    text: breakText(chart.title, width, 21 * 0.53),
-    subtitle: breakText(chart.subtitle, width, 15 * 0.5),
+    text: breakText(chart.title, width, 21 * 0.54),
+    subtitle: breakText(chart.subtitle, width, 15 * 0.52),
     anchor: 'start',
     frame: 'bounds',
     fontSize: 21,

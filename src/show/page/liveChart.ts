@@ -1,0 +1,48 @@
+/// <reference lib="dom" />
+import { transforms } from 'vega-dataflow'
+import * as encode from 'vega-encode'
+import { expressionInterpreter } from 'vega-interpreter'
+import { View } from 'vega-view'
+import * as viewTransforms from 'vega-view-transforms'
+import type { Projection } from '../../project/projection.js'
+import { WHAT_IF_DATA } from './whatIfData.js'
+
+/** The chart in the page: shows other traces whenever it is told. */
+export interface LiveChart {
+  readonly show: (projected: Projection['trace'], tested: Projection['trace']) => void
+}
+
+/**
+ * Runs a compiled chart in an element.
+ *
+ * Only the parts of the renderer that the chart needs are registered, which halves the script; the specification was
+ * compiled when the report was made.
+ */
+export async function drawLiveChart(container: HTMLElement, compiled: object): Promise<LiveChart> {
+  Object.assign(transforms, encode, viewTransforms)
+  const view = new View(compiled, { renderer: 'svg', container, expr: expressionInterpreter, hover: false })
+  await view.runAsync()
+  return {
+    show: (projected, tested) => {
+      view.data(WHAT_IF_DATA.projected, rowsOf(projected))
+      view.data(WHAT_IF_DATA.tested, rowsOf(tested))
+      view.data(WHAT_IF_DATA.labels, labelsOf(projected, tested))
+      void view.runAsync()
+    },
+  }
+}
+
+function rowsOf(trace: Projection['trace']) {
+  return trace.timesS.map((time, order) => ({ x: time / 60, y: trace.powerW[order], order }))
+}
+
+function labelsOf(projected: Projection['trace'], tested: Projection['trace']) {
+  const level = (trace: Projection['trace']) => Math.max(...trace.powerW.slice(-Math.ceil(trace.powerW.length / 10)))
+  const [upper, lower] = [level(projected), level(tested)]
+  if (Math.abs(upper - lower) < 0.5) return [label(projected, upper, 'as tested', 'var(--faint)')]
+  return [label(projected, upper, 'supposed', 'var(--limit-text)'), label(tested, lower, 'as tested', 'var(--faint)')]
+}
+
+function label(trace: Projection['trace'], y: number, text: string, colour: string) {
+  return { x: (trace.timesS.at(-1) ?? 0) / 60, y, text, colour }
+}

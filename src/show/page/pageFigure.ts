@@ -1,0 +1,29 @@
+import type { Chart } from '../chart.js'
+import { PAGE_THEME } from '../chartTheme.js'
+import { plotSvg } from '../plotSvg.js'
+import { type Html, html, trustedHtml } from './html.js'
+import { pageTable } from './pageTable.js'
+
+/** Logical widths of a chart in the page, px: the text column, and a small phone's screen without its margins. */
+export const WIDE_PX = 860
+export const NARROW_PX = 330
+
+/**
+ * A chart as a figure: headline, what is drawn, the picture (drawn once for wide and once for narrow screens; the style
+ * sheet shows one), and its numbers as a table that opens.
+ *
+ * For a screen reader the picture is one image whose label is the chart's text equivalent.
+ */
+export async function pageFigure(chart: Chart, level: 2 | 3 = 3): Promise<Html> {
+  const [wide, narrow] = await Promise.all(
+    [WIDE_PX, NARROW_PX].map((widthPx) => plotSvg(chart, { widthPx, theme: PAGE_THEME, titled: false })),
+  )
+  const heading = level === 2 ? html`<h2>${chart.title}</h2>` : html`<h3>${chart.title}</h3>`
+  return html`<figure id="${chart.name}">
+<figcaption>${heading}<p class="faint">${chart.subtitle}.</p></figcaption>
+<div class="chart" role="img" aria-label="${chart.summary}">
+<div class="wide">${trustedHtml(wide!)}</div><div class="narrow">${trustedHtml(narrow!)}</div>
+</div>
+<details><summary>The numbers of this chart</summary>${pageTable(chart.table, chart.title)}</details>
+</figure>`
+}

@@ -1,0 +1,25 @@
+import type { ChartTable } from '../chart.js'
+import { type Html, html } from './html.js'
+
+/**
+ * A table whose first column heads the rows; cells that are figures stand on the right. It scrolls by itself when it is
+ * wider than the screen, and then takes the keyboard's focus so that it can be scrolled without a mouse.
+ */
+export function pageTable(table: ChartTable, caption: string): Html {
+  const figures = table.columns.map((_, column) => table.rows.every((row) => isFigure(row[column] ?? '')))
+  const cells = (row: readonly string[]) =>
+    row.slice(1).map((cell, index) => html`<td${numberClass(figures[index + 1]!)}>${cell}</td>`)
+  return html`<div class="scroll" tabindex="0" role="region" aria-label="Table: ${caption}">
+<table><caption class="hidden">${caption}</caption>
+<thead><tr>${table.columns.map((name, index) => html`<th scope="col"${numberClass(figures[index]!)}>${name}</th>`)}</tr></thead>
+<tbody>${table.rows.map((row) => html`<tr><th scope="row"${numberClass(figures[0]!)}>${row[0] ?? ''}</th>${cells(row)}</tr>
+`)}</tbody></table></div>`
+}
+
+function numberClass(isNumber: boolean): Html {
+  return isNumber ? html` class="number"` : html``
+}
+
+function isFigure(text: string): boolean {
+  return /^[−+-]?\d|^[–-]?$|^unknown$/.test(text)
+}

@@ -1,0 +1,15 @@
+declare module 'vega-dataflow' {
+  export const transforms: Record<string, unknown>
+}
+
+declare module 'vega-encode' {}
+
+declare module 'vega-view-transforms' {}
+
+declare module 'vega-view' {
+  export class View {
+    constructor(compiled: object, options: object)
+    data(name: string, rows: readonly object[]): this
+    runAsync(): Promise<this>
+  }
+}

@@ -1,0 +1,196 @@
+import { chipAt } from '../curves/chipAt.js'
+import type { TestedMachine } from '../machine/testedMachine.js'
+import { type ChipComparison, type ComparedMachine, compareChips } from '../project/compareChips.js'
+import { projectScore } from '../project/projectScore.js'
+import type { Chart } from './chart.js'
+import { equalPowerChart } from './chartEqualPower.js'
+import { gapChart } from './chartGap.js'
+import { type CurvePoints, scoreCurveChart } from './chartScoreCurve.js'
+import { sweepChart } from './chartSweep.js'
+import { traceChart } from './chartTrace.js'
+import type { ReportContent } from './reportPageContent.js'
+import {
+  headlineOfComparison,
+  headlineOfCurve,
+  headlineOfGap,
+  headlineOfSweep,
+  headlineOfTrace,
+} from './reportPageHeadlines.js'
+
+/** The charts of a report, in the order of the page. */
+export interface ReportCharts {
+  /** Of each machine: one trace for every log, then score curve and sweep. */
+  readonly machines: readonly (readonly Chart[])[]
+  readonly comparison: Chart | null
+  readonly gaps: readonly Chart[]
+}
+
+/** All charts of a report, not yet drawn. */
+export function reportCharts(content: ReportContent): ReportCharts {
+  const names = new Set<string>()
+  return {
+    machines: content.machines.map((machine, position) => [
+      ...traceCharts(machine, names),
+      curveChart(machine, position, names),
+      ...sweepCharts(machine, position, names),
+    ]),
+    comparison: content.comparison ? comparisonChart(content.machines, content.comparison) : null,
+    gaps: content.gaps.map((gap) =>
+      gapChart({
+        name: uniqueName(`${gap.a} ${gap.b} gap`, names),
+        title: headlineOfGap(gap),
+        first: gap.a,
+        second: gap.b,
+        total: {
+          value: 100 * (gap.ratio.value - 1),
+          low: 100 * (gap.ratio.low - 1),
+          high: 100 * (gap.ratio.high - 1),
+          level: gap.ratio.level,
+        },
+        parts: gap.parts,
+      }),
+    ),
+  }
+}
+
+function traceCharts(machine: TestedMachine, names: Set<string>): Chart[] {
+  const { workload } = machine.chip
+  return machine.tests[0]!.trials.flatMap((read) => {
+    if (read.kind === 'noted') return []
+    const { mode } = read.trial
+    const name = mode === null ? machine.machine : `${machine.machine}, ${mode}`
+    return [
+      traceChart({
+        name: uniqueName(`${name} trace`, names),
+        machine: name,
+        title: headlineOfTrace(name, read.loads),
+        trace: read.log.trace,
+        loads: read.loads,
+        scoredRuns: read.runs,
+        scoreUnit: workload.better === 'lower' ? `${workload.score} (lower is better)` : workload.score,
+        ceilingC: machine.chassis.thermal?.ceilingC ?? null,
+      }),
+    ]
+  })
+}
+
+function curveChart(machine: TestedMachine, position: number, names: Set<string>): Chart {
+  const { chip } = machine
+  return scoreCurveChart({
+    name: uniqueName(`${machine.machine} score curve`, names),
+    machine: machine.machine,
+    chip: chip.name,
+    title: headlineOfCurve(machine),
+    position,
+    scoreUnit: chip.workload.score,
+    lowerIsBetter: chip.workload.better === 'lower',
+    measuredRangeW: chip.measuredRangeW,
+    curve: curvePoints(machine, drawnRange([machine])),
+    runs: machine.runs,
+    sustainedW: machine.chassis.sustainedW,
+  })
+}
+
+function sweepCharts(machine: TestedMachine, position: number, names: Set<string>): Chart[] {
+  const { chip, chassis, loop, asTested } = machine
+  const [low, high] = drawnRange([machine])
+  const sweepW = evenly(low, high, SWEEP_POINTS, chip.measuredRangeW)
+  const target = { sustainedW: chassis.sustainedW.value }
+  const { sweep } = projectScore({ chip, target, loop, tested: chassis, asTested, sweepW })
+  return [
+    sweepChart({
+      name: uniqueName(`${machine.machine} sweep`, names),
+      title: headlineOfSweep(machine),
+      machine: machine.machine,
+      chip: chip.name,
+      position,
+      scoreUnit: chip.workload.score,
+      lowerIsBetter: chip.workload.better === 'lower',
+      measuredRangeW: chip.measuredRangeW,
+      testedSustainedW: chassis.sustainedW.value,
+      sweep: sweep.map((point) => ({
+        sustainedW: point.sustainedW,
+        first: point.first.score,
+        steady: point.steady.score,
+      })),
+    }),
+  ]
+}
+
+function comparisonChart(machines: readonly TestedMachine[], comparison: ChipComparison): Chart {
+  const { workload } = machines[0]!.chip
+  const range = drawnRange(machines)
+  const two = machines.length === 2 && machines[0]!.chip !== machines[1]!.chip
+  const grid = evenly(range[0], range[1], CURVE_POINTS, [])
+  const lead = two ? compareChips({ machines: machines.map(comparedMachine), atW: grid }).at : []
+  return equalPowerChart({
+    name: 'equal-power',
+    title: headlineOfComparison(machines, comparison),
+    scoreUnit: workload.score,
+    lowerIsBetter: workload.better === 'lower',
+    chips: machines.map((machine, position) => ({
+      chip: machine.chip.name,
+      machine: machine.machine,
+      position,
+      curve: curvePoints(machine, range),
+      measuredRangeW: machine.chip.measuredRangeW,
+      sustainedW: machine.chassis.sustainedW.value,
+    })),
+    lead: lead.map(({ powerW, ratio }) => ({
+      powerW,
+      percent: {
+        value: 100 * (ratio.value - 1),
+        low: 100 * (ratio.low - 1),
+        high: 100 * (ratio.high - 1),
+        level: ratio.level,
+      },
+    })),
+    crossovers: comparison.crossovers,
+  })
+}
+
+/** A tested machine as `compareChips` takes it. */
+export function comparedMachine(machine: TestedMachine): ComparedMachine {
+  return { machine: machine.machine, chip: machine.chip, sustainedW: machine.chassis.sustainedW.value }
+}
+
+const CURVE_POINTS = 48
+const SWEEP_POINTS = 16
+/** A chart reaches this far beyond what was measured: to show how the interval opens, not to invite reading it off. */
+const REACH = 1.2
+
+/** Powers that a chart shows: what was measured and held, a little wider. */
+function drawnRange(machines: readonly TestedMachine[]): [number, number] {
+  const lows = machines.map(({ chip, chassis }) => Math.min(chip.measuredRangeW[0], chassis.sustainedW.value))
+  const highs = machines.map(({ chip, chassis }) => Math.max(chip.measuredRangeW[1], chassis.sustainedW.value))
+  return [Math.min(...lows) / REACH, Math.max(...highs) * REACH]
+}
+
+function curvePoints(machine: TestedMachine, [low, high]: readonly [number, number]): CurvePoints {
+  return evenly(low, high, CURVE_POINTS, machine.chip.measuredRangeW).flatMap((powerW) => {
+    const point = chipAt(machine.chip, powerW)
+    return point ? [{ powerW, score: point.score, perWatt: point.perWatt }] : []
+  })
+}
+
+/** Evenly spaced powers with some more among them, rising, none twice. */
+function evenly(low: number, high: number, count: number, more: readonly number[]): number[] {
+  const powers = Array.from({ length: count }, (_, index) => low + ((high - low) * index) / (count - 1))
+  const inside = more.filter((power) => power > low && power < high)
+  return [...new Set([...powers, ...inside])].sort((a, b) => a - b)
+}
+
+/** A file name of lower-case letters, digits and hyphens, whatever the sheet calls its machine; none twice. */
+function uniqueName(text: string, taken: Set<string>): string {
+  const plain = text
+    .normalize('NFKD')
+    .toLowerCase()
+    .replace(/[^a-z0-9]+/g, '-')
+    .replace(/^-+|-+$/g, '')
+    .slice(0, 60)
+  const stem = plain === '' ? 'chart' : plain
+  let name = stem
+  for (let count = 2; taken.has(name); count++) name = `${stem}-${count}`
+  taken.add(name)
+  return name
+}

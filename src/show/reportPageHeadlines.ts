@@ -1,0 +1,109 @@
+import { chipAt } from '../curves/chipAt.js'
+import type { TestedMachine } from '../machine/testedMachine.js'
+import type { ChipComparison } from '../project/compareChips.js'
+import { projectScore } from '../project/projectScore.js'
+import type { HoldLabel, Load } from '../segment/load.js'
+import type { ReportContent } from './reportPageContent.js'
+import { groupDigits, sayInterval, sayNumber, sayValue } from './sayEstimate.js'
+import type { GapView } from './sayGap.js'
+
+/** The conclusion of the whole report in one sentence. */
+export function headlineOfReport(content: ReportContent): string {
+  const [gap] = content.gaps
+  if (content.machines.length === 2 && gap) return headlineOfGap(gap)
+  if (content.machines.length > 2 && content.comparison)
+    return headlineOfComparison(content.machines, content.comparison)
+  const machine = content.machines[0]!
+  const loads = machine.tests[0]!.trials.flatMap((read) => (read.kind === 'logged' ? read.loads : []))
+  return headlineOfTrace(machine.machine, loads)
+}
+
+/** What a trace shows: what is held, what it fell from, and what held it. */
+export function headlineOfTrace(machine: string, loads: readonly Load[]): string {
+  const load = longestOf(loads)
+  const last = load?.stages.at(-1)
+  if (!load || !last) return `${machine}: no stage of load was found in the log`
+  const level = sayValue(load.sustained.levelW, 'W')
+  const first = load.stages[0]!
+  const fell = first.levelW.value > 1.05 * load.sustained.levelW.value
+  if (!load.sustained.reached) return `${machine} has not settled when the log ends; it is heading for about ${level}`
+  if (!fell) return `${machine} holds ${level} from start to end: ${STEADY_WORDS[last.heldBy.label]}`
+  return `${machine} starts at ${sayValue(first.levelW, 'W')} and holds ${level} for good: ${DROP_WORDS[last.heldBy.label]}`
+}
+
+const DROP_WORDS: Readonly<Record<HoldLabel, string>> = {
+  'power-limit': 'a set limit keeps it there',
+  heat: 'heat keeps it there',
+  demand: 'the task asks for no more',
+  undetermined: 'the log can’t tell what keeps it there',
+}
+
+const STEADY_WORDS: Readonly<Record<HoldLabel, string>> = {
+  ...DROP_WORDS,
+  demand: 'it is never throttled, the task asks for no more',
+}
+
+/** What more power would buy where the machine works. */
+export function headlineOfCurve(machine: TestedMachine): string {
+  const { chip, chassis } = machine
+  const at = chassis.sustainedW.value
+  const point = chipAt(chip, at)
+  if (!point) return `${chip.name}: the score over power`
+  const gain = { ...point.elasticity, value: 10 * point.elasticity.value, low: 10 * point.elasticity.low, high: 10 * point.elasticity.high }
+  const effect = chip.workload.better === 'lower' ? 'saves about' : 'buys about'
+  const unit = chip.workload.better === 'lower' ? '% of the time' : '% more score'
+  return `At ${sayNumber(at, 3, 'W')}, 10 % more power ${effect} ${sayValue(gain)} ${unit} (${sayInterval(gain)})`
+}
+
+/** What a roomier chassis would bring, at the highest power that was measured. */
+export function headlineOfSweep(machine: TestedMachine): string {
+  const { chip, chassis, loop, asTested } = machine
+  const sustainedW = chip.measuredRangeW[1]
+  const name = chip.name
+  if (sustainedW < chassis.sustainedW.value * 1.05) return `What ${name} would score in chassis that hold more or fewer watts`
+  const project = (heldW: number) =>
+    projectScore({ chip, target: { sustainedW: heldW }, loop, tested: chassis, asTested }).steady.score.value
+  const percent = 100 * (project(sustainedW) / project(chassis.sustainedW.value) - 1)
+  const change =
+    chip.workload.better === 'lower'
+      ? `would take ${groupDigits(-percent, 0)} % less time`
+      : `would score ${groupDigits(percent, 0)} % more`
+  return `In a chassis that holds ${sayNumber(sustainedW, 3, 'W')} instead of ${sayNumber(chassis.sustainedW.value, 3, 'W')}, ${name} ${change} for good`
+}
+
+/** Which chip is ahead at equal power, and where that turns. */
+export function headlineOfComparison(machines: readonly TestedMachine[], comparison: ChipComparison): string {
+  const chips = [...new Set(machines.map((machine) => machine.chip.name))]
+  if (chips.length === 1) return `${chips[0]} is the same chip in every machine: only the chassis differ`
+  const [crossover] = comparison.crossovers
+  if (crossover) {
+    const above = crossover.between.find((chip) => chip !== crossover.aheadBelow)
+    return `At equal power ${crossover.aheadBelow} leads below ${sayValue(crossover.powerW, 'W')}, ${above} above`
+  }
+  const low = comparison.at[0]
+  const high = comparison.at.at(-1)
+  if (!low || !high) return 'The chips at equal power'
+  const best = high.ranking[0]!
+  const sure = Math.min(...[low, high].map((row) => row.ranking.find((entry) => entry.chip === best.chip)?.probabilityBest ?? 0))
+  if (sure < 0.9) return 'At equal power the chips can’t be told apart'
+  return `At equal power ${best.chip} leads from ${sayNumber(low.powerW, 3)} to ${sayNumber(high.powerW, 3, 'W')}`
+}
+
+/** Why one machine scores less or more than another. */
+export function headlineOfGap(gap: GapView): string {
+  const percent = 100 * (gap.ratio.value - 1)
+  const certain = gap.ratio.low > 1 || gap.ratio.high < 1
+  if (!certain) return `${gap.a} and ${gap.b} score the same, as far as this test can tell`
+  const [most] = [...gap.parts].sort((x, y) => Math.abs(y.logRatio.value) - Math.abs(x.logRatio.value))
+  const size = groupDigits(Math.abs(percent), 0)
+  const direction = percent < 0 ? 'less' : 'more'
+  const share = most ? `, mostly through ${most.name}` : ''
+  return `${gap.a} scores ${size} % ${direction} than ${gap.b}${share}`
+}
+
+function longestOf(loads: readonly Load[]): Load | undefined {
+  return loads.reduce<Load | undefined>(
+    (best, load) => (best && best.endS - best.startS >= load.endS - load.startS ? best : load),
+    undefined,
+  )
+}
