@@ -1,11 +1,25 @@
 import type { Estimate } from '../numeric/estimate.js'
-import { normalQuantile } from '../numeric/normalQuantile.js'
+import { type Normal, normalMixtureQuantiles } from './normalMixture.js'
 
-/** Samples of one uninterrupted stretch, seconds since it began to relax. */
+/** Samples that share one relaxation, seconds since it began. */
 export interface Section {
   readonly sinceS: Float64Array
   readonly powerW: Float64Array
   readonly weights: Float64Array
+}
+
+export interface AsymptoteOptions {
+  /** Variance of a sample, W²: what each sample scatters by. */
+  readonly noiseVariance: number
+  /** By how much correlation widens the variance of a mean, >= 1. */
+  readonly correlationFactor: number
+  /** Range of the time constant, s. */
+  readonly shortestS: number
+  readonly longestS: number
+  /** Prior standard deviation of the amplitudes, W. */
+  readonly amplitudeW: number
+  /** Prior probability that nothing relaxes at all. */
+  readonly flatShare: number
 }
 
 export interface Asymptote {
@@ -13,68 +27,67 @@ export interface Asymptote {
   readonly tauS: Estimate
   /** How far above the asymptote the last section ends, W. */
   readonly leftW: number
-  /** How far above the asymptote the last section begins, W. */
-  readonly amplitudeW: number
 }
+
+/** Grid of time constants: a factor of 1.1 changes no cost by a tenth of a noise variance. */
+const TAU_FACTOR = 1.1
 
 /**
  * Where relaxing power tends to: P = a + b_k exp(-t / tau), a and tau shared by all sections, b_k each section's own.
  *
- * Given tau the fit is linear; tau runs over a log grid with a flat prior in ln tau, a has a flat prior above
- * `leastW`. The answer is the mixture over the grid: its mean, and its 5 and 95 % points. With little curvature in the data many time constants fit, and the
- * interval is as wide as that says.
+ * Given tau the fit is linear; tau runs over a log grid with a flat prior in ln tau, b has a normal prior, a a flat
+ * one, and b = 0 throughout (no relaxation) has its own share of prior probability. The answer is the mixture over all of these: its median, and
+ * its 5 and 95 % points. With little curvature in the data many time constants fit, and the interval is as wide as that
+ * says. What the fit leaves over in blocks of a twelfth of the samples widens the variance, so that a course with more than
+ * one time constant doesn't pass for a precise one.
  *
- * @param noiseVariance - variance of a sample widened for autocorrelation, W²
+ * @source Bayesian linear model given tau; averaging over models: J. A. Hoeting et al. (1999), Statistical Science 14, 382-417
  */
-export function estimateAsymptote(
-  sections: readonly Section[],
-  noiseVariance: number,
-  limits: { readonly shortestS: number; readonly longestS: number; readonly leastW: number },
-): Asymptote {
+export function estimateAsymptote(sections: readonly Section[], options: AsymptoteOptions): Asymptote {
   const fits: TauFit[] = []
-  for (let tau = limits.shortestS; tau <= limits.longestS * 1.0001; tau *= 1.07) {
-    const fit = fitTau(sections, tau)
+  for (let tau = options.shortestS; tau <= options.longestS * 1.0001; tau *= TAU_FACTOR) {
+    const fit = fitTau(sections, tau, options)
     if (fit) fits.push(fit)
   }
-  const least = Math.min(...fits.map((fit) => fit.cost))
-  const samples = sections.reduce((sum, section) => sum + section.powerW.length, 0)
-  const variance = Math.max(noiseVariance, least / Math.max(1, samples - sections.length - 2))
-  const weights = fits.map((fit) => {
-    const below = Math.max(0, limits.leastW - fit.levelW) / Math.sqrt(variance / fit.information)
-    return Math.exp((least - fit.cost) / (2 * variance) - 0.5 * below * below) / Math.sqrt(fit.information)
-  })
-  return summarise(fits, weights, variance)
+  const flat = fitTau(sections, Number.POSITIVE_INFINITY, options)!
+  const best = [flat, ...fits].reduce((least, fit) => (fit.misfit < least.misfit ? fit : least))
+  const factor = Math.max(options.correlationFactor, blockFactor(sections, best, options.noiseVariance))
+  const bent = fits.map((fit) => ({ fit, prior: (1 - options.flatShare) / fits.length }))
+  return summarise([{ fit: flat, prior: options.flatShare }, ...bent], factor, options)
 }
 
 interface TauFit {
   readonly tauS: number
   readonly levelW: number
-  /** Inverse variance of the level per unit of sample variance. */
+  /** Inverse variance of the level, per sample variance. */
   readonly information: number
-  readonly cost: number
-  readonly amplitudeW: number
-  readonly leftW: number
+  /** Penalised sum of squares: residuals and amplitudes, W². */
+  readonly misfit: number
+  /** Logarithm of the volume that the amplitudes' prior shrinks to. */
+  readonly logShrink: number
+  readonly amplitudesW: readonly number[]
 }
 
-function fitTau(sections: readonly Section[], tauS: number): TauFit | undefined {
+function fitTau(sections: readonly Section[], tauS: number, options: AsymptoteOptions): TauFit | undefined {
+  const ridge = options.noiseVariance / options.amplitudeW ** 2
   const sums = sections.map((section) => sectionSums(section, tauS))
   let information = 0
   let pull = 0
+  let logShrink = 0
   for (const s of sums) {
-    information += s.weight - (s.e * s.e) / s.ee
-    pull += s.y - (s.e * s.ey) / s.ee
+    information += s.weight - (s.e * s.e) / (s.ee + ridge)
+    pull += s.y - (s.e * s.ey) / (s.ee + ridge)
+    logShrink -= 0.5 * Math.log1p(s.ee / ridge)
   }
   if (!(information > 1e-6)) return undefined
   const levelW = pull / information
-  let cost = 0
-  let amplitudeW = 0
-  for (const s of sums) {
-    amplitudeW = (s.ey - levelW * s.e) / s.ee
-    cost += s.yy - 2 * levelW * s.y + levelW * levelW * s.weight - amplitudeW * (s.ey - levelW * s.e)
-  }
-  const last = sections.at(-1)!
-  const leftW = amplitudeW * Math.exp(-last.sinceS.at(-1)! / tauS)
-  return { tauS, levelW, information, cost: Math.max(0, cost), amplitudeW, leftW }
+  let misfit = 0
+  const amplitudesW = sums.map((s) => {
+    const along = s.ey - levelW * s.e
+    misfit += s.yy - 2 * levelW * s.y + levelW * levelW * s.weight - (along * along) / (s.ee + ridge)
+    return along / (s.ee + ridge)
+  })
+  return { tauS, levelW, information, misfit: Math.max(0, misfit), logShrink, amplitudesW }
 }
 
 interface SectionSums {
@@ -87,10 +100,11 @@ interface SectionSums {
 }
 
 function sectionSums(section: Section, tauS: number): SectionSums {
-  const s = { weight: 0, e: 0, ee: 1e-12, y: 0, ey: 0, yy: 0 }
+  const s = { weight: 0, e: 0, ee: 0, y: 0, ey: 0, yy: 0 }
+  const flat = !Number.isFinite(tauS)
   for (let i = 0; i < section.powerW.length; i++) {
     const w = section.weights[i]!
-    const e = Math.exp(-section.sinceS[i]! / tauS)
+    const e = flat ? 0 : Math.exp(-section.sinceS[i]! / tauS)
     const y = section.powerW[i]!
     s.weight += w
     s.e += w * e
@@ -102,84 +116,75 @@ function sectionSums(section: Section, tauS: number): SectionSums {
   return s
 }
 
-function summarise(fits: readonly TauFit[], weights: readonly number[], variance: number): Asymptote {
-  const total = weights.reduce((sum, weight) => sum + weight, 0)
-  const mean = (read: (fit: TauFit) => number) =>
-    fits.reduce((sum, fit, i) => sum + (weights[i]! * read(fit)) / total, 0)
-  const z = normalQuantile(0.95)
-  const level = mixtureQuantiles(
-    fits.map((fit) => ({ mean: fit.levelW, deviation: Math.sqrt(variance / fit.information) })),
-    weights,
-  )
-  const taus = cumulativeTau(fits, weights, total)
-  return {
-    towardW: { value: level.middle, low: level.low, high: level.high, level: 0.9 },
-    tauS: { value: Math.exp(mean((fit) => Math.log(fit.tauS))), low: taus.low, high: taus.high, level: 0.9 },
-    leftW: mean((fit) => fit.leftW) + 0 * z,
-    amplitudeW: mean((fit) => fit.amplitudeW),
-  }
-}
-
-function cumulativeTau(
-  fits: readonly TauFit[],
-  weights: readonly number[],
-  total: number,
-): { low: number; high: number } {
+/** Variance of block means over what independent samples would give: what the fit leaves over slowly. */
+function blockFactor(sections: readonly Section[], fit: TauFit, noiseVariance: number): number {
   let sum = 0
-  let low = fits[0]!.tauS
-  let high = fits.at(-1)!.tauS
-  let lowSet = false
-  fits.forEach((fit, i) => {
-    sum += weights[i]! / total
-    if (!lowSet && sum >= 0.05) {
-      low = fit.tauS / Math.sqrt(1.07)
-      lowSet = true
+  let blocks = 0
+  sections.forEach((section, k) => {
+    const n = section.powerW.length
+    const size = Math.max(8, Math.ceil(n / 12))
+    for (let from = 0; from + size <= n; from += size) {
+      let residual = 0
+      let weight = 0
+      for (let i = from; i < from + size; i++) {
+        const course = fit.levelW + fit.amplitudesW[k]! * Math.exp(-section.sinceS[i]! / fit.tauS)
+        residual += section.weights[i]! * (section.powerW[i]! - course)
+        weight += section.weights[i]!
+      }
+      if (weight === 0) continue
+      sum += (residual * residual) / weight
+      blocks++
     }
-    if (sum <= 0.95) high = (fits[i + 1]?.tauS ?? fit.tauS) * Math.sqrt(1.07)
   })
-  return { low, high }
+  // Three parameters are fitted to the blocks.
+  return blocks > 3 ? sum / (blocks - 3) / noiseVariance : 1
 }
 
-interface Normal {
-  readonly mean: number
-  readonly deviation: number
+interface Candidate {
+  readonly fit: TauFit
+  readonly prior: number
 }
 
-/** 5, 50 and 95 % points of a mixture of normal distributions, by bisection. */
-function mixtureQuantiles(
-  normals: readonly Normal[],
-  weights: readonly number[],
-): { low: number; middle: number; high: number } {
-  const kept = normals
-    .map((normal, i) => ({ ...normal, weight: weights[i]! }))
-    .filter((normal) => normal.weight > 0)
-  const total = kept.reduce((sum, normal) => sum + normal.weight, 0)
-  const below = (x: number) =>
-    kept.reduce(
-      (sum, normal) =>
-        sum + (normal.weight / total) * normalProbability((x - normal.mean) / normal.deviation),
-      0,
-    )
-  const least = Math.min(...kept.map((normal) => normal.mean - 8 * normal.deviation))
-  const most = Math.max(...kept.map((normal) => normal.mean + 8 * normal.deviation))
-  const at = (share: number) => {
-    let low = least
-    let high = most
-    for (let i = 0; i < 60; i++) {
-      const middle = 0.5 * (low + high)
-      if (below(middle) < share) low = middle
-      else high = middle
-    }
-    return 0.5 * (low + high)
+function summarise(candidates: readonly Candidate[], factor: number, options: AsymptoteOptions): Asymptote {
+  const variance = options.noiseVariance * factor
+  const least = Math.min(...candidates.map(({ fit }) => fit.misfit))
+  const raw = candidates.map(
+    ({ fit, prior }) =>
+      (prior * Math.exp((least - fit.misfit) / (2 * variance) + fit.logShrink)) / Math.sqrt(fit.information),
+  )
+  const total = raw.reduce((sum, weight) => sum + weight, 0)
+  const weights = raw.map((weight) => weight / total)
+  const normals = candidates.map(
+    ({ fit }, i): Normal => ({
+      mean: fit.levelW,
+      deviation: Math.sqrt(variance / fit.information),
+      weight: weights[i]!,
+    }),
+  )
+  const [low, middle, high] = normalMixtureQuantiles(normals, [0.05, 0.5, 0.95])
+  return {
+    towardW: { value: middle!, low: low!, high: high!, level: 0.9 },
+    tauS: tauEstimate(candidates, weights),
+    leftW: 0,
   }
-  return { low: at(0.05), middle: at(0.5), high: at(0.95) }
 }
 
-/** Normal distribution function, logistic-free rational form; error below 1.5e-7. @source Abramowitz and Stegun 26.2.17 */
-function normalProbability(z: number): number {
-  const t = 1 / (1 + 0.2316419 * Math.abs(z))
-  const poly =
-    t * (0.31938153 + t * (-0.356563782 + t * (1.781477937 + t * (-1.821255978 + t * 1.330274429))))
-  const tail = 0.3989422804014327 * Math.exp(-0.5 * z * z) * poly
-  return z >= 0 ? 1 - tail : tail
+/** Median and 90 % interval of the time constant among the relaxing candidates. */
+function tauEstimate(candidates: readonly Candidate[], weights: readonly number[]): Estimate {
+  const bent = candidates
+    .map(({ fit }, i) => ({ tauS: fit.tauS, weight: weights[i]! }))
+    .filter(({ tauS }) => Number.isFinite(tauS))
+  const total = bent.reduce((sum, { weight }) => sum + weight, 0)
+  const at = (share: number) => {
+    let sum = 0
+    for (const { tauS, weight } of bent) {
+      if (total > 0 && sum + weight >= share * total) {
+        const inside = weight > 0 ? (share * total - sum) / weight : 0.5
+        return tauS * TAU_FACTOR ** (inside - 0.5)
+      }
+      sum += weight
+    }
+    return bent.at(-1)?.tauS ?? 0
+  }
+  return { value: at(0.5), low: at(0.05), high: at(0.95), level: 0.9 }
 }

@@ -1,13 +1,11 @@
 import type { Estimate } from '../numeric/estimate.js'
 import { correlationFactor, type Noise } from '../numeric/noise.js'
-import { type Asymptote, estimateAsymptote, type Section } from './asymptote.js'
+import { type Asymptote, type AsymptoteOptions, estimateAsymptote, type Section } from './asymptote.js'
 import type { DraftStage } from './draftStages.js'
 import type { Sustained } from './load.js'
-import { measureLevel } from './measureLevel.js'
+import { endPower, partPower, SAME_SHARE } from './part.js'
 import { type Stretch, settledFrom } from './stretch.js'
 
-/** Within this share of the settled level counts as settled: the contract's 2 %. */
-const SETTLED_SHARE = 0.02
 /** A level has to be watched at least this long before it may count as the last one, s. */
 const SHORTEST_WATCH_S = 180
 /**
@@ -15,11 +13,14 @@ const SHORTEST_WATCH_S = 180
  * Common practice, no source: thin chassis give 80 to 65 and 80 to 70 W, and some don't drop again at all.
  */
 const NEXT_RATIO: Estimate = { value: 0.8, low: 0.6, high: 1, level: 0.9 }
+/** Prior of a drift within a level: leakage grows by a few per cent of the power while a chassis warms. */
+const DRIFT_SHARE = 0.03
+/** Prior of a relaxation's amplitude: half of the power. */
+const FALL_SHARE = 0.5
 
 export interface SettledStage {
   readonly sustained: Sustained
-  /** The last decay's end, when the last stage is one. */
-  readonly asymptote: Asymptote | null
+  readonly asymptote: Asymptote
 }
 
 /** Where the power settles, from the last stage; see `Sustained`. */
@@ -29,45 +30,78 @@ export function estimateSustained(
   loadStartS: number,
 ): SettledStage {
   const last = drafts.at(-1)!
-  return last.shape === 'decay'
-    ? settleDecay(last, noise, loadStartS)
-    : settleLevel(drafts, noise, loadStartS)
+  const looped = last.stretches.at(-1)!.runIndex > 0
+  if (last.shape === 'decay')
+    return looped ? settleLoop(last, noise, loadStartS) : settleDecay(last, noise, loadStartS)
+  return settleLevel(drafts, noise, loadStartS)
 }
 
 function settleLevel(drafts: readonly DraftStage[], noise: Noise, loadStartS: number): SettledStage {
   const last = drafts.at(-1)!
-  const level = measureLevel(last.stretches, noise)
+  const section = levelSection(last)
   const fromS = last.stretches[0]!.startS
   const watchedS = last.stretches.at(-1)!.endS - fromS
+  const typicalW = endPower(last.stretches.at(-1)!.part, last.stretches.at(-1)!.run.series)
+  const asymptote = estimateAsymptote([section], {
+    ...noiseOptions(noise),
+    shortestS: Math.min(20, watchedS / 4),
+    longestS: watchedS / 2,
+    amplitudeW: DRIFT_SHARE * typicalW,
+    flatShare: 0.5,
+  })
   const reached = watchedLongEnough(drafts, watchedS, fromS - loadStartS)
   if (!reached) {
-    return {
-      asymptote: null,
-      sustained: { reached, levelW: scale(level, NEXT_RATIO), fromS: null, settleAfterS: null },
-    }
+    const levelW = scale(asymptote.towardW, NEXT_RATIO)
+    return { asymptote, sustained: { reached, levelW, fromS: null, settleAfterS: null } }
   }
-  const soft = last.stretches[0]!.edge
-  const settleS = fromS - loadStartS + 3 * (soft?.softS ?? 0)
-  const slackS = soft ? soft.startS.high - soft.startS.low : 0
-  return {
-    asymptote: null,
-    sustained: {
-      reached,
-      levelW: level,
-      fromS,
-      settleAfterS: {
-        value: settleS,
-        low: Math.max(0, settleS - slackS),
-        high: settleS + slackS,
-        level: 0.9,
-      },
-    },
-  }
+  const settle = settleTime(last, asymptote.towardW, loadStartS)
+  return { asymptote, sustained: { reached, levelW: asymptote.towardW, ...settle } }
 }
 
 function watchedLongEnough(drafts: readonly DraftStage[], watchedS: number, beforeS: number): boolean {
   if (drafts.length >= 3) return watchedS >= Math.max(60, 0.25 * beforeS)
   return watchedS >= Math.max(SHORTEST_WATCH_S, 1.5 * beforeS)
+}
+
+function noiseOptions(noise: Noise): Pick<AsymptoteOptions, 'noiseVariance' | 'correlationFactor'> {
+  return { noiseVariance: noise.scale ** 2, correlationFactor: correlationFactor(noise.autocorrelation) }
+}
+
+/** All of a looped level, or the last piece of an uninterrupted one if that is long enough to speak alone. */
+function levelSection(stage: DraftStage): Section {
+  const single = stage.stretches.length === 1 ? stage.stretches[0]! : undefined
+  if (!single) return joinSections(stage.stretches.map((stretch) => sectionOf(stretch, settledFrom(stretch))))
+  const start = settledFrom(single)
+  const lastPiece = single.part.pieces.at(-1)!.from
+  const enough = single.part.to - lastPiece >= 0.4 * (single.part.to - start)
+  return sectionOf(single, enough ? Math.max(start, lastPiece) : start)
+}
+
+function sectionOf(stretch: Stretch, from: number): Section {
+  const { series } = stretch.run
+  const startS = series.timesS[from]!
+  return {
+    sinceS: series.timesS.slice(from, stretch.part.to).map((timeS) => timeS - startS),
+    powerW: series.powerW.slice(from, stretch.part.to),
+    weights: series.weights.slice(from, stretch.part.to),
+  }
+}
+
+/** One section out of several runs: time goes on through the pauses, for a chassis warms through them. */
+function joinSections(sections: readonly Section[]): Section {
+  const join = (read: (section: Section, k: number) => ArrayLike<number>) =>
+    Float64Array.from(sections.flatMap((section, k) => Array.from(read(section, k))))
+  const starts: number[] = []
+  let at = 0
+  for (const section of sections) {
+    starts.push(at)
+    at += section.sinceS.at(-1)! + 1
+  }
+  return {
+    sinceS: join((section, k) => section.sinceS.map((sinceS) => sinceS + starts[k]!)),
+    powerW: join((section) => section.powerW),
+    weights: join((section) => section.weights),
+  }
 }
 
 function scale(level: Estimate, ratio: Estimate): Estimate {
@@ -80,46 +114,88 @@ function scale(level: Estimate, ratio: Estimate): Estimate {
 }
 
 function settleDecay(last: DraftStage, noise: Noise, loadStartS: number): SettledStage {
-  const sections = sectionsOf(last)
-  const lengthS = Math.max(...sections.map((section) => section.sinceS.at(-1)! - section.sinceS[0]!))
-  const variance = noise.scale ** 2 * correlationFactor(noise.autocorrelation)
-  const asymptote = estimateAsymptote(sections, variance, { shortestS: 1, longestS: 3 * lengthS, leastW: 0 })
-  const endS = last.stretches.at(-1)!.endS
+  const stretch = last.stretches[0]!
+  const section = sectionOf(stretch, Math.max(settledFrom(stretch), stretch.part.pieces.at(-1)!.from))
+  const lengthS = section.sinceS.at(-1)!
+  const endW = endPower(stretch.part, stretch.run.series)
+  const asymptote = estimateAsymptote([section], {
+    ...noiseOptions(noise),
+    shortestS: 2,
+    longestS: 3 * lengthS,
+    amplitudeW: FALL_SHARE * endW,
+    flatShare: 0,
+  })
   const level = asymptote.towardW
   const reached =
-    Math.abs(asymptote.leftW) < 0.01 * level.value &&
-    level.high - level.low < 0.04 * level.value &&
-    lengthS > 2 * asymptote.tauS.value
-  const beganS = last.stretches.at(-1)!.startS
-  const settleS =
-    asymptote.tauS.value *
-    Math.log(Math.max(1, Math.abs(asymptote.amplitudeW) / (SETTLED_SHARE * level.value)))
-  const after = beganS - loadStartS + settleS
+    Math.abs(endW - level.value) < 0.015 * level.value && level.high - level.low < 0.04 * level.value
+  if (!reached) return { asymptote, sustained: { reached, levelW: level, fromS: null, settleAfterS: null } }
+  return { asymptote, sustained: { reached, levelW: level, ...settleTime(last, level, loadStartS) } }
+}
+
+/** A loop that heat holds: every run relaxes anew to a level that itself sinks from run to run until the chassis is warm. */
+function settleLoop(last: DraftStage, noise: Noise, loadStartS: number): SettledStage {
+  const sections = last.stretches
+    .slice(-3)
+    .map((stretch) => sectionOf(stretch, Math.max(settledFrom(stretch), stretch.part.pieces.at(-1)!.from)))
+  const lengthS = Math.max(...sections.map((section) => section.sinceS.at(-1)!))
+  const ends = last.stretches.map((stretch) => endPower(stretch.part, stretch.run.series))
+  const endW = ends.at(-1)!
+  const asymptote = estimateAsymptote(sections, {
+    ...noiseOptions(noise),
+    shortestS: 2,
+    longestS: lengthS,
+    amplitudeW: FALL_SHARE * endW,
+    flatShare: 0,
+  })
+  const levelW = asymptote.towardW
+  const before = ends.at(-3) ?? ends[0]!
+  const reached = Math.abs(before - endW) < 0.015 * endW && Math.abs(levelW.value - endW) < 0.03 * endW
+  const settled = reached
+    ? settleTime(last, { value: endW, low: endW, high: endW, level: 0.9 }, loadStartS)
+    : null
   return {
     asymptote,
     sustained: {
       reached,
-      levelW: level,
-      fromS: reached ? Math.min(beganS + settleS, endS) : null,
-      settleAfterS: reached
-        ? { value: after, low: after - settleS * 0.3, high: after + settleS * 0.3, level: 0.9 }
-        : null,
+      levelW,
+      fromS: settled?.fromS ?? null,
+      settleAfterS: settled?.settleAfterS ?? null,
     },
   }
 }
 
-/** Last runs of a looped load, or the last piece of an uninterrupted one. */
-function sectionsOf(last: DraftStage): readonly Section[] {
-  return last.stretches.slice(-3).map((stretch) => sectionOf(stretch))
+/** Since when the course has been within 2 % of a level for good, and how far the level's interval moves that. */
+function settleTime(
+  last: DraftStage,
+  level: Estimate,
+  loadStartS: number,
+): { readonly fromS: number; readonly settleAfterS: Estimate } {
+  const at = (levelW: number) => lastOutside(last, levelW) ?? last.stretches[0]!.startS
+  const fromS = at(level.value)
+  const edge = last.stretches[0]!.edge?.startS
+  const slackS = edge ? (edge.high - edge.low) / 2 : 0
+  const times = [at(level.low), at(level.high), fromS]
+  return {
+    fromS,
+    settleAfterS: {
+      value: fromS - loadStartS,
+      low: Math.max(0, Math.min(...times) - slackS - loadStartS),
+      high: Math.max(...times) + slackS - loadStartS,
+      level: 0.9,
+    },
+  }
 }
 
-function sectionOf(stretch: Stretch): Section {
-  const { series } = stretch.run
-  const from = Math.max(settledFrom(stretch), stretch.part.pieces.at(-1)!.from)
-  const startS = series.timesS[from]!
-  return {
-    sinceS: series.timesS.slice(from, stretch.part.to).map((timeS) => timeS - startS),
-    powerW: series.powerW.slice(from, stretch.part.to),
-    weights: series.weights.slice(from, stretch.part.to),
+function lastOutside(last: DraftStage, levelW: number): number | undefined {
+  for (const stretch of last.stretches.toReversed()) {
+    const { series } = stretch.run
+    const looped = last.stretches.length > 1
+    // In a loop every run opens above the level; what counts is where it ends.
+    const from = looped ? stretch.part.to - 1 : settledFrom(stretch)
+    for (let i = stretch.part.to - 1; i >= from; i--) {
+      const timeS = series.timesS[i]!
+      if (Math.abs(partPower(stretch.part, series, timeS) - levelW) > SAME_SHARE * levelW) return timeS
+    }
   }
+  return undefined
 }
