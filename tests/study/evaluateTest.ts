@@ -126,10 +126,14 @@ async function judgeProjections(
     findings.fact(`project ${way}, first: error`, Math.abs(first.score.value / truth.firstScore - 1))
     findings.fact(`project ${way}, steady: error`, Math.abs(steady.score.value / truth.steadyScore - 1))
   }
-  const heated = other.truth.cause === 'heat'
-  if (!heated) judge('by numbers', projectScore({ ...request, target: limitsOf(other) }))
+  // a step after a set time, or heat, is not what limits in numbers say: only budgets are
+  const budgeted = other.kind === 'one-step' || other.kind === 'two-step'
+  if (budgeted) judge('by numbers', projectScore({ ...request, target: limitsOf(other) }))
   const { chassis: target } = await fitWorld(other, directory)
-  judge(heated ? 'by sheet, heat' : 'by sheet', projectScore({ ...request, target }))
+  judge(
+    `by sheet, ${budgeted ? 'budget' : other.truth.cause === 'heat' ? 'heat' : 'timed'}`,
+    projectScore({ ...request, target }),
+  )
 }
 
 function limitsOf(other: World) {

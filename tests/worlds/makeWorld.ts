@@ -133,17 +133,40 @@ export function makeWorld(seed: number, options: WorldOptions = {}): World {
   }
 }
 
-/** Noise-free rate at a constant power, settled in this chassis, in the rate at top clock. */
+/** Noise-free rate at a constant power, settled in this chassis, as a part of the rate at top clock. */
 export function rateAt(chip: ChipTruth, chassis: ChassisTruth, powerW: number): number {
   return chip.rateAtClock(chip.clockAt(powerW, steadyTemperatureC(chassis, powerW)))
 }
 
-/** Noise-free score of a run at a constant power, at the temperature that this world's chassis settles at. */
+/** Noise-free score of a run at a constant power, as warm as the test had the chip at such a power. */
 export function scoreAt(
-  world: Pick<World, 'chip' | 'chassis' | 'better' | 'scoreScale' | 'work'>,
+  world: Pick<World, 'chip' | 'truth' | 'better' | 'scoreScale' | 'work'>,
   powerW: number,
 ): number {
-  return toScore(world, world.work / rateAt(world.chip, world.chassis, powerW))
+  const rate = world.chip.rateAtClock(world.chip.clockAt(powerW, temperatureAt(world.truth, powerW)))
+  return toScore(world, world.work / rate)
+}
+
+/**
+ * Mean temperature of the load at powers near this one: leakage makes a score at one power depend on it a little, and a test
+ * knows its chip only as warm as it was. Kernel mean in ln P, 5 % wide, far wider where the load never was.
+ */
+function temperatureAt(truth: WorldTruth, powerW: number): number {
+  const { simulation } = truth.hold
+  const from = Math.ceil(simulation.loadStartS / simulation.stepS)
+  const to = Math.min(
+    simulation.powerW.length,
+    from + Math.round((truth.loadEndS - truth.loadStartS) / simulation.stepS),
+  )
+  let weights = 0
+  let sum = 0
+  for (let i = from; i < to; i += 20) {
+    const away = Math.log(simulation.powerW[i]! / powerW)
+    const weight = Math.exp(-0.5 * (away / 0.05) ** 2) + 1e-3 * Math.exp(-0.5 * (away / 0.4) ** 2) + 1e-9
+    weights += weight
+    sum += weight * simulation.temperatureC[i]!
+  }
+  return sum / weights
 }
 
 /** Score of a run that took this long. */
