@@ -83,6 +83,7 @@ export function formatQuantity(value: number, dimension: Dimension, digits = 4):
 
 const ABSOLUTE_ZERO_C = -273.15
 const LONGEST_UNIT = 24
+const LONGEST_QUANTITY = 80
 const BASE = { power: 'W', energy: 'J', time: 's', temperature: '°C', frequency: 'Hz' } as const
 const AN = {
   power: 'a power',
@@ -183,6 +184,7 @@ function parseColons(text: string): number | undefined {
 
 /** One number with a unit, or for times several in a row (`2 min 30 s`). */
 function sumOfParts(text: string, dimension: Dimension): number {
+  if (text.length > LONGEST_QUANTITY) throw unreadable(text, dimension)
   let rest = text
   let sum = 0
   for (let part = 0; part === 0 || (rest !== '' && dimension === 'time' && part < 4); part++) {
@@ -202,7 +204,7 @@ function sumOfParts(text: string, dimension: Dimension): number {
 
 function unitOf(word: string, text: string, dimension: Dimension): Unit {
   const unit = parseUnit(word)
-  const remedy = `write it as ${EXAMPLES[dimension]}`
+  const remedy = remedyFor(text, dimension)
   if (unit === undefined) {
     throw new InputError('unit-unknown', `unit "${brief(word.trim())}" in "${brief(text)}" is not known`, {
       remedy,
@@ -221,8 +223,13 @@ function unitOf(word: string, text: string, dimension: Dimension): Unit {
 function unreadable(text: string, dimension: Dimension): InputError {
   const came = text === '' ? 'nothing' : `"${brief(text)}"`
   return new InputError('quantity-unreadable', `needed ${AN[dimension]} with its unit, got ${came}`, {
-    remedy: `write it as ${EXAMPLES[dimension]}`,
+    remedy: remedyFor(text, dimension),
   })
+}
+
+function remedyFor(text: string, dimension: Dimension): string {
+  const comma = /\d,\d/.test(text) ? ', with a decimal point' : ''
+  return `write it as ${EXAMPLES[dimension]}${comma}`
 }
 
 /** What the user wrote, short and without control characters, for a message. */

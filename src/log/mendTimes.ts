@@ -47,6 +47,7 @@ export function mendTimes(written: WrittenTimes, rows: Rows): OrderedSamples {
 
 const DAY_S = 86_400
 const MOST_JUMPS = 100
+const FEW_ROWS = 3
 
 /** Counts by kind, with the first line of each. */
 class Mendings {
@@ -187,6 +188,8 @@ function jumpAt(seconds: Float64Array, kept: readonly number[], query: JumpQuery
     if (twin !== undefined && query.rows.same(twin, kept[k]!)) repeats++
   }
   const segment = end - query.k
+  // Rows that were late belong after the log's first; a longer stretch from before it means that the clock was set.
+  if (segment > FEW_ROWS && lowest < seconds[kept[0]!]! - FEW_ROWS * query.intervalS) return 1
   return repeats === segment || segment + upon <= 1.5 * slots ? LATE : 1
 }
 
@@ -258,8 +261,8 @@ function fromZero(times: readonly number[]): number[] {
 }
 
 /**
- * Resolution of the stamps when samples come faster than it: many equal stamps, or whole steps with as many doubled as
- * skipped, and not simply rows written twice.
+ * Resolution of the stamps when samples come faster than it: equal stamps again and again among whole steps, and not
+ * simply rows written twice.
  */
 function coarseResolution(times: readonly number[], kept: readonly number[], rows: Rows): number | undefined {
   const steps = times.slice(1).map((time, i) => time - times[i]!)
@@ -275,8 +278,7 @@ function coarseResolution(times: readonly number[], kept: readonly number[], row
   const twins = kept.filter(
     (row, i) => i > 0 && times[i] === times[i - 1] && rows.same(row, kept[i - 1]!),
   ).length
-  const skips = risingSteps.filter((step) => step > 1.5 * resolution).length
   const many = equal >= 0.15 * steps.length && twins < 0.9 * equal
-  const balanced = equal > 2 && skips >= 0.5 * equal && skips <= 4 * equal && twins < 0.5 * equal
-  return many || balanced ? resolution : undefined
+  const some = equal >= 3 && equal >= 0.02 * steps.length && twins < 0.5 * equal
+  return many || some ? resolution : undefined
 }

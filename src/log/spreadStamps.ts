@@ -1,56 +1,70 @@
 /**
- * Times of samples whose stamps were cut to a coarse unit (whole seconds, whole minutes): a line through the stamps
- * around each sample, held inside the unit that its stamp names.
+ * Times of samples whose stamps were cut to a coarse unit (whole seconds, whole minutes).
  *
- * A stamp T of resolution R means a time in [T, T+R), on average T + R/2. Sampling is near even, so over a window of
- * neighbours the time is a straight line in the sample number; lost samples break the line, and the bounds catch that.
+ * Where the stamp moves on to T between two samples, the true time T lies between them: at half a sample, on average.
+ * Sampling is near even, so a straight line in the sample number through the moves around a sample gives its time.
+ * Lost samples break the line; each time is therefore held inside the unit that its stamp names.
  *
  * @param stamps - seconds, never falling
  * @param resolutionS - what the stamps are cut to
- * @returns seconds, strictly rising, each within its stamp's unit
- * @example spreadStamps([0, 0, 1, 1], 1) // [0, 0.5, 1, 1.5] or near
+ * @returns seconds, strictly rising, each in [stamp, stamp + resolution)
+ * @example spreadStamps([0, 0, 1, 1, 2, 2], 1) // [0, 0.5, 1, 1.5, 2, 2.5] and a quarter more
  */
 export function spreadStamps(stamps: readonly number[], resolutionS: number): number[] {
   const times: number[] = []
-  const half = halfWindow(stamps)
-  for (let i = 0; i < stamps.length; i++) {
-    let [from, to] = [i, i]
-    while (from > 0 && i - from < half && joined(stamps, from, resolutionS)) from--
-    while (to + 1 < stamps.length && to - i < half && joined(stamps, to + 1, resolutionS)) to++
-    times.push(lineAt(stamps, { from, to, at: i }) + resolutionS / 2)
+  for (let start = 0; start < stamps.length; ) {
+    let end = start + 1
+    while (end < stamps.length && stamps[end]! - stamps[end - 1]! <= LONGEST_STEP * resolutionS) end++
+    lineThroughMoves(stamps, { start, end, resolutionS }, times)
+    start = end
   }
   return boundEach(times, stamps, resolutionS)
 }
 
-// Samples to each side that share a line: long enough to average the cut, short enough to follow a drifting rate, and
-// reaching over three units of the stamp at least.
-const LEAST_HALF_WINDOW = 12
-const MOST_HALF_WINDOW = 600
+// A longer step, in units of the stamp, is a gap: sampling on its two sides has nothing in common.
+const LONGEST_STEP = 2.5
+// Moves on each side of a sample that share a line: enough to average the half sample, few enough to follow a drift.
+const MOVES_ON_A_SIDE = 10
 
-function halfWindow(stamps: readonly number[]): number {
-  const units = new Set(stamps).size
-  return Math.min(MOST_HALF_WINDOW, Math.max(LEAST_HALF_WINDOW, Math.ceil((3 * stamps.length) / units)))
+interface Stretch {
+  readonly start: number
+  readonly end: number
+  readonly resolutionS: number
 }
 
-function joined(stamps: readonly number[], at: number, resolutionS: number): boolean {
-  return stamps[at]! - stamps[at - 1]! <= 2.5 * resolutionS
-}
-
-/** Least-squares line through stamps [from, to], at index `at`. */
-function lineAt(
+/** Appends the times of one stretch without gaps. */
+function lineThroughMoves(
   stamps: readonly number[],
-  { from, to, at }: { from: number; to: number; at: number },
-): number {
-  const n = to - from + 1
-  const meanIndex = (from + to) / 2
-  let [sum, slopeTop, slopeBottom] = [0, 0, 0]
-  for (let k = from; k <= to; k++) sum += stamps[k]! - stamps[at]!
-  const mean = sum / n
-  for (let k = from; k <= to; k++) {
-    slopeTop += (k - meanIndex) * (stamps[k]! - stamps[at]! - mean)
-    slopeBottom += (k - meanIndex) ** 2
+  { start, end, resolutionS }: Stretch,
+  times: number[],
+): void {
+  const moves: { readonly index: number; readonly timeS: number }[] = []
+  for (let i = start + 1; i < end; i++) {
+    const step = stamps[i]! - stamps[i - 1]!
+    if (step > 0 && step < 1.5 * resolutionS) moves.push({ index: i - 0.5, timeS: stamps[i]! })
   }
-  return stamps[at]! + mean + (slopeBottom > 0 ? (slopeTop / slopeBottom) * (at - meanIndex) : 0)
+  let passed = 0
+  for (let i = start; i < end; i++) {
+    while (passed < moves.length && moves[passed]!.index < i) passed++
+    const near = moves.slice(Math.max(0, passed - MOVES_ON_A_SIDE), passed + MOVES_ON_A_SIDE)
+    times.push(near.length < 2 ? stamps[i]! : lineAt(near, i))
+  }
+}
+
+/** Least-squares line, at a sample number. */
+function lineAt(points: readonly { readonly index: number; readonly timeS: number }[], at: number): number {
+  const origin = points[0]!
+  let [sumX, sumY, sumXX, sumXY] = [0, 0, 0, 0]
+  for (const { index, timeS } of points) {
+    const [x, y] = [index - origin.index, timeS - origin.timeS]
+    sumX += x
+    sumY += y
+    sumXX += x * x
+    sumXY += x * y
+  }
+  const n = points.length
+  const slope = (n * sumXY - sumX * sumY) / (n * sumXX - sumX * sumX)
+  return origin.timeS + sumY / n + slope * (at - origin.index - sumX / n)
 }
 
 /** Holds each time inside its unit; those that share a unit keep a least distance, so that times rise strictly. */
