@@ -1,4 +1,5 @@
-import type { Differentiator } from './differentiate.js'
+import { freeParameters, landing } from './activeBounds.js'
+import { dot, type Point, type Problem, pointAt, predictedReduction, reduction } from './residualPoint.js'
 import { type LinearModel, linearModel } from './trustRegionStep.js'
 
 /** Why a descent ended. */
@@ -21,17 +22,6 @@ export interface Descent {
   readonly columns: readonly Float64Array[]
   /** Indices of the parameters that aren't held by a bound. */
   readonly free: readonly number[]
-}
-
-/** A least-squares problem as the descent sees it. */
-export interface Problem {
-  readonly evaluate: (parameters: Float64Array) => Float64Array
-  readonly derivatives: Differentiator
-  readonly lower: Float64Array
-  readonly upper: Float64Array
-  readonly rankTolerance: number
-  /** True while evaluations are left. */
-  readonly affordable: () => boolean
 }
 
 /** How a descent measures the length of a step, and how far it trusts the first one. */
@@ -61,20 +51,14 @@ export function descend(problem: Problem, start: Float64Array, strategy: Strateg
 /** Steps per descent; the longest certified problem takes about 600. */
 const STEP_LIMIT = 2000
 
-/** An undamped step of this size, relative to its parameter, is below what 53 bits resolve. */
-const NEGLIGIBLE = 1e-14
+/** An undamped step of this size, relative to its parameter, is below what derivatives by differences resolve. */
+const NEGLIGIBLE = 1e-12
 
 /** Parameters whose undamped step is smaller than this share of them are right to six digits or more. */
 const ACCEPTABLE = 1e-7
 
 /** Closing steps that bring nothing, in a row, before the best point is taken: rounding makes single ones fail. */
 const CLOSING_FAILURES = 5
-
-interface Point {
-  readonly parameters: Float64Array
-  readonly residuals: Float64Array
-  readonly sumOfSquares: number
-}
 
 interface View {
   readonly columns: readonly Float64Array[]
@@ -111,7 +95,9 @@ class Journey {
     if (this.reason || !view) return
     this.steps++
     if (this.steps > STEP_LIMIT || !this.problem.affordable()) this.stop('evaluation-limit')
-    else if (this.point.sumOfSquares === 0) this.stop('residuals-zero')
+    else if (view.free.length === 0) this.stop('step-negligible')
+    else if (this.point.sumOfSquares === 0)
+      this.stop(isIdentified(view) ? 'residuals-zero' : 'not-identified')
     else if (!this.fine && view.remaining < 1e-2) this.refine()
     else if (this.fine && this.closing && view.remaining < 1e-5) this.close(view)
     else this.descend(view)
@@ -160,7 +146,7 @@ class Journey {
     } else {
       this.failures++
     }
-    const next = pointAt(this.problem, this.landing(view, view.model.fullStep))
+    const next = pointAt(this.problem, landing(this.problem, this.point, view, view.model.fullStep))
     const higher = !(next.sumOfSquares <= this.point.sumOfSquares * (1 + 1e-6))
     if (view.remaining < NEGLIGIBLE || this.failures >= CLOSING_FAILURES || higher) this.endClosing()
     else {
@@ -182,7 +168,7 @@ class Journey {
   private descend(view: View): void {
     while (!this.reason) {
       const step = view.model.stepWithin(this.radius!)
-      const parameters = this.landing(view, step)
+      const parameters = landing(this.problem, this.point, view, step)
       const taken = parameters.map((value, j) => value - this.point.parameters[j]!)
       const length = scaledLength(taken, this.scales!)
       const predicted = predictedReduction(this.point, view.columns, taken)
@@ -215,7 +201,7 @@ class Journey {
     if (!this.fine) {
       this.radius = undefined
       this.refine()
-    } else if (view.model.rank < view.free.length) this.stop('not-identified')
+    } else if (!isIdentified(view)) this.stop('not-identified')
     else if (view.remaining * this.series < ACCEPTABLE) this.stop('rounding-limit')
     else this.stop('no-progress')
   }
@@ -223,47 +209,10 @@ class Journey {
   private stop(reason: StopReason): void {
     this.reason = reason
   }
-
-  /** Where a step leads inside the bounds: cut off parameter by parameter, or shortened as a whole, whichever fits better. */
-  private landing(view: View, step: Float64Array): Float64Array {
-    const { parameters } = this.point
-    const { lower, upper } = this.problem
-    const whole = new Float64Array(parameters.length)
-    for (const [k, j] of view.free.entries()) whole[j] = step[k]!
-    const inside = (share: number): Float64Array =>
-      parameters.map((value, j) => Math.min(upper[j]!, Math.max(lower[j]!, value + share * whole[j]!)))
-    const cut = inside(1)
-    const share = parameters.reduce((least, value, j) => {
-      const limit = whole[j]! < 0 ? lower[j]! : upper[j]!
-      return whole[j] === 0 ? least : Math.min(least, (limit - value) / whole[j]!)
-    }, 1)
-    if (share >= 1) return cut
-    const shortened = inside(share)
-    const gainOf = (there: Float64Array): number =>
-      predictedReduction(
-        this.point,
-        view.columns,
-        there.map((value, j) => value - parameters[j]!),
-      )
-    return gainOf(cut) >= gainOf(shortened) ? cut : shortened
-  }
 }
 
-function pointAt(problem: Problem, parameters: Float64Array): Point {
-  const residuals = problem.evaluate(parameters)
-  let sumOfSquares = 0
-  for (const value of residuals) sumOfSquares += value * value
-  return { parameters, residuals, sumOfSquares }
-}
-
-/** Parameters that aren't pressed against a bound by the slope of the sum of squares. */
-function freeParameters(problem: Problem, point: Point, columns: readonly Float64Array[]): readonly number[] {
-  return columns.flatMap((column, j) => {
-    const slope = dot(column, point.residuals)
-    const atLower = point.parameters[j]! <= problem.lower[j]! && slope >= 0
-    const atUpper = point.parameters[j]! >= problem.upper[j]! && slope <= 0
-    return atLower || atUpper ? [] : [j]
-  })
+function isIdentified(view: View): boolean {
+  return view.model.rank === view.free.length
 }
 
 function scalesFor(
@@ -294,35 +243,8 @@ function remainingOf(point: Point, free: readonly number[], model: LinearModel):
   return Math.max(...ratios)
 }
 
-/** Fall of the sum of squares along a step by the linear model: -(2 r·Js + |Js|²). */
-function predictedReduction(point: Point, columns: readonly Float64Array[], taken: Float64Array): number {
-  let fall = 0
-  for (const [i, residual] of point.residuals.entries()) {
-    let change = 0
-    for (const [j, column] of columns.entries()) change += column[i]! * taken[j]!
-    fall -= change * (2 * residual + change)
-  }
-  return fall
-}
-
-/** Fall of the sum of squares, from the differences of residuals: exact where the two sums would agree to all digits. */
-function reduction(from: Point, to: Point): number {
-  let fall = 0
-  for (const [i, before] of from.residuals.entries()) {
-    const after = to.residuals[i]!
-    fall += (before - after) * (before + after)
-  }
-  return fall
-}
-
 function scaledLength(step: Float64Array, scales: Float64Array): number {
   let sum = 0
   for (const [j, value] of step.entries()) sum += (value * scales[j]!) ** 2
   return Math.sqrt(sum)
-}
-
-function dot(a: Float64Array, b: Float64Array): number {
-  let sum = 0
-  for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!
-  return sum
 }

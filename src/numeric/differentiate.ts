@@ -14,8 +14,14 @@ export interface Differentiator {
 /** Relative step of a central difference: cube root of the rounding unit balances its two errors. */
 const COARSE_STEP = Math.cbrt(Number.EPSILON)
 
-/** Relative steps tried for an extrapolated difference; eps^(1/5) = 7e-4 is the balance for a smooth function. */
-const FINE_STEPS = [2e-2, 4e-3, 7e-4, 1e-4, 1e-5, 1e-7] as const
+/**
+ * Relative steps tried for an extrapolated difference, until two in a row agree; eps^(1/5) = 7e-4 is the balance for a
+ * smooth function of the size of its parameter.
+ */
+const FINE_STEPS = [4e-3, 7e-4, 1e-4, 2e-2, 0.1, 1e-5, 1e-7] as const
+
+/** Two differences that agree to this share are as good as differences get. */
+const AGREEMENT = 1e-11
 
 /**
  * Derivatives of residuals by differences whose steps are relative to each parameter's own size, and that stay within
@@ -105,7 +111,10 @@ function difference(line: Line, step: number): Float64Array | undefined {
 function central(line: Line, step: number): Float64Array | undefined {
   const up = line.along(step)
   const down = line.along(-step)
-  return finite(line.residuals.map((_, i) => (up.values[i]! - down.values[i]!) / (up.offset - down.offset)))
+  const width = up.offset - down.offset
+  const derivative = new Float64Array(line.residuals.length)
+  for (let i = 0; i < derivative.length; i++) derivative[i] = (up.values[i]! - down.values[i]!) / width
+  return finite(derivative)
 }
 
 /** Second order from the point and two on one side. */
@@ -128,7 +137,10 @@ function extrapolated(line: Line, step: number): Float64Array | undefined {
   const whole = difference(line, step)
   const half = difference(line, step / 2)
   // Both rules have a leading error of second order in the step.
-  return whole && half ? finite(half.map((value, i) => value + (value - whole[i]!) / 3)) : undefined
+  if (!whole || !half) return undefined
+  const derivative = new Float64Array(half.length)
+  for (let i = 0; i < half.length; i++) derivative[i] = half[i]! + (half[i]! - whole[i]!) / 3
+  return finite(derivative)
 }
 
 function mostConsistent(
@@ -142,6 +154,7 @@ function mostConsistent(
     if (derivative && previous) {
       const gap = distance(derivative, previous)
       if (!best || gap < best.gap) best = { step, derivative, gap }
+      if (gap <= AGREEMENT * norm(derivative)) break
     }
     if (derivative && !best) best = { step, derivative, gap: Number.POSITIVE_INFINITY }
     previous = derivative
@@ -170,7 +183,12 @@ function probeSize(
 }
 
 function finite(values: Float64Array): Float64Array | undefined {
-  return values.every(Number.isFinite) ? values : undefined
+  return allFinite(values) ? values : undefined
+}
+
+function allFinite(values: Float64Array): boolean {
+  for (let i = 0; i < values.length; i++) if (!Number.isFinite(values[i]!)) return false
+  return true
 }
 
 function distance(a: Float64Array, b: Float64Array): number {

@@ -1,6 +1,7 @@
 import { InputError } from '../errors.js'
-import { type Descent, descend, type Problem, type StopReason, type Strategy } from './descend.js'
+import { type Descent, descend, type StopReason, type Strategy } from './descend.js'
 import { type Differentiator, differentiator } from './differentiate.js'
+import type { Problem } from './residualPoint.js'
 import { linearModel } from './trustRegionStep.js'
 
 /** A nonlinear least-squares problem. */
@@ -112,7 +113,7 @@ function prepare(problem: LeastSquaresProblem): Setting {
   const count = requireResiduals(problem, start)
   const evaluate = (parameters: Float64Array): Float64Array => {
     counter.calls++
-    const residuals = Float64Array.from(problem.residuals(Array.from(parameters)))
+    const residuals = new Float64Array(problem.residuals(Array.from(parameters)))
     if (residuals.length !== count) {
       throw new InputError(
         'residuals-unusable',
@@ -178,7 +179,7 @@ function requireBounds(
 }
 
 function requireResiduals(problem: LeastSquaresProblem, start: Float64Array): number {
-  const residuals = Float64Array.from(problem.residuals(Array.from(start)))
+  const residuals = new Float64Array(problem.residuals(Array.from(start)))
   if (residuals.length < start.length || !residuals.every(Number.isFinite)) {
     throw new InputError(
       'residuals-unusable',

@@ -33,6 +33,7 @@ export function linearModel(problem: {
   readonly rankTolerance: number
 }): LinearModel {
   const { scales } = problem
+  if (scales.length === 0) return EMPTY_MODEL
   const scaled = problem.columns.map((column, j) => column.map((value) => value / scales[j]!))
   const { upper, projected } = triangularise(scaled, problem.residuals)
   const svd = new SVD(new Matrix(upper.map((row) => Array.from(row))))
@@ -59,6 +60,15 @@ export function linearModel(problem: {
       toStep(fullLength <= radius ? full : coordinates(dampingFor(singular, along, radius))),
     inverseNormal: () => (rank < singular.length ? undefined : inverseNormal(svd, singular, scales)),
   }
+}
+
+/** No variable may move. */
+const EMPTY_MODEL: LinearModel = {
+  rank: 0,
+  fullStep: new Float64Array(0),
+  fullLength: 0,
+  stepWithin: () => new Float64Array(0),
+  inverseNormal: () => [],
 }
 
 /** Damping at which the step has the length `radius`, to a part in a thousand: Newton on the secular equation. */
