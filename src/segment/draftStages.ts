@@ -2,7 +2,7 @@ import { correlationFactor, type Noise } from '../numeric/noise.js'
 import { quantile } from '../numeric/quantile.js'
 import type { CutRun } from './cutRun.js'
 import { measureLevel } from './measureLevel.js'
-import { endPower, isDecay, SAME_SHARE, startPower } from './part.js'
+import { endPower, isDecay, RISE_SHARE, SAME_SHARE, startPower } from './part.js'
 import { refineEdge } from './refineEdge.js'
 import type { Series } from './searchPieces.js'
 import type { Stretch } from './stretch.js'
@@ -24,26 +24,37 @@ export interface DraftStage {
 export function draftStages(runs: readonly CutRun[], noise: Noise): readonly DraftStage[] {
   const variance = noise.scale ** 2 * correlationFactor(noise.autocorrelation)
   const byRun = runs.map((run, i) => stretchesOf(run, i, variance))
-  const relaxing = firstRelaxingRun(runs, noise)
+  const looped = runs.length > 1
+  const relaxing = looped ? firstRelaxingRun(byRun, noise) : undefined
   const drafts: DraftStage[] = []
   byRun.forEach((stretches, runIndex) => {
     if (relaxing !== undefined && runIndex > relaxing) {
       continueDecay(drafts, stretches.at(-1)!)
       return
     }
-    for (const stretch of dropOpening(stretches, drafts.at(-1))) append(drafts, stretch, noise)
+    // In a loop that nothing relaxes for good, a bend within a run is a soft edge or noise.
+    const steady = looped && (relaxing === undefined || runIndex < relaxing)
+    for (const stretch of dropOpening(stretches, drafts.at(-1))) {
+      const bent = !steady && isDecay(stretch.part, stretch.run.series)
+      append(drafts, { shape: bent ? 'decay' : 'level', stretches: [stretch] }, noise)
+    }
   })
-  return runs.length > 1 ? dropExcursions(drafts, noise) : drafts
+  return looped ? dropExcursions(drafts, noise) : drafts
 }
 
 /**
- * The first of two runs in a row whose power still gives way from their middle to their end: a budget's controller is done by then,
- * and a timed step falls into one run only.
+ * In a loop that heat holds, two runs in a row still give way from their middle to their end: a budget's controller is done by
+ * then, and a timed step falls into one run only. The relaxation began with the first run that ends in one.
  */
-function firstRelaxingRun(runs: readonly CutRun[], noise: Noise): number | undefined {
-  const relaxes = runs.map(({ series }) => stillFalls(series, noise))
-  for (let k = 0; k + 1 < runs.length; k++) if (relaxes[k] && relaxes[k + 1]) return k
-  return undefined
+function firstRelaxingRun(byRun: readonly (readonly Stretch[])[], noise: Noise): number | undefined {
+  const falls = byRun.map((stretches) => stillFalls(stretches[0]!.run.series, noise))
+  const pair = falls.findIndex((fall, k) => fall && falls[k + 1] === true)
+  if (pair < 0) return undefined
+  const bent = byRun.findIndex((stretches) => {
+    const last = stretches.at(-1)!
+    return falls[last.runIndex] === true && isDecay(last.part, last.run.series)
+  })
+  return bent >= 0 ? Math.min(bent, pair) : pair
 }
 
 function stillFalls(series: Series, noise: Noise): boolean {
@@ -116,18 +127,16 @@ function dropOpening(stretches: readonly Stretch[], before: DraftStage | undefin
   return stretches.slice(first)
 }
 
-function append(drafts: DraftStage[], stretch: Stretch, noise: Noise): void {
-  const shape = isDecay(stretch.part, stretch.run.series) ? 'decay' : 'level'
+function append(drafts: DraftStage[], draft: DraftStage, noise: Noise): void {
   const before = drafts.at(-1)
-  const last = before?.stretches.at(-1)
-  if (before && last && last.runIndex !== stretch.runIndex && goesOn(before, stretch, shape, noise)) {
-    drafts[drafts.length - 1] = extend(before, stretch)
-  } else drafts.push({ shape, stretches: [stretch] })
+  const otherRun = before?.stretches.at(-1)?.runIndex !== draft.stretches[0]!.runIndex
+  if (before && otherRun && goesOn(before, draft, noise)) {
+    drafts[drafts.length - 1] = extend(before, ...draft.stretches)
+  } else drafts.push(draft)
 }
 
-function goesOn(before: DraftStage, stretch: Stretch, shape: 'level' | 'decay', noise: Noise): boolean {
-  if (before.shape !== shape) return false
-  return shape === 'decay' || sameLevel(before, { shape, stretches: [stretch] }, noise)
+function goesOn(before: DraftStage, after: DraftStage, noise: Noise): boolean {
+  return before.shape === after.shape && (after.shape === 'decay' || sameLevel(before, after, noise))
 }
 
 function sameLevel(before: DraftStage, after: DraftStage, noise: Noise): boolean {
@@ -135,28 +144,37 @@ function sameLevel(before: DraftStage, after: DraftStage, noise: Noise): boolean
   const b = measureLevel(after.stretches.slice(0, 3), noise)
   // Both half-widths are 1.645 standard errors; 3 standard errors of the difference.
   const slackW = (3 / 1.645) * Math.hypot((a.high - a.low) / 2, (b.high - b.low) / 2)
-  return Math.abs(a.value - b.value) < Math.max(1.25 * SAME_SHARE * a.value, slackW)
+  const share = b.value > a.value ? RISE_SHARE : 1.25 * SAME_SHARE
+  return Math.abs(a.value - b.value) < Math.max(share * a.value, slackW)
 }
 
 /** Shortest stage that a looped load may show after its first run, s: less is the opening or the end of a run. */
 const SHORTEST_LATER_STAGE_S = 12
 
 function dropExcursions(drafts: readonly DraftStage[], noise: Noise): readonly DraftStage[] {
+  const joined: DraftStage[] = []
+  for (const draft of drafts) {
+    const before = joined.at(-1)
+    if (before && goesOn(before, draft, noise)) joined[joined.length - 1] = extend(before, ...draft.stretches)
+    else joined.push(draft)
+  }
   const kept: DraftStage[] = []
-  drafts.forEach((draft, i) => {
-    const first = draft.stretches[0]!
-    const lengthS = draft.stretches.reduce((sum, stretch) => sum + stretch.endS - stretch.startS, 0)
-    const isLater = first.runIndex > 0 || kept.length >= 1
-    const returns = i > 0 && i + 1 < drafts.length && sameLevel(drafts[i - 1]!, drafts[i + 1]!, noise)
-    if (isLater && lengthS < SHORTEST_LATER_STAGE_S && (returns || first.runIndex > 0)) return
+  joined.forEach((draft, i) => {
+    if (i > 0 && isExcursion(draft, joined[i - 1]!, joined[i + 1], noise)) return
     const before = kept.at(-1)
-    if (
-      before &&
-      before.shape === draft.shape &&
-      (draft.shape === 'decay' || sameLevel(before, draft, noise))
-    ) {
-      kept[kept.length - 1] = extend(before, ...draft.stretches)
-    } else kept.push(draft)
+    if (before && goesOn(before, draft, noise)) kept[kept.length - 1] = extend(before, ...draft.stretches)
+    else kept.push(draft)
   })
   return kept
+}
+
+function isExcursion(
+  draft: DraftStage,
+  before: DraftStage,
+  after: DraftStage | undefined,
+  noise: Noise,
+): boolean {
+  const lengthS = draft.stretches.reduce((sum, stretch) => sum + stretch.endS - stretch.startS, 0)
+  if (lengthS >= SHORTEST_LATER_STAGE_S) return false
+  return draft.stretches[0]!.runIndex > 0 || (after !== undefined && sameLevel(before, after, noise))
 }

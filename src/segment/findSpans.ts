@@ -18,12 +18,14 @@ export interface IndexRange {
 
 /** Pauses shorter than this stay inside a load: the contract's definition. */
 const LONGEST_PAUSE_S = 30
+/** Work above idle of less than this share of a load's usual one is background: chassis hold no less than half of what they peak at. */
+const WEAK_SHARE = 0.3
 
 /**
  * Stretches of work in a trace, and the pauses inside them.
  *
  * The power between loads is the lowest cluster of the samples; work is what lies above the middle between that and the
- * lower powers of work. A log that never idles is one load. What works at less than half of the usual power of the longest load, and
+ * lower powers of work. A log that never idles is one load. What works at less than a third of the usual power of the longest load, and
  * stands alone, is background and no load.
  */
 export function findSpans(trace: Trace): readonly Span[] {
@@ -143,24 +145,33 @@ function pauseS(trace: Trace, to: number, from: number): number {
 /** Takes weak work off the ends of a load: a blip shortly before it is not its first run. */
 function trimBackground(runs: readonly IndexRange[], power: Float64Array, split: Split): Span {
   const usualW = usualPower(runs, power)
+  const most = 0.2 * sampleCount(runs)
   const weak = (run: IndexRange) =>
-    quantile(power.subarray(run.from, run.to), 0.5) - split.idleW < 0.5 * (usualW - split.idleW)
+    quantile(power.subarray(run.from, run.to), 0.5) - split.idleW < WEAK_SHARE * (usualW - split.idleW)
   let first = 0
   let last = runs.length - 1
-  while (first < last && weak(runs[first]!)) first++
-  while (last > first && weak(runs[last]!)) last--
+  while (first < last && weak(runs[first]!) && sampleCount(runs.slice(0, first + 1)) <= most) first++
+  while (last > first && weak(runs[last]!) && sampleCount(runs.slice(last)) <= most) last--
   const kept = runs.slice(first, last + 1)
   return { from: kept[0]!.from, to: kept.at(-1)!.to, runs: kept, idleW: split.idleW }
 }
 
+function sampleCount(runs: readonly IndexRange[]): number {
+  return runs.reduce((sum, run) => sum + run.to - run.from, 0)
+}
+
 function usualPower(runs: readonly IndexRange[], power: Float64Array): number {
-  const longest = runs.reduce((best, run) => (run.to - run.from > best.to - best.from ? run : best))
-  return quantile(power.subarray(longest.from, longest.to), 0.5)
+  return quantile(
+    runs.flatMap((run) => Array.from(power.subarray(run.from, run.to))),
+    0.5,
+  )
 }
 
 function dropBackground(spans: readonly Span[], power: Float64Array, split: Split): readonly Span[] {
   if (spans.length === 0) return spans
   const longest = spans.reduce((best, span) => (span.to - span.from > best.to - best.from ? span : best))
   const usualW = usualPower(longest.runs, power)
-  return spans.filter((span) => usualPower(span.runs, power) - split.idleW >= 0.4 * (usualW - split.idleW))
+  return spans.filter(
+    (span) => usualPower(span.runs, power) - split.idleW >= WEAK_SHARE * (usualW - split.idleW),
+  )
 }

@@ -1,4 +1,4 @@
-import { endPower, isDecay, type Part, SAME_SHARE, startPower } from './part.js'
+import { endPower, isDecay, type Part, RISE_SHARE, SAME_SHARE, startPower } from './part.js'
 import { FAST_S, fitPiece, type Piece, type Series } from './searchPieces.js'
 
 /** Longest soft edge: four of the slowest controller's time constants, rounded up to whole samples elsewhere. */
@@ -66,8 +66,10 @@ function joinLevels(parts: readonly Part[], series: Series, noiseScale: number):
 function sameLevel(before: Part, after: Part, series: Series, noiseScale: number): boolean {
   if (isDecay(before, series) || isDecay(after, series)) return false
   const shorter = Math.min(before.to - before.from, after.to - after.from)
-  const slackW = Math.max(SAME_SHARE * endPower(before, series), (2 * noiseScale) / Math.sqrt(shorter))
-  return Math.abs(endPower(before, series) - startPower(after, series)) < slackW
+  const fromW = endPower(before, series)
+  const stepW = startPower(after, series) - fromW
+  const share = stepW > 0 ? RISE_SHARE : SAME_SHARE
+  return Math.abs(stepW) < Math.max(share * fromW, (2 * noiseScale) / Math.sqrt(shorter))
 }
 
 function merge(before: Part, after: Part, series: Series): Part {

@@ -12,6 +12,12 @@ export interface Part {
 /** A change of less than this share of the power is no stage of its own: a reader calls 100 W and 98.5 W the same. */
 export const SAME_SHARE = 0.02
 
+/**
+ * A rise up to this share is drift: while a chassis warms, leakage lets the same work draw a few per cent more.
+ * Limits come down under load, they don't go up.
+ */
+export const RISE_SHARE = 0.05
+
 /** Modelled power at a time, W. */
 export function partPower(part: Part, series: Series, timeS: number): number {
   let piece = part.pieces[0]!
