@@ -34,4 +34,10 @@ export const commands: readonly CommandEntry[] = [
     summary: 'chips at equal power',
     load: async (context) => (await import('./compare.js')).compareCommand(context),
   },
+  {
+    name: 'report',
+    usage: 'SHEET… --out FILE.html',
+    summary: 'one page that can be published',
+    load: async (context) => (await import('./report.js')).reportCommand(context),
+  },
 ]

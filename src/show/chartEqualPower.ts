@@ -22,11 +22,11 @@ import { sayEstimate, sayInterval, sayNumber, sayValue } from './sayEstimate.js'
 /** One chip of the comparison; `position` decides its colour. */
 export interface EqualPowerChip {
   readonly chip: string
-  readonly machine: string
   readonly position: number
   readonly curve: CurvePoints
   readonly measuredRangeW: readonly [number, number]
-  readonly sustainedW: number
+  /** Machines with this chip and the power that each holds for good. */
+  readonly machines: readonly { readonly machine: string; readonly sustainedW: number }[]
 }
 
 export interface EqualPowerChartData {
@@ -45,7 +45,7 @@ export function equalPowerChart(data: EqualPowerChartData): Chart {
   const better = data.lowerIsBetter ? ' (lower is better)' : ''
   const chart = {
     title: data.title,
-    subtitle: `Score in ${data.scoreUnit}${better} at the same package power in watts. Bands are 90 % intervals, dashed where nothing was measured; dots mark the power that each machine holds for good`,
+    subtitle: `Score in ${data.scoreUnit}${better} at the same package power in watts. Bands are 90 % intervals, dashed where nothing was measured; dots mark what each machine holds for good`,
   }
   return {
     ...chart,
@@ -68,13 +68,9 @@ function equalPowerPanels(data: EqualPowerChartData, frame: ChartFrame): ChartLa
 
 /** Room for names right of the plot, px: as wide as the longest, within what the frame can spare. */
 function nameRoom(data: EqualPowerChartData, frame: ChartFrame): number {
-  const names = data.chips.map((chip) => fullName(chip))
+  const names = data.chips.map((chip) => chip.chip)
   const wished = Math.max(...names.map((name) => chartTextWidth(name, LABEL_PX, true))) + 16
   return Math.min(wished, frame.widthPx < NARROW_BELOW_PX ? 96 : 220)
-}
-
-function fullName(chip: EqualPowerChip): string {
-  return `${chip.chip} (${chip.machine})`
 }
 
 function scorePanel(data: EqualPowerChartData, frame: ChartFrame, axis: boolean): ChartLayer {
@@ -106,7 +102,7 @@ function scorePanel(data: EqualPowerChartData, frame: ChartFrame, axis: boolean)
       ...data.chips.flatMap((chip) =>
         curveLayers(chip.curve, chip.measuredRangeW, machineColours(theme, chip.position).line),
       ),
-      ...data.chips.flatMap((chip) => sustainedDot(chip, theme)),
+      ...data.chips.flatMap((chip) => sustainedDots(chip, panel, theme)),
       ...labelLayers(endLabels(data.chips, panel, theme, room), theme, { bold: true, dx: 8 }),
     ],
   })
@@ -191,20 +187,28 @@ function isInside(power: Estimate, panel: ChartPanel): boolean {
   return power.value >= panel.xRange[0] && power.value <= panel.xRange[1]
 }
 
-function sustainedDot(chip: EqualPowerChip, theme: ChartTheme): ChartLayer[] {
-  const y = scoreAt(chip.curve, chip.sustainedW)
-  if (y === undefined) return []
-  const color = machineColours(theme, chip.position).line
+function sustainedDots(chip: EqualPowerChip, panel: ChartPanel, theme: ChartTheme): ChartLayer[] {
+  const { line, text } = machineColours(theme, chip.position)
+  const dots = chip.machines.flatMap(({ machine, sustainedW }) => {
+    const y = scoreAt(chip.curve, sustainedW)
+    return y === undefined ? [] : [{ x: sustainedW, y, text: machine, colour: text }]
+  })
   const mark = {
     type: 'point',
     filled: true,
     size: 130,
-    color,
+    color: line,
     stroke: theme.background,
     strokeWidth: 2,
-    opacity: 1,
   }
-  return [{ data: { values: [{ x: chip.sustainedW, y }] }, mark }]
+  const middle = (panel.xRange[0] + panel.xRange[1]) / 2
+  const left = dots.filter((dot) => dot.x >= middle)
+  const right = dots.filter((dot) => dot.x < middle)
+  return [
+    { data: { values: dots }, mark: { ...mark, opacity: 1 } },
+    ...labelLayers(left, theme, { align: 'right', baseline: 'bottom', dx: -6, dy: -6 }),
+    ...labelLayers(right, theme, { align: 'left', baseline: 'top', dx: 6, dy: 8 }),
+  ]
 }
 
 const LINE_PX = LABEL_PX + 5
@@ -227,15 +231,10 @@ function endLabels(
     return {
       x: panel.xRange[1],
       y: yAtPixel(panel, pixel),
-      text: endText(chip, roomPx - 12),
+      text: fitText(chip.chip, roomPx - 12, true),
       colour: machineColours(theme, chip.position).text,
     }
   })
-}
-
-function endText(chip: EqualPowerChip, roomPx: number): string {
-  const full = fullName(chip)
-  return chartTextWidth(full, LABEL_PX, true) <= roomPx ? full : fitText(chip.chip, roomPx, true)
 }
 
 /** Linear between the points of the curve; undefined outside it. */
@@ -252,7 +251,7 @@ function scoreAt(curve: CurvePoints, powerW: number): number | undefined {
 function sayChip(chip: EqualPowerChip, data: EqualPowerChartData): string {
   const first = chip.curve[0]!
   const last = chip.curve.at(-1)!
-  return `${chip.chip} (${chip.machine}) scores ${sayEstimate(first.score, data.scoreUnit)} at ${sayNumber(first.powerW, 3, 'W')} and ${sayEstimate(last.score, data.scoreUnit)} at ${sayNumber(last.powerW, 3, 'W')}.`
+  return `${chip.chip} scores ${sayEstimate(first.score, data.scoreUnit)} at ${sayNumber(first.powerW, 3, 'W')} and ${sayEstimate(last.score, data.scoreUnit)} at ${sayNumber(last.powerW, 3, 'W')}.`
 }
 
 function sayCrossover(crossover: EqualPowerChartData['crossovers'][number]): string {

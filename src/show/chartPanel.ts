@@ -49,7 +49,9 @@ export function panelSpec(
   return {
     width: panel.widthPx,
     height: panel.heightPx,
-    ...(parts.heading === '' ? {} : { title: headingOf(fitText(parts.heading, panel.widthPx + Y_LABELS_PX, true), parts.theme) }),
+    ...(parts.heading === ''
+      ? {}
+      : { title: headingOf(fitText(parts.heading, panel.widthPx + Y_LABELS_PX, true), parts.theme) }),
     encoding: {
       x: {
         field: 'x',

@@ -15,15 +15,32 @@ export function whatIfSpec(): TopLevelSpec {
     field: 'x',
     type: 'quantitative',
     scale: { nice: false, zero: true },
-    axis: { grid: false, tickCount: 6, labelExpr: "datum.label + (datum.index === 1 ? ' min' : '')", labelOverlap: true },
+    axis: {
+      grid: false,
+      tickCount: 6,
+      labelExpr: "datum.label + (datum.index === 1 ? ' min' : '')",
+      labelOverlap: true,
+    },
   }
-  const y = { field: 'y', type: 'quantitative', scale: { zero: true, nice: true }, axis: { tickCount: 5, title: null } }
+  const y = {
+    field: 'y',
+    type: 'quantitative',
+    scale: { zero: true, nice: true },
+    axis: { tickCount: 5, title: null },
+  }
   const line = (name: string, mark: ChartLayer): ChartLayer => ({
     data: { name },
     mark: { type: 'line', interpolate: 'linear', strokeJoin: 'round', ...mark },
     encoding: { order: { field: 'order', type: 'quantitative' } },
   })
-  const text = { type: 'text', align: 'right', baseline: 'bottom', dy: -6, fontSize: LABEL_PX, fontWeight: 600 }
+  const text = {
+    type: 'text',
+    align: 'right',
+    baseline: 'bottom',
+    dy: -6,
+    fontSize: LABEL_PX,
+    fontWeight: 600,
+  }
   const halo = { stroke: theme.background, strokeWidth: 4, strokeJoin: 'round', fill: theme.background }
   const words = { field: 'text', type: 'nominal' }
   const data = { name: WHAT_IF_DATA.labels }
@@ -40,7 +57,11 @@ export function whatIfSpec(): TopLevelSpec {
         line(WHAT_IF_DATA.tested, { color: theme.raw, strokeWidth: 2 }),
         line(WHAT_IF_DATA.projected, { color: theme.limit, strokeWidth: 2.5 }),
         { data, mark: { ...text, ...halo }, encoding: { text: words } },
-        { data, mark: text, encoding: { text: words, color: { field: 'colour', type: 'nominal', scale: null } } },
+        {
+          data,
+          mark: text,
+          encoding: { text: words, color: { field: 'colour', type: 'nominal', scale: null } },
+        },
       ],
     },
   )

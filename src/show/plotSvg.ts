@@ -40,6 +40,9 @@ export function compileChart(specification: TopLevelSpec) {
   return compile(specification, { logger: logger as never }).spec
 }
 
+/** By this attribute of its root a picture is known as made by this tool. */
+export const MADE_BY = 'data-made-by="holdwatt"'
+
 interface TextMetrics {
   width: (item: { readonly fontSize?: number; readonly fontWeight?: unknown }, text: unknown) => number
 }
@@ -71,7 +74,7 @@ function framed(svg: string, chart: Chart, frame: ChartFrame, pixelWidth: number
   const body = svg.replace(/^<svg[^>]*>/, '')
   if (!frame.titled) return `${root} aria-hidden="true" focusable="false">${body}`
   const words = `<title>${escapeXml(chart.title)}</title><desc>${escapeXml(chart.summary)}</desc>`
-  return `${root} role="img">${words}${body}`.replace(
+  return `${root} role="img" ${MADE_BY}>${words}${body}`.replace(
     /(<rect[^>]*?) width="[^"]*"/,
     `$1 width="${logicalWidth}"`,
   )

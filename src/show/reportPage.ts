@@ -102,7 +102,9 @@ ${await pageFigure({ ...charts.comparison, name: 'equal-power-chart' })}</sectio
     const figures: Html[] = []
     for (const [index, chart] of charts.gaps.entries())
       figures.push(html`${await pageFigure(chart)}<p>${content.gaps[index]?.text ?? ''}</p>`)
-    sections.push(html`<section id="gap" aria-labelledby="gap-title"><h2 id="gap-title">Where the gap comes from</h2>${figures}</section>`)
+    sections.push(
+      html`<section id="gap" aria-labelledby="gap-title"><h2 id="gap-title">Where the gap comes from</h2>${figures}</section>`,
+    )
   }
   sections.push(whatIfControls(content.machines.map(whatIfMachine)))
   sections.push(auditSection(content), methodSection(content), inputsSection(content))
@@ -146,7 +148,10 @@ function quoteArgument(name: string): string {
 
 /** JSON inside a script element: `<` may not appear, or a name could end the element. */
 function scriptJson(value: object): string {
-  return JSON.stringify(value).replaceAll('<', '\\u003c').replaceAll('\u2028', '\\u2028').replaceAll('\u2029', '\\u2029')
+  return JSON.stringify(value)
+    .replaceAll('<', '\\u003c')
+    .replaceAll('\u2028', '\\u2028')
+    .replaceAll('\u2029', '\\u2029')
 }
 
 /**

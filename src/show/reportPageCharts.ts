@@ -1,6 +1,6 @@
 import { chipAt } from '../curves/chipAt.js'
 import type { TestedMachine } from '../machine/testedMachine.js'
-import { type ChipComparison, type ComparedMachine, compareChips } from '../project/compareChips.js'
+import { type ChipComparison, compareChips } from '../project/compareChips.js'
 import { projectScore } from '../project/projectScore.js'
 import type { Chart } from './chart.js'
 import { equalPowerChart } from './chartEqualPower.js'
@@ -8,7 +8,7 @@ import { gapChart } from './chartGap.js'
 import { type CurvePoints, scoreCurveChart } from './chartScoreCurve.js'
 import { sweepChart } from './chartSweep.js'
 import { traceChart } from './chartTrace.js'
-import type { ReportContent } from './reportPageContent.js'
+import { comparedMachine, oneOfEachChip, type ReportContent } from './reportPageContent.js'
 import {
   headlineOfComparison,
   headlineOfCurve,
@@ -120,21 +120,22 @@ function sweepCharts(machine: TestedMachine, position: number, names: Set<string
 function comparisonChart(machines: readonly TestedMachine[], comparison: ChipComparison): Chart {
   const { workload } = machines[0]!.chip
   const range = drawnRange(machines)
-  const two = machines.length === 2 && machines[0]!.chip !== machines[1]!.chip
+  const chips = oneOfEachChip(machines)
   const grid = evenly(range[0], range[1], CURVE_POINTS, [])
-  const lead = two ? compareChips({ machines: machines.map(comparedMachine), atW: grid }).at : []
+  const lead = chips.length === 2 ? compareChips({ machines: chips.map(comparedMachine), atW: grid }).at : []
   return equalPowerChart({
     name: 'equal-power',
     title: headlineOfComparison(machines, comparison),
     scoreUnit: workload.score,
     lowerIsBetter: workload.better === 'lower',
-    chips: machines.map((machine, position) => ({
-      chip: machine.chip.name,
-      machine: machine.machine,
-      position,
-      curve: curvePoints(machine, range),
-      measuredRangeW: machine.chip.measuredRangeW,
-      sustainedW: machine.chassis.sustainedW.value,
+    chips: chips.map((one) => ({
+      chip: one.chip.name,
+      position: machines.indexOf(one),
+      curve: curvePoints(one, range),
+      measuredRangeW: one.chip.measuredRangeW,
+      machines: machines
+        .filter(({ chip }) => chip.name === one.chip.name)
+        .map(({ machine, chassis }) => ({ machine, sustainedW: chassis.sustainedW.value })),
     })),
     lead: lead.map(({ powerW, ratio }) => ({
       powerW,
@@ -149,11 +150,6 @@ function comparisonChart(machines: readonly TestedMachine[], comparison: ChipCom
   })
 }
 
-/** A tested machine as `compareChips` takes it. */
-export function comparedMachine(machine: TestedMachine): ComparedMachine {
-  return { machine: machine.machine, chip: machine.chip, sustainedW: machine.chassis.sustainedW.value }
-}
-
 const CURVE_POINTS = 48
 const SWEEP_POINTS = 16
 /** A chart reaches this far beyond what was measured: to show how the interval opens, not to invite reading it off. */
@@ -162,7 +158,9 @@ const REACH = 1.2
 /** Powers that a chart shows: what was measured and held, a little wider. */
 function drawnRange(machines: readonly TestedMachine[]): [number, number] {
   const lows = machines.map(({ chip, chassis }) => Math.min(chip.measuredRangeW[0], chassis.sustainedW.value))
-  const highs = machines.map(({ chip, chassis }) => Math.max(chip.measuredRangeW[1], chassis.sustainedW.value))
+  const highs = machines.map(({ chip, chassis }) =>
+    Math.max(chip.measuredRangeW[1], chassis.sustainedW.value),
+  )
   return [Math.min(...lows) / REACH, Math.max(...highs) * REACH]
 }
 

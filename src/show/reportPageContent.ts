@@ -1,7 +1,9 @@
+import type { Workload } from '../curves/chip.js'
 import type { TestedMachine } from '../machine/testedMachine.js'
-import type { ChipComparison } from '../project/compareChips.js'
+import { type ChipComparison, type ComparedMachine, compareChips } from '../project/compareChips.js'
 import type { FileFindings } from './sayFindings.js'
 import type { GapView } from './sayGap.js'
+import { sayWarning } from './sayWarning.js'
 
 /** All that a report shows, computed before it is worded and drawn. */
 export interface ReportContent {
@@ -26,4 +28,55 @@ export interface ReportInput {
   readonly name: string
   readonly bytes: number
   readonly sha256: string
+}
+
+/**
+ * What a report shows of machines that were fitted: comparison at equal power, gaps of the first machine to the others,
+ * warnings and cautions in words.
+ *
+ * @param facts - what can't be computed from the machines: version, command, inputs and the audit's findings
+ */
+export function reportContent(
+  machines: readonly TestedMachine[],
+  facts: Pick<ReportContent, 'version' | 'command' | 'inputs' | 'findings'>,
+): ReportContent {
+  const warnings = machines.flatMap((machine) =>
+    machine.warnings.map((warning) => ({ code: warning.code, message: sayWarning(warning) })),
+  )
+  return {
+    ...facts,
+    machines,
+    comparison: comparisonOf(machines),
+    gaps: [],
+    warnings: withoutRepeats(warnings),
+    cautions: [],
+  }
+}
+
+function comparisonOf(machines: readonly TestedMachine[]): ChipComparison | null {
+  const chips = oneOfEachChip(machines)
+  const [first] = chips
+  const alike = chips.every(({ chip }) => sameWorkload(chip.workload, first!.chip.workload))
+  if (chips.length < 2 || !alike) return null
+  return compareChips({ machines: chips.map(comparedMachine) })
+}
+
+/** The first machine of each chip. */
+export function oneOfEachChip(machines: readonly TestedMachine[]): readonly TestedMachine[] {
+  const names = machines.map((machine) => machine.chip.name)
+  return machines.filter((machine, index) => names.indexOf(machine.chip.name) === index)
+}
+
+/** A tested machine as `compareChips` takes it. */
+export function comparedMachine(machine: TestedMachine): ComparedMachine {
+  return { machine: machine.machine, chip: machine.chip, sustainedW: machine.chassis.sustainedW.value }
+}
+
+function sameWorkload(a: Workload, b: Workload): boolean {
+  return a.name === b.name && a.score === b.score && a.better === b.better
+}
+
+function withoutRepeats<T extends { readonly message: string }>(items: readonly T[]): readonly T[] {
+  const messages = items.map((item) => item.message)
+  return items.filter((item, index) => messages.indexOf(item.message) === index)
 }

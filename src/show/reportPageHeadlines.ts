@@ -26,7 +26,8 @@ export function headlineOfTrace(machine: string, loads: readonly Load[]): string
   const level = sayValue(load.sustained.levelW, 'W')
   const first = load.stages[0]!
   const fell = first.levelW.value > 1.05 * load.sustained.levelW.value
-  if (!load.sustained.reached) return `${machine} has not settled when the log ends; it is heading for about ${level}`
+  if (!load.sustained.reached)
+    return `${machine} has not settled when the log ends; it is heading for about ${level}`
   if (!fell) return `${machine} holds ${level} from start to end: ${STEADY_WORDS[last.heldBy.label]}`
   return `${machine} starts at ${sayValue(first.levelW, 'W')} and holds ${level} for good: ${DROP_WORDS[last.heldBy.label]}`
 }
@@ -49,7 +50,12 @@ export function headlineOfCurve(machine: TestedMachine): string {
   const at = chassis.sustainedW.value
   const point = chipAt(chip, at)
   if (!point) return `${chip.name}: the score over power`
-  const gain = { ...point.elasticity, value: 10 * point.elasticity.value, low: 10 * point.elasticity.low, high: 10 * point.elasticity.high }
+  const gain = {
+    ...point.elasticity,
+    value: 10 * point.elasticity.value,
+    low: 10 * point.elasticity.low,
+    high: 10 * point.elasticity.high,
+  }
   const effect = chip.workload.better === 'lower' ? 'saves about' : 'buys about'
   const unit = chip.workload.better === 'lower' ? '% of the time' : '% more score'
   return `At ${sayNumber(at, 3, 'W')}, 10 % more power ${effect} ${sayValue(gain)} ${unit} (${sayInterval(gain)})`
@@ -60,7 +66,8 @@ export function headlineOfSweep(machine: TestedMachine): string {
   const { chip, chassis, loop, asTested } = machine
   const sustainedW = chip.measuredRangeW[1]
   const name = chip.name
-  if (sustainedW < chassis.sustainedW.value * 1.05) return `What ${name} would score in chassis that hold more or fewer watts`
+  if (sustainedW < chassis.sustainedW.value * 1.05)
+    return `What ${name} would score in chassis that hold more or fewer watts`
   const project = (heldW: number) =>
     projectScore({ chip, target: { sustainedW: heldW }, loop, tested: chassis, asTested }).steady.score.value
   const percent = 100 * (project(sustainedW) / project(chassis.sustainedW.value) - 1)
@@ -84,7 +91,9 @@ export function headlineOfComparison(machines: readonly TestedMachine[], compari
   const high = comparison.at.at(-1)
   if (!low || !high) return 'The chips at equal power'
   const best = high.ranking[0]!
-  const sure = Math.min(...[low, high].map((row) => row.ranking.find((entry) => entry.chip === best.chip)?.probabilityBest ?? 0))
+  const sure = Math.min(
+    ...[low, high].map((row) => row.ranking.find((entry) => entry.chip === best.chip)?.probabilityBest ?? 0),
+  )
   if (sure < 0.9) return 'At equal power the chips can’t be told apart'
   return `At equal power ${best.chip} leads from ${sayNumber(low.powerW, 3)} to ${sayNumber(high.powerW, 3, 'W')}`
 }

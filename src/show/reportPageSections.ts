@@ -20,7 +20,15 @@ export function standfirst(content: ReportContent): Html {
 export function glanceTable(content: ReportContent): Html {
   const { workload } = content.machines[0]!.chip
   const unit = workload.better === 'lower' ? `${workload.score}, lower is better` : workload.score
-  const columns = ['Machine', 'Chip', 'Starts at', 'Holds for good', 'What holds it', `First run, ${unit}`, `Steady, ${unit}`]
+  const columns = [
+    'Machine',
+    'Chip',
+    'Starts at',
+    'Holds for good',
+    'What holds it',
+    `First run, ${unit}`,
+    `Steady, ${unit}`,
+  ]
   const rows = content.machines.map((machine) => {
     const load = mainLoad(machine)
     const { firstScore, steadyScore } = machine.asTested
@@ -47,15 +55,20 @@ export function machineTables(machine: TestedMachine): Html {
 /** What the audit found, worst first. */
 export function auditSection(content: ReportContent): Html {
   const order = ['unsafe', 'caution', 'note'] as const
-  const found = content.findings.flatMap((file) => file.findings.map((finding) => ({ ...finding, path: file.path })))
+  const found = content.findings.flatMap((file) =>
+    file.findings.map((finding) => ({ ...finding, path: file.path })),
+  )
   const sorted = found.sort((a, b) => order.indexOf(a.severity) - order.indexOf(b.severity))
   const items = [
     ...sorted.map(
-      (finding) => html`<li><span class="severity ${finding.severity}">${SEVERITY_WORDS[finding.severity]}</span> ${finding.message}
+      (
+        finding,
+      ) => html`<li><span class="severity ${finding.severity}">${SEVERITY_WORDS[finding.severity]}</span> ${finding.message}
 <span class="faint">${finding.path}${finding.atS === null ? '' : `, at ${sayMoment(finding.atS)}`} · ${finding.code}</span></li>`,
     ),
     ...content.warnings.map(
-      (warning) => html`<li><span class="severity caution">Caution</span> ${warning.message} <span class="faint">${warning.code}</span></li>`,
+      (warning) =>
+        html`<li><span class="severity caution">Caution</span> ${warning.message} <span class="faint">${warning.code}</span></li>`,
     ),
   ]
   const none = html`<p>The audit found nothing to object to.</p>`
@@ -97,8 +110,12 @@ export function inputsSection(content: ReportContent): Html {
 <pre tabindex="0" aria-label="Command"><code>${content.command}</code></pre>
 <div class="scroll" tabindex="0" role="region" aria-label="Table: inputs"><table><caption class="hidden">Inputs</caption>
 <thead><tr><th scope="col">File</th><th scope="col" class="number">Bytes</th><th scope="col">SHA-256</th></tr></thead>
-<tbody>${rows.map((row) => html`<tr><th scope="row">${row[0]!}</th><td class="number">${row[1]!}</td><td><code>${row[2]!}</code></td></tr>
-`)}</tbody></table></div></section>`
+<tbody>${rows.map(
+    (
+      row,
+    ) => html`<tr><th scope="row">${row[0]!}</th><td class="number">${row[1]!}</td><td><code>${row[2]!}</code></td></tr>
+`,
+  )}</tbody></table></div></section>`
 }
 
 function evidence(machine: TestedMachine): Html {
@@ -107,7 +124,9 @@ function evidence(machine: TestedMachine): Html {
   const load = mainLoad(machine)!
   return html`<p>${concludeStages(load)}</p>
 <ul class="plain">${load.stages.map(
-    (stage) => html`<li><strong>${sayMoment(stage.startS)} to ${sayMoment(stage.endS)}, ${stage.label}, ${HELD_BY_WORDS[stage.heldBy.label]}.</strong>
+    (
+      stage,
+    ) => html`<li><strong>${sayMoment(stage.startS)} to ${sayMoment(stage.endS)}, ${stage.label}, ${HELD_BY_WORDS[stage.heldBy.label]}.</strong>
 ${stage.heldBy.evidence.join('; ')}${stage.heldBy.evidence.length > 0 ? '.' : ''}</li>`,
   )}</ul>`
 }
@@ -154,4 +173,3 @@ function mainLoad(machine: TestedMachine): Load | undefined {
     undefined,
   )
 }
-

@@ -137,19 +137,17 @@ export function equalPower(): EqualPowerChartData {
     chips: [
       {
         chip: 'Kestrel 16',
-        machine: 'Heron 14',
+        machines: [{ machine: 'Heron 14', sustainedW: 44.1 }],
         position: 0,
         curve: powerLaw(2900, 0.43, [43.6, 68]),
         measuredRangeW: [43.6, 68],
-        sustainedW: 44.1,
       },
       {
         chip: 'Merlin 12',
-        machine: 'Osprey 15',
+        machines: [{ machine: 'Osprey 15', sustainedW: 71 }],
         position: 1,
         curve: powerLaw(2210, 0.496, [60, 90]),
         measuredRangeW: [60, 90],
-        sustainedW: 71,
       },
     ],
     lead: powerLaw(2900 / 2210, 0.43 - 0.496, [60, 68]).map(({ powerW, score }) => ({

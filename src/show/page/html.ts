@@ -14,7 +14,9 @@ export type HtmlPart = Html | string | number | null | readonly HtmlPart[]
  * @example html`<h2>${sheet.machine}</h2>`.markup
  */
 export function html(literals: TemplateStringsArray, ...parts: readonly HtmlPart[]): Html {
-  const pieces = literals.map((literal, index) => literal + (index < parts.length ? markupOf(parts[index]!) : ''))
+  const pieces = literals.map(
+    (literal, index) => literal + (index < parts.length ? markupOf(parts[index]!) : ''),
+  )
   return { markup: pieces.join('') }
 }
 

@@ -37,10 +37,14 @@ function rowsOf(trace: Projection['trace']) {
 }
 
 function labelsOf(projected: Projection['trace'], tested: Projection['trace']) {
-  const level = (trace: Projection['trace']) => Math.max(...trace.powerW.slice(-Math.ceil(trace.powerW.length / 10)))
+  const level = (trace: Projection['trace']) =>
+    Math.max(...trace.powerW.slice(-Math.ceil(trace.powerW.length / 10)))
   const [upper, lower] = [level(projected), level(tested)]
   if (Math.abs(upper - lower) < 0.5) return [label(projected, upper, 'as tested', 'var(--faint)')]
-  return [label(projected, upper, 'supposed', 'var(--limit-text)'), label(tested, lower, 'as tested', 'var(--faint)')]
+  return [
+    label(projected, upper, 'supposed', 'var(--limit-text)'),
+    label(tested, lower, 'as tested', 'var(--faint)'),
+  ]
 }
 
 function label(trace: Projection['trace'], y: number, text: string, colour: string) {

@@ -12,8 +12,10 @@ export function pageTable(table: ChartTable, caption: string): Html {
   return html`<div class="scroll" tabindex="0" role="region" aria-label="Table: ${caption}">
 <table><caption class="hidden">${caption}</caption>
 <thead><tr>${table.columns.map((name, index) => html`<th scope="col"${numberClass(figures[index]!)}>${name}</th>`)}</tr></thead>
-<tbody>${table.rows.map((row) => html`<tr><th scope="row"${numberClass(figures[0]!)}>${row[0] ?? ''}</th>${cells(row)}</tr>
-`)}</tbody></table></div>`
+<tbody>${table.rows.map(
+    (row) => html`<tr><th scope="row"${numberClass(figures[0]!)}>${row[0] ?? ''}</th>${cells(row)}</tr>
+`,
+  )}</tbody></table></div>`
 }
 
 function numberClass(isNumber: boolean): Html {

@@ -2,8 +2,8 @@
 /// <reference lib="dom.iterable" />
 import { InputError } from '../../errors.js'
 import type { Estimate } from '../../numeric/estimate.js'
-import { projectScore } from '../../project/projectScore.js'
 import type { ProjectedRun, Projection } from '../../project/projection.js'
+import { projectScore } from '../../project/projectScore.js'
 import { groupDigits, sayEstimate, sayInterval, sayNumber, sayValue } from '../sayEstimate.js'
 import { drawLiveChart, type LiveChart } from './liveChart.js'
 import {
@@ -76,7 +76,10 @@ function onChange(event: Event): void {
 
 function onClick(event: Event): void {
   const button = (event.target as Element).closest('button')
-  if (button?.id === 'theme-switch') return switchTheme(button)
+  if (button?.id === 'theme-switch') {
+    switchTheme(button)
+    return
+  }
   const chassis = button?.dataset.chassis
   if (chassis === undefined) return
   state = { ...asTested(Number(chassis)), machine: state.machine }
@@ -166,7 +169,10 @@ function showTrace(projected: Projection['trace'], tested: Projection['trace']):
   const times = [0, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 1800].filter((time) => time <= end)
   const rows = times.map((time) => {
     const row = document.createElement('tr')
-    const cells = [`${time} s`, ...[projected, tested].map((trace) => `${groupDigits(powerAt(trace, time), 1)} W`)]
+    const cells = [
+      `${time} s`,
+      ...[projected, tested].map((trace) => `${groupDigits(powerAt(trace, time), 1)} W`),
+    ]
     row.append(
       ...cells.map((text) => {
         const cell = document.createElement('td')
@@ -201,7 +207,11 @@ function showFields(except?: HTMLInputElement): void {
 function setRange(input: HTMLInputElement, field: WhatIfField, { tested, chip }: WhatIfMachine): void {
   const isPower = field.endsWith('W')
   const lowest = Math.min(tested.sustainedW.value, chip.measuredRangeW[0])
-  const highest = Math.max(tested.burstW.value, chip.measuredRangeW[1], ...data.machines.map((other) => other.tested.burstW.value))
+  const highest = Math.max(
+    tested.burstW.value,
+    chip.measuredRangeW[1],
+    ...data.machines.map((other) => other.tested.burstW.value),
+  )
   const usual = isPower ? Math.ceil((highest * 1.3) / 5) * 5 : field === 'burstForS' ? 120 : 300
   input.min = String(isPower ? Math.max(1, Math.floor(lowest / 2)) : 1)
   input.max = String(Math.max(usual, Math.ceil(state[field])))

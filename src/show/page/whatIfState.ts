@@ -93,7 +93,9 @@ const FRAGMENT_KEYS: readonly (readonly [string, keyof WhatIfState])[] = [
 
 /** A state as a URL fragment, without `#`. Machines count from 1. */
 export function fragmentOf(state: WhatIfState): string {
-  return FRAGMENT_KEYS.map(([key, field]) => `${key}=${field === 'machine' ? state.machine + 1 : state[field]}`).join('&')
+  return FRAGMENT_KEYS.map(
+    ([key, field]) => `${key}=${field === 'machine' ? state.machine + 1 : state[field]}`,
+  ).join('&')
 }
 
 /** The state of a fragment; undefined when it is not one, or names a machine or a number that can't be. */

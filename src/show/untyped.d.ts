@@ -13,3 +13,7 @@ declare module 'vega-view' {
     runAsync(): Promise<this>
   }
 }
+
+declare module 'wawoff2' {
+  export function decompress(woff2: Uint8Array): Promise<Uint8Array>
+}

@@ -1,0 +1,95 @@
+import { Command, InvalidArgumentError, Option } from 'commander'
+import { readInputs } from '../show/readInputs.js'
+import { readPageParts } from '../show/readPageParts.js'
+import { plotReportPage } from '../show/reportPage.js'
+import { type ReportCharts, reportCharts } from '../show/reportPageCharts.js'
+import { reportContent } from '../show/reportPageContent.js'
+import { writeCharts, writeReport } from '../show/writeReport.js'
+import type { Context } from './context.js'
+import { reportMachines } from './reportMachines.js'
+import { showProgress } from './showProgress.js'
+
+interface ReportOptions {
+  readonly out: string
+  readonly charts?: string
+  readonly width: number
+  readonly dark?: boolean
+  readonly force?: boolean
+}
+
+/** `holdwatt report SHEET… --out FILE.html`: one page that can be published. */
+export function reportCommand(context: Context): Command {
+  return new Command('report')
+    .summary('one page that can be published')
+    .description(
+      'Fits the machines of the sheets and writes one self-contained HTML page: conclusion, traces, score curves, chips at equal power, the gap and its parts, a what-if, the audit, method, and what is needed to repeat it.',
+    )
+    .argument('<sheet...>', 'test sheets, one for each machine; the first is compared with the others')
+    .requiredOption('--out <file>', 'the page to write')
+    .option('--charts <folder>', 'write each chart as SVG and PNG too')
+    .addOption(new Option('--width <pixels>', 'width of the pictures').default(1280).argParser(parseWidth))
+    .option('--dark', 'dark pictures, and a page that begins dark')
+    .option('--force', 'replace files that holdwatt did not make')
+    .addHelpText('after', EXAMPLES)
+    .action((paths: string[], options: ReportOptions) => writeAll(paths, options, context))
+}
+
+async function writeAll(paths: readonly string[], options: ReportOptions, context: Context): Promise<void> {
+  const machines = await withProgress(context, 'fitting', paths.length, (done) => reportMachines(paths, done))
+  const inputs = await readInputs(machines)
+  const command = repeatCommand(paths, options)
+  const content = reportContent(machines, { version: context.version, command, inputs, findings: [] })
+  const charts = reportCharts(content)
+  const force = options.force === true
+  const dark = options.dark === true
+  const page = await plotReportPage(content, charts, { ...(await readPageParts()), dark })
+  await writeReport(options.out, page, { force })
+  context.writeOut(`${options.out}\n`)
+  if (options.charts === undefined) return
+  const folder = options.charts
+  const all = allCharts(charts)
+  const files = { folder, widthPx: options.width, dark, force }
+  const written = await withProgress(context, 'drawing', all.length, (onProgress) =>
+    writeCharts(all, { ...files, onProgress }),
+  )
+  context.writeOut(`${written.join('\n')}\n`)
+}
+
+function allCharts(charts: ReportCharts) {
+  return [...charts.machines.flat(), ...(charts.comparison ? [charts.comparison] : []), ...charts.gaps]
+}
+
+async function withProgress<T>(
+  context: Context,
+  what: string,
+  total: number,
+  work: (onProgress: (done: number) => void) => Promise<T>,
+): Promise<T> {
+  const progress = showProgress(context, what, total)
+  try {
+    return await work(progress.update)
+  } finally {
+    progress.stop()
+  }
+}
+
+function repeatCommand(paths: readonly string[], options: ReportOptions): string {
+  const quote = (text: string) => (/^[\w./-]+$/.test(text) ? text : `'${text.replaceAll("'", "'\\''")}'`)
+  const dark = options.dark === true ? ' --dark' : ''
+  return `holdwatt report ${paths.map(quote).join(' ')} --out ${quote(options.out)}${dark}`
+}
+
+function parseWidth(text: string): number {
+  const width = Number(text)
+  if (!Number.isInteger(width) || width < 320 || width > 7680) {
+    throw new InvalidArgumentError('A whole number of pixels from 320 to 7680 was needed.')
+  }
+  return width
+}
+
+const EXAMPLES = `
+The page asks nothing of any network. A page or picture that holdwatt made is replaced; any other file only with --force.
+
+Examples:
+  holdwatt report heron.yaml --out heron.html
+  holdwatt report heron.yaml ibis.yaml --out duel.html --charts pictures --width 1920 --dark`

@@ -1,0 +1,63 @@
+import { existsSync } from 'node:fs'
+import { readFile } from 'node:fs/promises'
+import { createRequire } from 'node:module'
+import { dirname, join } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import type { PageParts } from './reportPage.js'
+
+/** Weights of the page's font: text and everything that stands out. */
+const WEIGHTS = [400, 600] as const
+
+/** What the page's font covers in the page itself; other scripts fall back to the system's sans-serif. */
+const PAGE_SUBSETS = ['latin', 'latin-ext'] as const
+
+/** Pictures have no system to fall back to, so they carry more. */
+const PICTURE_SUBSETS = ['latin', 'latin-ext', 'greek', 'cyrillic'] as const
+
+/**
+ * Reads what a report page carries along: the what-if as bundled by the build, and the font.
+ *
+ * @throws Error when the package was not built (`npm run build`)
+ */
+export async function readPageParts(): Promise<PageParts> {
+  const file = join(packageFolder(), 'dist', 'page', 'whatIf.js')
+  const [script, ...faces] = await Promise.all([
+    readFile(file, 'utf8'),
+    ...WEIGHTS.flatMap((weight) => PAGE_SUBSETS.map((subset) => readFontFace(weight, subset))),
+  ])
+  return { script, fontFaces: faces.join('\n') }
+}
+
+/** The font's files as the package has them: WOFF2, one for each weight and script. */
+export async function readPictureFonts(): Promise<readonly Uint8Array[]> {
+  return Promise.all(
+    WEIGHTS.flatMap((weight) => PICTURE_SUBSETS.map((subset) => readFile(fontFile(weight, subset)))),
+  )
+}
+
+async function readFontFace(weight: number, subset: (typeof PAGE_SUBSETS)[number]): Promise<string> {
+  const woff2 = await readFile(fontFile(weight, subset))
+  const source = `url(data:font/woff2;base64,${woff2.toString('base64')}) format('woff2')`
+  const range = UNICODE_RANGES[subset]
+  return `@font-face{font-family:'Source Sans 3';font-style:normal;font-display:swap;font-weight:${weight};src:${source};unicode-range:${range}}`
+}
+
+/** As the font's own style sheet has them, so that a browser looks into the right file. */
+const UNICODE_RANGES = {
+  latin:
+    'U+0000-00FF,U+0131,U+0152-0153,U+02BB-02BC,U+02C6,U+02DA,U+02DC,U+0304,U+0308,U+0329,U+2000-206F,U+20AC,U+2122,U+2191,U+2193,U+2212,U+2215,U+FEFF,U+FFFD',
+  'latin-ext':
+    'U+0100-02BA,U+02BD-02C5,U+02C7-02CC,U+02CE-02D7,U+02DD-02FF,U+0304,U+0308,U+0329,U+1D00-1DBF,U+1E00-1E9F,U+1EF2-1EFF,U+2020,U+20A0-20AB,U+20AD-20C0,U+2113,U+2C60-2C7F,U+A720-A7FF',
+} as const
+
+function fontFile(weight: number, subset: string): string {
+  const require = createRequire(import.meta.url)
+  return require.resolve(`@fontsource/source-sans-3/files/source-sans-3-${subset}-${weight}-normal.woff2`)
+}
+
+/** The folder of this package: the nearest above with a package.json, from source and from the build alike. */
+function packageFolder(): string {
+  let folder = dirname(fileURLToPath(import.meta.url))
+  while (!existsSync(join(folder, 'package.json')) && dirname(folder) !== folder) folder = dirname(folder)
+  return folder
+}
