@@ -13,6 +13,7 @@ import type { Estimate } from '../numeric/estimate.js'
  * @example sayEstimate({ value: 44.213, low: 43.92, high: 44.48, level: 0.9 }, 'W') // '44.2 W (43.9 to 44.5)'
  */
 export function sayEstimate(estimate: Estimate, unit = ''): string {
+  if (isGiven(estimate)) return sayValue(estimate, unit)
   return `${sayValue(estimate, unit)} (${sayInterval(estimate)})`
 }
 
@@ -44,9 +45,19 @@ export function sayPercent(value: number, decimals = 0): string {
 
 /** Decimals that an interval supports; negative for tens, hundreds and so on. */
 export function supportedDecimals(estimate: Estimate): number {
+  if (isGiven(estimate)) return exactDecimals(estimate.value)
   const halfWidth = (estimate.high - estimate.low) / 2
-  if (!(halfWidth > 0)) return exactDecimals(estimate.value)
-  return -Math.floor(Math.log10(halfWidth / 1.5))
+  return Math.min(-Math.floor(Math.log10(halfWidth / 1.5)), mostDecimals(estimate.value))
+}
+
+/** A figure without spread was given by the user or follows exactly from what was given: it needs no interval. */
+function isGiven(estimate: Estimate): boolean {
+  return estimate.high - estimate.low <= 1e-9 * Math.abs(estimate.value)
+}
+
+/** Five significant digits: nobody reads more, however narrow the interval. */
+function mostDecimals(value: number): number {
+  return value === 0 ? 3 : 4 - Math.floor(Math.log10(Math.abs(value)))
 }
 
 /** A number with `decimals` decimals (negative: rounded to tens, hundreds), thousands set apart by a space. */
@@ -72,7 +83,6 @@ function withUnit(text: string, unit: string): string {
 }
 
 function exactDecimals(value: number): number {
-  const text = String(value)
-  const point = text.indexOf('.')
-  return point < 0 ? 0 : Math.min(3, text.length - point - 1)
+  const [, fraction = ''] = Number(value.toPrecision(5)).toString().split('.')
+  return fraction.length
 }

@@ -62,7 +62,7 @@ function sayExtrapolation(projection: Projection): string {
 const ROW_COLUMNS = [
   { heading: '' },
   { heading: 'first run', align: 'right' },
-  { heading: 'steady (last three runs)', align: 'right' },
+  { heading: 'steady', align: 'right' },
 ] as const
 
 function runRows(projection: Projection, workload: Workload): string[][] {

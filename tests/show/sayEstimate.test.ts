@@ -46,10 +46,16 @@ describe('sayEstimate', () => {
           const slack = half * 1e-6
           expect(low!).toBeLessThanOrEqual(given.low + slack)
           expect(high!).toBeGreaterThanOrEqual(given.high - slack)
-          expect(high! - low!).toBeLessThanOrEqual(2 * half + 2.001 * 10 ** -supportedDecimals(given))
+          expect(high! - low!).toBeLessThanOrEqual(2 * half + 2.001 * 10 ** -supportedDecimals(given) + slack)
         },
       ),
     )
+  })
+
+  it('shows a figure without spread as it was given, without an interval', () => {
+    expect(plain(sayEstimate(estimate(71, 0), 'W'))).toBe('71 W')
+    expect(plain(sayEstimate(estimate(0.1 + 0.2, 0)))).toBe('0.3')
+    expect(plain(sayEstimate(estimate(71.0001, 1e-6), 'W'))).toBe('71.000 W (71.000 to 71.001)')
   })
 
   it('groups thousands from five digits on and writes a true minus sign', () => {
