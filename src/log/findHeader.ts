@@ -94,11 +94,19 @@ function bestIn(head: string, delimiter: Delimiter): Scored | undefined {
   for (let at = 0; at < records.length; at++) {
     for (const unitsRow of [false, true]) {
       const found = scoreAt(records, at, unitsRow, delimiter)
-      if (found !== undefined && (best === undefined || found.score > best.score)) best = found
+      if (found === undefined) continue
+      // A header repeated further down is the same header, and the table begins at the first.
+      if (best !== undefined && isSameHeader(found.header, best.header)) {
+        best = { header: best.header, score: Math.max(best.score, found.score) }
+      } else if (best === undefined || found.score > best.score) best = found
     }
     if (best !== undefined && best.score >= 1000 * ROWS_SCORED) break
   }
   return best
+}
+
+function isSameHeader(a: Header, b: Header): boolean {
+  return a.cells.length === b.cells.length && a.cells.every((cell, i) => cell === b.cells[i])
 }
 
 function scoreAt(

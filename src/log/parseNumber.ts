@@ -51,10 +51,16 @@ function markOf(cell: string): DecimalMark | undefined {
   if (point === -1 && comma === -1) return undefined
   if (point !== -1 && comma !== -1) return point > comma ? '.' : ','
   const mark = point === -1 ? ',' : '.'
-  if (cell.indexOf(mark) !== cell.lastIndexOf(mark)) return mark === ',' ? '.' : ','
+  if (cell.indexOf(mark) !== cell.lastIndexOf(mark)) return marksOfGroups(cell, mark)
   const digitsAfter = /^\d*/.exec(cell.slice(cell.indexOf(mark) + 1))![0].length
   const before = cell.slice(0, cell.indexOf(mark)).replace(/\D/g, '')
   const couldBeGroup =
     digitsAfter === 3 && before.length >= 1 && before.length <= 3 && !before.startsWith('0')
   return couldBeGroup ? undefined : mark
+}
+
+/** Several equal marks separate thousands, unless it is a date or a version. */
+function marksOfGroups(cell: string, mark: DecimalMark): DecimalMark | undefined {
+  const grouped = mark === ',' ? GROUPED : GROUPED_COMMA
+  return grouped.test(cell.trim()) ? (mark === ',' ? '.' : ',') : undefined
 }
