@@ -52,12 +52,12 @@ export function supportedDecimals(estimate: Estimate): number {
 
 /** A figure without spread was given by the user or follows exactly from what was given: it needs no interval. */
 function isGiven(estimate: Estimate): boolean {
-  return estimate.high - estimate.low <= 1e-9 * Math.abs(estimate.value)
+  return estimate.high - estimate.low <= 1e-6 * Math.abs(estimate.value)
 }
 
-/** Five significant digits: nobody reads more, however narrow the interval. */
+/** Eight significant digits at the most: what a metrologist prints (JCGM 100:2008, H.1). */
 function mostDecimals(value: number): number {
-  return value === 0 ? 3 : 4 - Math.floor(Math.log10(Math.abs(value)))
+  return value === 0 ? 3 : 7 - Math.floor(Math.log10(Math.abs(value)))
 }
 
 /** A number with `decimals` decimals (negative: rounded to tens, hundreds), thousands set apart by a space. */

@@ -55,7 +55,7 @@ describe('sayEstimate', () => {
   it('shows a figure without spread as it was given, without an interval', () => {
     expect(plain(sayEstimate(estimate(71, 0), 'W'))).toBe('71 W')
     expect(plain(sayEstimate(estimate(0.1 + 0.2, 0)))).toBe('0.3')
-    expect(plain(sayEstimate(estimate(71.0001, 1e-6), 'W'))).toBe('71.000 W (71.000 to 71.001)')
+    expect(plain(sayEstimate(estimate(71.00012, 0.0021), 'W'))).toBe('71.000 W (70.998 to 71.003)')
   })
 
   it('groups thousands from five digits on and writes a true minus sign', () => {
