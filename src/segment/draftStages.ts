@@ -1,6 +1,6 @@
 import { correlationFactor, type Noise } from '../numeric/noise.js'
-import { quantile } from '../numeric/quantile.js'
 import type { CutRun } from './cutRun.js'
+import { findRelaxingRun } from './findRelaxingRun.js'
 import { measureLevel } from './measureLevel.js'
 import { endPower, isDecay, RISE_SHARE, SAME_SHARE, startPower } from './part.js'
 import { refineEdge } from './refineEdge.js'
@@ -25,7 +25,7 @@ export function draftStages(runs: readonly CutRun[], noise: Noise): readonly Dra
   const variance = noise.scale ** 2 * correlationFactor(noise.autocorrelation)
   const byRun = runs.map((run, i) => stretchesOf(run, i, variance))
   const looped = runs.length > 1
-  const relaxing = looped ? firstRelaxingRun(byRun, noise) : undefined
+  const relaxing = looped ? findRelaxingRun(byRun, noise) : undefined
   const drafts: DraftStage[] = []
   byRun.forEach((stretches, runIndex) => {
     if (relaxing !== undefined && runIndex > relaxing) {
@@ -39,45 +39,7 @@ export function draftStages(runs: readonly CutRun[], noise: Noise): readonly Dra
       append(drafts, { shape: bent ? 'decay' : 'level', stretches: [stretch] }, noise)
     }
   })
-  return looped ? dropExcursions(drafts, noise) : drafts
-}
-
-/**
- * In a loop that heat holds, two runs in a row still give way from their middle to their end: a budget's controller is done by
- * then, and a timed step falls into one run only. The relaxation began with the first run that ends in one.
- */
-function firstRelaxingRun(byRun: readonly (readonly Stretch[])[], noise: Noise): number | undefined {
-  const falls = byRun.map((stretches) => stillFalls(stretches[0]!.run.series, noise))
-  const pair = falls.findIndex((fall, k) => fall && falls[k + 1] === true)
-  if (pair < 0) return undefined
-  const bent = byRun.findIndex((stretches) => {
-    const last = stretches.at(-1)!
-    return falls[last.runIndex] === true && isDecay(last.part, last.run.series)
-  })
-  return bent >= 0 ? Math.min(bent, pair) : pair
-}
-
-function stillFalls(series: Series, noise: Noise): boolean {
-  const firstS = series.timesS[0]!
-  const lengthS = series.timesS.at(-1)! - firstS
-  if (lengthS < 10) return false
-  const middle = between(series, firstS + 0.4 * lengthS, firstS + 0.55 * lengthS)
-  const end = between(series, firstS + 0.8 * lengthS, firstS + lengthS)
-  if (middle.length < 2 || end.length < 2) return false
-  const middleW = quantile(middle, 0.5)
-  const endW = quantile(end, 0.5)
-  const error = 1.25 * noise.scale * Math.sqrt(correlationFactor(noise.autocorrelation))
-  const slackW = 3 * error * Math.sqrt(1 / middle.length + 1 / end.length)
-  return middleW - endW > Math.max(0.75 * SAME_SHARE * endW, slackW)
-}
-
-function between(series: Series, fromS: number, toS: number): readonly number[] {
-  const values: number[] = []
-  for (let i = 0; i < series.timesS.length; i++) {
-    const timeS = series.timesS[i]!
-    if (timeS >= fromS && timeS <= toS && series.weights[i]! > 0) values.push(series.powerW[i]!)
-  }
-  return values
+  return looped ? dropExcursions(dropLastOpening(drafts), noise) : drafts
 }
 
 function continueDecay(drafts: DraftStage[], stretch: Stretch): void {
@@ -166,6 +128,19 @@ function dropExcursions(drafts: readonly DraftStage[], noise: Noise): readonly D
     else kept.push(draft)
   })
   return kept
+}
+
+/** A load that is broken off inside a run's opening would seem to end in a burst. */
+function dropLastOpening(drafts: readonly DraftStage[]): readonly DraftStage[] {
+  const last = drafts.at(-1)!
+  const before = drafts.at(-2)
+  const stretch = last.stretches[0]!
+  if (!before || last.stretches.length > 1 || stretch.runIndex === 0 || stretch.edge !== null) return drafts
+  const previous = before.stretches.at(-1)!
+  const rises =
+    startPower(stretch.part, stretch.run.series) >
+    endPower(previous.part, previous.run.series) * (1 + SAME_SHARE)
+  return rises ? drafts.slice(0, -1) : drafts
 }
 
 function isExcursion(

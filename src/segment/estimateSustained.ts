@@ -18,6 +18,9 @@ const DRIFT_SHARE = 0.03
 /** Prior of a relaxation's amplitude: half of the power. */
 const FALL_SHARE = 0.5
 
+/** Half-width of a loop's settled level for what pauses and overshoot do to it: from simulated loops, see the developers' notes. */
+const LOOP_SHARE = 0.02
+
 export interface SettledStage {
   readonly sustained: Sustained
   readonly asymptote: Asymptote
@@ -45,7 +48,7 @@ function settleLevel(drafts: readonly DraftStage[], noise: Noise, loadStartS: nu
   const asymptote = estimateAsymptote([section], {
     ...noiseOptions(noise),
     shortestS: Math.min(20, watchedS / 4),
-    longestS: watchedS / 2,
+    longestS: watchedS,
     amplitudeW: DRIFT_SHARE * typicalW,
     flatShare: 0.5,
   })
@@ -147,9 +150,9 @@ function settleLoop(last: DraftStage, noise: Noise, loadStartS: number): Settled
     amplitudeW: FALL_SHARE * endW,
     flatShare: 0,
   })
-  const levelW = asymptote.towardW
+  const levelW = betweenEndAndAsymptote(asymptote.towardW, endW)
   const before = ends.at(-3) ?? ends[0]!
-  const reached = Math.abs(before - endW) < 0.015 * endW && Math.abs(levelW.value - endW) < 0.03 * endW
+  const reached = ends.length >= 3 && Math.abs(before - endW) < 0.015 * endW
   const settled = reached
     ? settleTime(last, { value: endW, low: endW, high: endW, level: 0.9 }, loadStartS)
     : null
@@ -162,6 +165,16 @@ function settleLoop(last: DraftStage, noise: Noise, loadStartS: number): Settled
       settleAfterS: settled?.settleAfterS ?? null,
     },
   }
+}
+
+/**
+ * A run of a loop ends above what it tends to, while its pauses cool the chassis so that it tends too high, and a controller
+ * that overshoots makes it end too low: the truth lies about the run's end and its asymptote, by `LOOP_SHARE` either way.
+ */
+function betweenEndAndAsymptote(towardW: Estimate, endW: number): Estimate {
+  const value = 0.5 * (towardW.value + endW)
+  const half = Math.hypot((towardW.high - towardW.low) / 2, 0.5 * (towardW.value - endW), LOOP_SHARE * endW)
+  return { value, low: value - half, high: value + half, level: 0.9 }
 }
 
 /** Since when the course has been within 2 % of a level for good, and how far the level's interval moves that. */

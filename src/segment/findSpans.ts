@@ -33,7 +33,7 @@ export function findSpans(trace: Trace): readonly Span[] {
   const split = findIdle(power)
   const n = power.length
   if (split === null) return [{ from: 0, to: n, runs: [{ from: 0, to: n }], idleW: null }]
-  const ranges = dropBlips(workRanges(power, split), power, split)
+  const ranges = dropBlips(workRanges(trace, split), power, split)
   const groups = groupByPause(ranges, trace)
   return dropBackground(
     groups.map((runs) => trimBackground(runs, power, split)),
@@ -91,7 +91,8 @@ function medianOfThree(values: Float64Array): Float64Array {
   })
 }
 
-function workRanges(power: Float64Array, split: Split): IndexRange[] {
+function workRanges(trace: Trace, split: Split): IndexRange[] {
+  const power = trace.powerW
   const ranges: IndexRange[] = []
   let from = -1
   for (let i = 0; i <= power.length; i++) {
@@ -102,17 +103,22 @@ function workRanges(power: Float64Array, split: Split): IndexRange[] {
       from = -1
     }
   }
-  return joinOverSpikes(ranges, power, split)
+  return joinOverSpikes(ranges, trace, split)
 }
 
-/** A single low sample is a pause only if it is as low as idling: else it is a spike, or the edge of nothing. */
-function joinOverSpikes(ranges: readonly IndexRange[], power: Float64Array, split: Split): IndexRange[] {
+/** No workload starts over in less: a single low sample closer to its neighbours than this is a spike; common practice, no source. */
+const SHORTEST_PAUSE_S = 1
+
+/** A single low sample is a pause only if it is as low as idling and lasts: else it is a spike, or the edge of nothing. */
+function joinOverSpikes(ranges: readonly IndexRange[], trace: Trace, split: Split): IndexRange[] {
+  const power = trace.powerW
   const joined: IndexRange[] = []
   for (const range of ranges) {
     const last = joined.at(-1)
     if (last && range.from - last.to === 1) {
       const reach = split.idleW + 0.3 * (split.thresholdW - split.idleW)
-      if (power[last.to]! > reach) {
+      const lastsS = trace.timesS[last.to]! - trace.timesS[last.to - 1]!
+      if (power[last.to]! > reach || lastsS < SHORTEST_PAUSE_S - 1e-6) {
         joined[joined.length - 1] = { from: last.from, to: range.to }
         continue
       }
