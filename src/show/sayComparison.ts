@@ -35,7 +35,13 @@ export function sayComparison(view: ComparisonView, style: Style): string {
     inkText('Chips at equal power', 'strong', style),
   ]
   if (view.at.length > 2) parts.push(plotChips(view, style))
-  parts.push(plotTable(atColumns(view), view.at.map(atRow), style))
+  parts.push(
+    plotTable(
+      atColumns(view),
+      view.at.map((row) => atRow(row, style)),
+      style,
+    ),
+  )
   if (view.at.some((row) => row.extrapolated.length > 0)) {
     parts.push(
       wrapText(
@@ -111,16 +117,17 @@ function atColumns(view: ComparisonView) {
   ]
 }
 
-function atRow(row: ComparedPower): string[] {
+function atRow(row: ComparedPower, style: Style): string[] {
+  const roomy = style.width >= 100 && row.scores.length <= 3
   const scores = row.scores.map((entry) => {
     const mark = row.extrapolated.includes(entry.chip) ? '*' : ''
-    return row.scores.length > 3 ? `${sayValue(entry.score)}${mark}` : `${sayEstimate(entry.score)}${mark}`
+    return `${roomy ? sayEstimate(entry.score) : sayValue(entry.score)}${mark}`
   })
   const ratio = row.scores.length === 2 ? [sayEstimate(row.ratio)] : []
-  return [sayNumber(row.powerW, 3, 'W'), ...scores, ...ratio, sayChance2(row.probabilityFirstAhead)]
+  return [sayNumber(row.powerW, 3, 'W'), ...scores, ...ratio, sayShortChance(row.probabilityFirstAhead)]
 }
 
-function sayChance2(probability: number): string {
+function sayShortChance(probability: number): string {
   if (probability > 0.995) return '> 99 %'
   return probability < 0.005 ? '< 1 %' : `${groupDigits(probability * 100, 0)} %`
 }

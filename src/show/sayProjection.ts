@@ -21,11 +21,19 @@ export function sayProjection(projection: Projection, workload: Workload, style:
 /** The projection in one or two sentences, fit to be quoted. */
 export function concludeProjection(projection: Projection, workload: Workload): string {
   const { first, steady, change, target } = projection
+  if (projection.sweep.length > 1) return concludeSweep(projection, workload)
   const text =
     `In a chassis that holds ${sayNumber(target.sustainedW, 3, 'W')}${sayEarly(target)}: ` +
     `first run ${sayEstimate(first.score, workload.score)}, steady ${sayEstimate(steady.score, workload.score)}` +
     `${change.steadyPct ? `, ${sayChange(change.steadyPct, workload)}` : ''}.`
   return `${text}${sayExtrapolation(projection)}`
+}
+
+function concludeSweep(projection: Projection, workload: Workload): string {
+  const [lowest, highest] = [projection.sweep[0]!, projection.sweep.at(-1)!]
+  const from = `${sayEstimate(lowest.steady.score, workload.score)} in a chassis that holds ${sayNumber(lowest.sustainedW, 3, 'W')}`
+  const to = `${sayEstimate(highest.steady.score, workload.score)} in one that holds ${sayNumber(highest.sustainedW, 3, 'W')}`
+  return `The steady score goes from ${from} to ${to}.${sayExtrapolation(projection)}`
 }
 
 /** `26 % above this machine as tested (24 to 29)`; for a time, `18 % less time than this machine as tested`. */
