@@ -1,4 +1,5 @@
 import { Command, InvalidArgumentError, Option } from 'commander'
+import { checkFiles } from '../machine/audit/checkFiles.js'
 import { readInputs } from '../show/readInputs.js'
 import { readPageParts } from '../show/readPageParts.js'
 import { plotReportPage } from '../show/reportPage.js'
@@ -36,9 +37,9 @@ export function reportCommand(context: Context): Command {
 
 async function writeAll(paths: readonly string[], options: ReportOptions, context: Context): Promise<void> {
   const machines = await withProgress(context, 'fitting', paths.length, (done) => reportMachines(paths, done))
-  const inputs = await readInputs(machines)
+  const [inputs, findings] = await Promise.all([readInputs(machines), checkFiles(paths)])
   const command = repeatCommand(paths, options)
-  const content = reportContent(machines, { version: context.version, command, inputs, findings: [] })
+  const content = reportContent(machines, { version: context.version, command, inputs, findings })
   const charts = reportCharts(content)
   const force = options.force === true
   const dark = options.dark === true

@@ -125,7 +125,7 @@ function leadPanel(data: EqualPowerChartData, frame: ChartFrame): ChartLayer {
   const values = data.lead.map(({ powerW, percent }) => ({ x: powerW, y: percent.low, y2: percent.high }))
   const zero = panel.xRange.map((x) => ({ x, y: 0 }))
   return panelSpec(panel, {
-    heading: `${first.chip} over ${second.chip} at the same watts, %`,
+    heading: narrow ? 'Lead of the first, %' : `${first.chip} over ${second.chip} at the same watts, %`,
     xLabels: withUnit(roundLabels(panel.xRange, narrow ? 4 : 8), 'W'),
     yLabels: roundLabels(panel.yRange, 5, (value) => `${value > 0 ? '+' : ''}${value}`.replace('-', '−')),
     theme,

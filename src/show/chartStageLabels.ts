@@ -12,7 +12,7 @@ import {
 import { LABEL_PX } from './chartSpec.js'
 import { chartTextWidth } from './chartTextWidth.js'
 import { sayDuration } from './sayDuration.js'
-import { sayValue } from './sayEstimate.js'
+import { sayNumber } from './sayEstimate.js'
 
 interface Box {
   readonly left: number
@@ -54,8 +54,8 @@ function stageText(stage: Stage, short: boolean): string {
   const name = stage.label.charAt(0).toUpperCase() + stage.label.slice(1)
   const { decay } = stage
   const level = decay
-    ? `${Math.round(decay.fromW)} to ${sayValue(decay.towardW, 'W')}`
-    : sayValue(stage.levelW, 'W')
+    ? `${sayNumber(decay.fromW)} to ${sayNumber(decay.towardW.value, 3, 'W')}`
+    : sayNumber(stage.levelW.value, 3, 'W')
   if (short) return `${name} ${level}`
   const lasting = `${decay ? 'over' : 'for'} ${sayDuration(stage.endS - stage.startS)}`
   return `${name} ${level} ${lasting}, ${HELD_BY_WORDS[stage.heldBy.label]}`

@@ -139,7 +139,8 @@ function stageLine(stage: Stage, panel: ChartPanel, theme: ChartTheme): ChartLay
   }
   const toward = decay.towardW.value
   const points = Array.from({ length: DECAY_POINTS + 1 }, (_, index) => {
-    const after = ((endS - startS) * index) / DECAY_POINTS
+    // Closer together where the curve bends: evenly spaced in the square root of time.
+    const after = (endS - startS) * (index / DECAY_POINTS) ** 2
     return { x: startS + after, y: toward + (decay.fromW - toward) * Math.exp(-after / decay.tauS.value) }
   }).filter((point) => point.x <= panel.xRange[1])
   return lineLayer(points, { color, strokeWidth: 3 })

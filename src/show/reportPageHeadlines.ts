@@ -23,13 +23,13 @@ export function headlineOfTrace(machine: string, loads: readonly Load[]): string
   const load = longestOf(loads)
   const last = load?.stages.at(-1)
   if (!load || !last) return `${machine}: no stage of load was found in the log`
-  const level = sayValue(load.sustained.levelW, 'W')
+  const level = sayNumber(load.sustained.levelW.value, 3, 'W')
   const first = load.stages[0]!
   const fell = first.levelW.value > 1.05 * load.sustained.levelW.value
   if (!load.sustained.reached)
     return `${machine} has not settled when the log ends; it is heading for about ${level}`
   if (!fell) return `${machine} holds ${level} from start to end: ${STEADY_WORDS[last.heldBy.label]}`
-  return `${machine} starts at ${sayValue(first.levelW, 'W')} and holds ${level} for good: ${DROP_WORDS[last.heldBy.label]}`
+  return `${machine} starts at ${sayNumber(first.levelW.value, 3, 'W')} and holds ${level} for good: ${DROP_WORDS[last.heldBy.label]}`
 }
 
 const DROP_WORDS: Readonly<Record<HoldLabel, string>> = {

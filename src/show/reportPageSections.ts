@@ -107,7 +107,7 @@ export function inputsSection(content: ReportContent): Html {
   const rows = content.inputs.map((input) => [input.name, groupDigits(input.bytes, 0), input.sha256])
   return html`<section id="inputs" aria-labelledby="inputs-title"><h2 id="inputs-title">Repeat it</h2>
 <p>Made by holdwatt ${content.version} from these files. With the same files, this command gives the same page:</p>
-<pre tabindex="0" aria-label="Command"><code>${content.command}</code></pre>
+<pre><code>${content.command}</code></pre>
 <div class="scroll" tabindex="0" role="region" aria-label="Table: inputs"><table><caption class="hidden">Inputs</caption>
 <thead><tr><th scope="col">File</th><th scope="col" class="number">Bytes</th><th scope="col">SHA-256</th></tr></thead>
 <tbody>${rows.map(
@@ -127,8 +127,12 @@ function evidence(machine: TestedMachine): Html {
     (
       stage,
     ) => html`<li><strong>${sayMoment(stage.startS)} to ${sayMoment(stage.endS)}, ${stage.label}, ${HELD_BY_WORDS[stage.heldBy.label]}.</strong>
-${stage.heldBy.evidence.join('; ')}${stage.heldBy.evidence.length > 0 ? '.' : ''}</li>`,
+${sentence(stage.heldBy.evidence.join('; '))}</li>`,
   )}</ul>`
+}
+
+function sentence(text: string): string {
+  return text === '' ? '' : `${text.charAt(0).toUpperCase()}${text.slice(1)}.`
 }
 
 function chassisRows({ chassis }: TestedMachine): string[][] {

@@ -1,9 +1,10 @@
 /// <reference lib="dom" />
 import { transforms } from 'vega-dataflow'
-import * as encode from 'vega-encode'
+import { axisticks, datajoin, encode, scale, sortitems } from 'vega-encode'
 import { expressionInterpreter } from 'vega-interpreter'
+import { collect, extent, filter, multiextent, proxy, relay, sieve } from 'vega-transforms'
 import { View } from 'vega-view'
-import * as viewTransforms from 'vega-view-transforms'
+import { bound, mark, overlap, render, viewlayout } from 'vega-view-transforms'
 import type { Projection } from '../../project/projection.js'
 import { WHAT_IF_DATA } from './whatIfData.js'
 
@@ -19,7 +20,7 @@ export interface LiveChart {
  * compiled when the report was made.
  */
 export async function drawLiveChart(container: HTMLElement, compiled: object): Promise<LiveChart> {
-  Object.assign(transforms, encode, viewTransforms)
+  Object.assign(transforms, NEEDED)
   const view = new View(compiled, { renderer: 'svg', container, expr: expressionInterpreter, hover: false })
   await view.runAsync()
   return {
@@ -30,6 +31,13 @@ export async function drawLiveChart(container: HTMLElement, compiled: object): P
       void view.runAsync()
     },
   }
+}
+
+/** What the compiled chart is made of; a test opens the page to see that nothing is missing. */
+const NEEDED = {
+  ...{ axisticks, datajoin, encode, scale, sortitems },
+  ...{ collect, extent, filter, multiextent, proxy, relay, sieve },
+  ...{ bound, mark, overlap, render, viewlayout },
 }
 
 function rowsOf(trace: Projection['trace']) {

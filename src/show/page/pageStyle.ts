@@ -24,16 +24,15 @@ html{-webkit-text-size-adjust:100%;text-size-adjust:100%;scroll-padding-top:1rem
 body{margin:0;background:var(--background);color:var(--ink);font:1.0625rem/1.55 'Source Sans 3','Source Sans Pro',system-ui,sans-serif;overflow-wrap:break-word}
 .page{max-width:calc(860px + 3rem);margin:0 auto;padding:0 1.5rem 4rem}
 header.top{padding-top:2.5rem}
-.kicker{display:flex;justify-content:space-between;align-items:center;gap:1rem;margin:0;color:var(--faint);font-size:.9375rem}
+.kicker{max-width:none;display:flex;justify-content:space-between;align-items:center;gap:1rem;margin:0;color:var(--faint);font-size:.9375rem}
 h1{font-size:clamp(1.75rem,1.2rem + 2.6vw,2.75rem);line-height:1.15;font-weight:600;letter-spacing:-.01em;margin:.75rem 0 1rem;text-wrap:balance}
-h2{font-size:1.75rem;line-height:1.2;font-weight:600;margin:4rem 0 .75rem;padding-top:1rem;border-top:3px solid var(--ink)}
+h2{font-size:1.75rem;line-height:1.2;font-weight:600;margin:3.5rem 0 .75rem;padding-top:.75rem;border-top:3px solid var(--ink)}
 h3{font-size:1.25rem;line-height:1.3;font-weight:600;margin:2.25rem 0 .25rem;text-wrap:balance}
-h4{font-size:1.0625rem;margin:1.5rem 0 .25rem}
 p{margin:.5rem 0;max-width:44rem}
 .lead{font-size:1.25rem;line-height:1.5}
 .faint{color:var(--faint)}
 a{color:inherit;text-decoration-thickness:1px;text-underline-offset:3px}
-nav ul{display:flex;flex-wrap:wrap;gap:.25rem 1.25rem;list-style:none;padding:.75rem 0;margin:1.5rem 0 0;border-top:1px solid var(--grid);border-bottom:1px solid var(--grid)}
+nav ul{max-width:none;display:flex;flex-wrap:wrap;gap:.25rem 1.25rem;list-style:none;padding:.75rem 0;margin:1.5rem 0 0;border-top:1px solid var(--grid);border-bottom:1px solid var(--grid)}
 nav a{display:inline-block;padding:.25rem 0}
 .skip{position:absolute;left:-999em}
 .skip:focus{left:1rem;top:1rem;background:var(--background);padding:.5rem 1rem;z-index:1}
@@ -56,7 +55,7 @@ td .interval{color:var(--faint)}
 .swatch-0{background:var(--machine1)}.swatch-1{background:var(--machine2)}.swatch-2{background:var(--machine3)}.swatch-3{background:var(--machine4)}
 .hidden{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%);white-space:nowrap}
 code,pre{font-family:ui-monospace,'DejaVu Sans Mono',Menlo,Consolas,monospace;font-size:.875em}
-pre{background:var(--soft);padding:.75rem 1rem;overflow-x:auto;border-radius:4px;max-width:100%}
+pre{background:var(--soft);padding:.75rem 1rem;white-space:pre-wrap;overflow-wrap:anywhere;border-radius:4px;max-width:100%}
 td code{word-break:break-all}
 ul.plain{list-style:none;padding:0;max-width:46rem}
 ul.plain li{padding:.6rem 0;border-bottom:1px solid var(--grid)}
@@ -80,7 +79,8 @@ legend{font-weight:600;padding:0}
 .result td{font-size:1.125rem}
 .result .figure{font-weight:600}
 .live svg{display:block;max-width:100%}
-.problem{color:var(--unsafe);min-height:1.5em}
+.problem{color:var(--unsafe);margin:0}
+.switch{white-space:nowrap}
 footer{margin-top:4rem;padding-top:1rem;border-top:1px solid var(--grid);color:var(--faint);font-size:.9375rem}
 @media (max-width:640px){
 .page{padding:0 1rem 3rem}
@@ -88,6 +88,8 @@ footer{margin-top:4rem;padding-top:1rem;border-top:1px solid var(--grid);color:v
 .narrow svg{width:100%;max-width:480px}
 .controls{grid-template-columns:1fr}
 h2{font-size:1.5rem;margin-top:3rem}
+th,td{white-space:nowrap;padding-right:.9rem}
+.result td{font-size:1rem}
 .lead{font-size:1.125rem}
 }`
 

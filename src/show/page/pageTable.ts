@@ -22,6 +22,7 @@ function numberClass(isNumber: boolean): Html {
   return isNumber ? html` class="number"` : html``
 }
 
+/** Short and beginning with a digit, or a stand-in for what is not known. */
 function isFigure(text: string): boolean {
-  return /^[−+-]?\d|^[–-]?$|^unknown$/.test(text)
+  return (text.length < 32 && /^[−+-]?\d/.test(text)) || /^[–-]?$|^unknown$/.test(text)
 }

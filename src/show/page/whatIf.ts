@@ -221,7 +221,7 @@ function switchTheme(button: HTMLButtonElement): void {
   const { dataset } = document.documentElement
   const isDark = dataset.theme ? dataset.theme === 'dark' : matchMedia('(prefers-color-scheme: dark)').matches
   dataset.theme = isDark ? 'light' : 'dark'
-  button.textContent = isDark ? 'Dark' : 'Light'
+  button.textContent = isDark ? 'Switch to dark' : 'Switch to light'
 }
 
 /** On paper nothing can be opened. */

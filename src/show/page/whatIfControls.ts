@@ -41,7 +41,7 @@ The projection is computed here, in this page, by the code that <code>holdwatt p
 <table><caption class="hidden">Projected power over time</caption><thead><tr><th scope="col" class="number">After</th>
 <th scope="col" class="number">Supposed chassis</th><th scope="col" class="number">As tested</th></tr></thead><tbody id="wi-trace"></tbody></table></div></details>
 <h3>The same from the command line</h3>
-<pre tabindex="0" aria-label="Command"><code id="wi-command"></code></pre>
+<pre><code id="wi-command"></code></pre>
 <p class="faint">The address of this page carries what you set: copy it to share this what-if.</p>
 </section>`
 }
