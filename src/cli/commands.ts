@@ -11,6 +11,12 @@ export interface CommandEntry {
 /** Every command, in the order in which a test is made: what it answers, and the module that knows how. */
 export const commands: readonly CommandEntry[] = [
   {
+    name: 'check',
+    usage: 'FILE…',
+    summary: 'is this log or sheet fit to conclude from?',
+    load: async (context) => (await import('./check.js')).checkCommand(context),
+  },
+  {
     name: 'stages',
     usage: 'LOG',
     summary: 'which power was held, for how long, and by what',
