@@ -31,3 +31,20 @@ export type Warning =
     }
   /** Runs at equal power scatter more than a quiet machine's. */
   | { readonly code: 'scores-scatter'; readonly scatterPct: number }
+  /** No idle power before or between the loads: holds count from an average that was supposed. */
+  | { readonly code: 'idle-not-seen'; readonly supposedW: number }
+  /** Trials in several power modes: the chassis is fitted to the longest load. */
+  | { readonly code: 'modes-mixed'; readonly modes: readonly string[] }
+  /** Stages look like set limits, but heat reproduces the power better. */
+  | { readonly code: 'heat-explains-better' }
+  /** Drops come a set time after the load began: no budget explains the runs after pauses. */
+  | { readonly code: 'timed-step-explains-better' }
+  /** No model reproduces the measured power: its misfit, in noise widths. */
+  | { readonly code: 'chassis-fit-poor'; readonly noiseWidths: number }
+  /** One time constant doesn't explain the bursts of all runs. */
+  | {
+      readonly code: 'budget-varies'
+      readonly runs: number
+      readonly worstRun: number
+      readonly burstDeviationPct: number
+    }

@@ -1,7 +1,10 @@
-import { averageAtDrop, type LoopMachine } from './loopMachine.js'
+import { averageAtDrop, halfWayS, type LoopMachine } from './loopMachine.js'
 import { averageAfter, averageAfterRelaxation, timeConstantFromHold } from './powerBudget.js'
 
-/** Levels that a load from idle goes through, W, and how long each is held, s, from its own start. */
+/**
+ * Levels that a load from idle goes through, W, and how long each is held, s, from its own start: up to when power is half way
+ * to the next level.
+ */
 export interface HeldLimits {
   readonly burstW: number
   readonly burstForS: number | null
@@ -31,7 +34,8 @@ export function budgetsFromLimits(
   limits: HeldLimits,
   machine: Pick<LoopMachine, 'idleW' | 'responseS' | 'givesWay'>,
 ): { readonly limitW: number; readonly tauS: number }[] {
-  const { burstW, burstForS, shortTermW, shortTermForS, sustainedW } = limits
+  const { burstW, shortTermW, shortTermForS, sustainedW } = limits
+  const burstForS = limits.burstForS === null ? null : untilDrop(limits.burstForS, machine.responseS)
   const first = { limitW: shortTermW ?? sustainedW, burstW }
   const budgets: { limitW: number; tauS: number }[] = []
   const bursts = burstForS !== null && burstW > first.limitW
@@ -44,6 +48,11 @@ export function budgetsFromLimits(
     budgets.push({ limitW: sustainedW, tauS })
   }
   return budgets
+}
+
+/** When the controller begins, for a hold that ends half way down; very short holds keep a fifth of their time. */
+function untilDrop(holdS: number, responseS: number): number {
+  return holdS > 0 ? Math.max(0.2 * holdS, holdS - halfWayS(responseS)) : holdS
 }
 
 interface HeldStage {

@@ -45,3 +45,17 @@ export function averageAtDrop(
   if (machine.givesWay === 'latch') return budget.limitW
   return budget.limitW - (powerW - budget.limitW) / headroomGain(budget.tauS, machine.responseS)
 }
+
+/**
+ * How long a controller takes to bring power down, s, where a test doesn't tell (no drop by a set limit in it): about what
+ * logs show; common practice, no source.
+ */
+export const TYPICAL_RESPONSE_S = 1
+
+/**
+ * From when a controller begins to bring power down to when power is half way there: response x ln 2, s. Holds are counted up
+ * to then, as a reader of a trace would.
+ */
+export function halfWayS(responseS: number): number {
+  return responseS * Math.LN2
+}

@@ -41,14 +41,7 @@ export function findHeldLevels(record: LoadRecord): HeldLevels | null {
     return { ...flat, firstDropS: null, secondDropS: null }
   }
   const firstDropS = samples[firstDrop]!.fromS
-  const after = samples.filter((s) => s.fromS > firstDropS + 6 && s.fromS < firstDropS + 20)
-  const afterW =
-    after.length >= 2
-      ? quantile(
-          after.map((s) => s.powerW),
-          0.5,
-        )
-      : sustainedW
+  const afterW = levelAfter(samples, firstDrop) ?? sustainedW
   if (afterW < sustainedW + Math.max(LEAST_DROP * sustainedW, 3 * record.noiseW)) {
     return { ...flat, firstDropS, secondDropS: null }
   }
@@ -59,6 +52,20 @@ export function findHeldLevels(record: LoadRecord): HeldLevels | null {
     firstDropS,
     secondDropS: secondDrop === undefined ? null : samples[secondDrop]!.fromS,
   }
+}
+
+/** What follows a drop in its own pass, or, where that ends too soon, late in the next. */
+function levelAfter(samples: readonly WorkSample[], drop: number): number | undefined {
+  const { fromS, pass } = samples[drop]!
+  const same = samples.filter((s) => s.pass === pass && s.fromS > fromS + 6 && s.fromS < fromS + 20)
+  const next = samples.filter((s) => s.pass === pass + 1)
+  const after = same.length >= 2 ? same : next.slice(Math.floor(next.length / 2))
+  return after.length >= 2
+    ? quantile(
+        after.map((s) => s.powerW),
+        0.5,
+      )
+    : undefined
 }
 
 interface WorkSample {

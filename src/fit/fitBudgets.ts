@@ -3,7 +3,7 @@ import type { LoopMachine } from '../curves/loopMachine.js'
 import { runningAverage } from '../curves/powerBudget.js'
 import type { HeldLevels } from './findHeldLevels.js'
 import { fitHeldPower, type HeldPowerFit, type HeldPowerModel } from './fitHeldPower.js'
-import type { LoadRecord } from './loadRecord.js'
+import { type LoadRecord, sampleSteps } from './loadRecord.js'
 
 /** A machine held by one or two running averages. Parameters: burst, response, then limit and time constant of each budget. */
 export interface BudgetFit extends HeldPowerFit {
@@ -15,22 +15,29 @@ export interface BudgetFit extends HeldPowerFit {
  * same time constants.
  *
  * Starting values: the first hold gives the first time constant in closed form; the second is the one with which the measured
- * power's running average arrives at its limit at the second drop. Both ways of giving way are tried, the better is kept.
+ * power's running average arrives at its limit at the second drop. Where bursts after pauses
+ * don't fit a budget that gives way with its headroom, one that latches is tried, and the better is kept; a single burst can't
+ * tell the two apart.
  *
  * @param levels - with a first drop; the second budget only where there is a second drop
  */
 export function fitBudgets(record: LoadRecord, levels: HeldLevels): BudgetFit | null {
   const start = startingBudgets(record, levels)
   if (start.length === 0) return null
-  const fits = (['headroom', 'latch'] as const).map((givesWay) =>
-    fitHeldPower(record, budgetModel(record, levels.burstW, start, givesWay)),
-  )
-  const best = fits.reduce((a, b) => (b.cost < a.cost ? b : a))
-  return { kind: 'budgets', ...best }
+  const attempt = (givesWay: LoopMachine['givesWay']) =>
+    fitHeldPower(record, budgetModel(record, levels.burstW, start, givesWay))
+  const headroom = attempt('headroom')
+  if (record.passes.length < 3 || headroom.cost < GOOD_FIT * headroom.samples)
+    return { kind: 'budgets', ...headroom }
+  const latch = attempt('latch')
+  return { kind: 'budgets', ...(latch.cost < headroom.cost ? latch : headroom) }
 }
 
+/** Cost per sample of a fit that leaves little but noise. */
+const GOOD_FIT = 1.15
+
 /** How long a controller takes to bring power down, s, where a fit starts: within a factor of ten of what logs show. */
-export const STARTING_RESPONSE_S = 0.8
+export const STARTING_RESPONSE_S = 1
 
 interface StartingBudget {
   readonly limitW: number
@@ -62,7 +69,7 @@ function tauReaching(record: LoadRecord, limitW: number, atS: number): number {
   const from = record.toS.findIndex((t) => t > 0)
   const to = record.toS.findIndex((t) => t >= atS)
   const powersW = record.powerW.subarray(from, to)
-  const lengthsS = record.toS.subarray(from, to).map((t, i) => t - record.fromS[from + i]!)
+  const lengthsS = sampleSteps(record).subarray(from, to)
   let low = 0.5
   let high = 5000
   while (high / low > 1.001) {

@@ -11,7 +11,7 @@ export interface FlatFit extends HeldPowerFit {
 export function fitFlat(record: LoadRecord, levels: HeldLevels): FlatFit {
   const fit = fitHeldPower(record, {
     start: [levels.sustainedW],
-    within: [1.3],
+    within: [3],
     machine: ([peakW]) => ({
       idleW: record.idleW,
       peakW: peakW!,

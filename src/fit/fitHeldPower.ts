@@ -7,6 +7,8 @@ import { predictPower } from './predictPower.js'
 /** A machine that reproduces a measured load, with how well and how surely. */
 export interface HeldPowerFit {
   readonly machine: LoopMachine
+  /** The machine that other parameters would make. */
+  readonly machineFor: (parameters: readonly number[]) => LoopMachine
   /** As given, all > 0. */
   readonly parameters: readonly number[]
   /** Standard errors of the parameters' logarithms, widened for correlated residuals; undefined when undetermined. */
@@ -50,6 +52,7 @@ export function fitHeldPower(record: LoadRecord, model: HeldPowerModel): HeldPow
   const parameters = fit.parameters.map(Math.exp)
   return {
     machine: model.machine(parameters),
+    machineFor: model.machine,
     parameters,
     logErrors: fit.standardErrors?.map((error) => error * widening),
     cost: fit.residualSumOfSquares,

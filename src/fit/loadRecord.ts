@@ -46,10 +46,7 @@ export function makeLoadRecord(trace: Trace, load: Load, laterThanS = Number.NEG
   const passes = edges.map(({ startS, endS }) => ({ startS: startS - originS, endS: endS - originS }))
   const kept = indicesWhere(trace.timesS, (t) => t > laterThanS && t <= load.endS + 5 * trace.intervalS)
   const toS = Float64Array.from(kept, (i) => trace.timesS[i]! - originS)
-  const fromS = Float64Array.from(
-    kept,
-    (i) => (i > 0 ? trace.timesS[i - 1]! : trace.timesS[0]! - trace.intervalS) - originS,
-  )
+  const fromS = Float64Array.from(kept, (i) => intervalStart(trace, i) - originS)
   const spikes = new Set(load.spikesAtS.map((t) => Math.round((t - originS) * 1e3)))
   return {
     idleW: idle.powerW,
@@ -65,6 +62,20 @@ export function makeLoadRecord(trace: Trace, load: Load, laterThanS = Number.NEG
     intervalS: trace.intervalS,
   }
 }
+
+/** Seconds from each sample to the one before it: what a running average over a record steps by, gaps included. */
+export function sampleSteps({ toS, fromS }: LoadRecord): Float64Array {
+  return toS.map((t, i) => (i > 0 ? t - toS[i - 1]! : t - fromS[0]!))
+}
+
+/** A sample after a gap speaks for one interval of the logger, not for the gap. */
+function intervalStart({ timesS, intervalS }: Trace, i: number): number {
+  const before = i > 0 ? timesS[i - 1]! : Number.NEGATIVE_INFINITY
+  return timesS[i]! - before > LONGEST_INTERVAL * intervalS ? timesS[i]! - intervalS : before
+}
+
+/** In sampling intervals: longer steps are gaps, shorter ones jitter. */
+const LONGEST_INTERVAL = 1.5
 
 /** Idle power as a share of the load's, where none was seen: common practice, no source. */
 const IDLE_SHARE_GUESSED = 0.06
@@ -87,37 +98,39 @@ function refineEdges(trace: Trace, span: RecordedPass, idleW: number): RecordedP
   const first = indicesWhere(timesS, (t) => t > span.startS + 1e-9)[0] ?? 0
   const afterLast = timesS.findIndex((t) => t > span.endS + 1e-9)
   const last = (afterLast < 0 ? timesS.length : afterLast) - 1
-  const beginsW = middle(powerW, first + 1, first + 4)
-  const endsW = middle(powerW, last - 3, last)
+  // The first whole samples of a run may hold a burst and its end: the highest two are the power that it began with.
+  const beginsW = mean(
+    Array.from(powerW.slice(first + 1, first + 4))
+      .sort((a, b) => b - a)
+      .slice(0, 2),
+  )
+  const endsW = mean(Array.from(powerW.slice(Math.max(0, last - 3), last)))
   return {
     startS:
-      first < 2
-        ? span.startS
-        : timesS[first + 1]! - workedS(trace, first - 1, first + 1, { idleW, workW: beginsW }),
+      first < 2 ? span.startS : timesS[first]! - workedS(trace, first - 1, first, { idleW, workW: beginsW }),
     endS:
       last + 2 >= timesS.length
         ? span.endS
-        : timesS[last - 2]! + workedS(trace, last - 1, last + 2, { idleW, workW: endsW }),
+        : timesS[last - 1]! + workedS(trace, last, last + 1, { idleW, workW: endsW }),
   }
 }
 
 /** Seconds of work at `workW` that hold the energy above idle of samples `from` to `to`. */
 function workedS(
-  { timesS, powerW }: Trace,
+  trace: Trace,
   from: number,
   to: number,
   levels: { readonly idleW: number; readonly workW: number },
 ): number {
   let joules = 0
   for (let i = Math.max(1, from); i <= to; i++) {
-    joules += Math.max(0, powerW[i]! - levels.idleW) * (timesS[i]! - timesS[i - 1]!)
+    joules += Math.max(0, trace.powerW[i]! - levels.idleW) * (trace.timesS[i]! - intervalStart(trace, i))
   }
   return joules / Math.max(levels.workW - levels.idleW, 1e-9)
 }
 
-function middle(values: Float64Array, from: number, to: number): number {
-  const part = values.slice(Math.max(0, from), Math.max(0, to))
-  return part.length > 0 ? quantile(part, 0.5) : values[Math.min(values.length - 1, Math.max(0, from))]!
+function mean(values: readonly number[]): number {
+  return values.reduce((a, b) => a + b, 0) / Math.max(1, values.length)
 }
 
 function passOfSamples(

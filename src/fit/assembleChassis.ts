@@ -1,0 +1,141 @@
+import type { Chassis, HeatBudget, PowerBudget, ThermalModel } from '../curves/chassis.js'
+import { TYPICAL_RESPONSE_S } from '../curves/loopMachine.js'
+import { totalResistance } from '../curves/thermalNetwork.js'
+import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
+import { normalQuantile } from '../numeric/normalQuantile.js'
+import type { Load } from '../segment/load.js'
+import type { ChassisFit } from './chooseChassisFit.js'
+import type { ThermalFit } from './fitThermalNetwork.js'
+import { heldTimes } from './heldTimes.js'
+import type { LoadRecord } from './loadRecord.js'
+
+interface ChassisParts {
+  readonly name: string
+  readonly ambientC: number | null
+  readonly record: LoadRecord
+  readonly load: Load
+  readonly fit: ChassisFit
+  readonly network: ThermalFit | null
+}
+
+/** Makes the chassis model of a fit: levels, holds, budgets and thermal network, each with its interval. */
+export function assembleChassis(parts: ChassisParts): Chassis {
+  const { fit, record } = parts
+  const budgets = budgetsOf(fit)
+  const holds = holdsOf(fit, shortTermOf(fit))
+  return {
+    name: parts.name,
+    idleW: record.idleW,
+    burstW: estimateAt(fit, 0, LEAST_POWER_ERROR),
+    burstHoldS: holds.burst,
+    shortTermW: shortTermOf(fit),
+    shortTermHoldS: holds.shortTerm,
+    sustainedW: sustainedOf(parts),
+    budgets,
+    thermal: thermalOf(parts),
+    timedSteps:
+      fit.kind === 'timed'
+        ? [{ limitW: estimateAt(fit, 2, LEAST_POWER_ERROR), afterS: estimateAt(fit, 3, LEAST_TIME_ERROR) }]
+        : [],
+    responseS: fit.kind === 'budgets' || fit.kind === 'timed' ? fit.machine.responseS : TYPICAL_RESPONSE_S,
+    givesWay: fit.kind === 'budgets' ? fit.machine.givesWay : 'headroom',
+    heatBudget: heatBudgetOf(fit),
+  }
+}
+
+/** Least relative standard errors: levels drift by this much between loads that look the same; common practice, no source. */
+const LEAST_POWER_ERROR = 0.0015
+const LEAST_TIME_ERROR = 0.005
+/** Relative standard error of what a fit couldn't determine. */
+const UNKNOWN_ERROR = 0.2
+
+function estimateAt(fit: ChassisFit, index: number, leastError: number): Estimate {
+  return lognormal(fit.parameters[index]!, errorAt(fit, index, leastError))
+}
+
+function errorAt(fit: ChassisFit, index: number, leastError: number): number {
+  const error = fit.logErrors?.[index]
+  if (error === undefined) return leastError === LEAST_POWER_ERROR ? UNKNOWN_ERROR / 20 : UNKNOWN_ERROR
+  return Math.hypot(leastError, Math.min(error, UNKNOWN_ERROR))
+}
+
+function lognormal(value: number, error: number): Estimate {
+  const factor = Math.exp(normalQuantile((1 + ESTIMATE_LEVEL) / 2) * error)
+  return { value, low: value / factor, high: value * factor, level: ESTIMATE_LEVEL }
+}
+
+/** Where each kind's first budget stands among its parameters: limit, then time constant. */
+const FIRST_BUDGET = { budgets: 2, timed: 4, heat: 2, flat: 1 } as const
+
+function budgetsOf(fit: ChassisFit): PowerBudget[] {
+  return fit.machine.budgets.map((_, i) => ({
+    limitW: estimateAt(fit, FIRST_BUDGET[fit.kind] + 2 * i, LEAST_POWER_ERROR),
+    tauS: estimateAt(fit, FIRST_BUDGET[fit.kind] + 2 * i + 1, LEAST_TIME_ERROR),
+  }))
+}
+
+/** The first budget's limit, where something else holds the power lower later. */
+function shortTermOf(fit: ChassisFit): Estimate | null {
+  const budgets = budgetsOf(fit)
+  const [first] = budgets
+  if (!first) return null
+  return budgets.length > 1 || fit.kind !== 'budgets' ? first.limitW : null
+}
+
+function sustainedOf({ fit, load }: ChassisParts): Estimate {
+  const settled = load.sustained
+  // A log that ends too early says nothing of limits that had not come yet.
+  if (!settled.reached && fit.kind !== 'heat') return settled.levelW
+  if (fit.kind === 'timed') return estimateAt(fit, 2, LEAST_POWER_ERROR)
+  if (fit.kind === 'flat') return estimateAt(fit, 0, LEAST_POWER_ERROR)
+  if (fit.kind === 'budgets')
+    return budgetsOf(fit).reduce((a, b) => (b.limitW.value < a.limitW.value ? b : a)).limitW
+  const heldW = fit.ceilingRise / totalResistance(fit.machine.heat!.stages)
+  if (!settled.reached)
+    return { ...settled.levelW, value: Math.min(settled.levelW.high, Math.max(settled.levelW.low, heldW)) }
+  return lognormal(heldW, errorAt(fit, 1, 2 * LEAST_POWER_ERROR))
+}
+
+/** Hold times of the fitted machine, moved by one standard error of each parameter in turn. */
+function holdsOf(
+  fit: ChassisFit,
+  shortTerm: Estimate | null,
+): { burst: Estimate | null; shortTerm: Estimate | null } {
+  const timesFor = (parameters: readonly number[]) => {
+    const machine = fit.machineFor(parameters)
+    return heldTimes(machine, shortTerm ? (machine.budgets[0]?.limitW ?? null) : null)
+  }
+  const central = timesFor(fit.parameters)
+  const moved = fit.parameters.map((value, i) => {
+    const error = errorAt(fit, i, i === 0 ? LEAST_POWER_ERROR : 0)
+    return timesFor(fit.parameters.map((p, j) => (j === i ? value * Math.exp(error) : p)))
+  })
+  const estimate = (which: 'burstS' | 'shortTermS') => {
+    const value = central[which]
+    if (value === null || !(value > 0)) return null
+    const squares = moved.map((times) => {
+      const other = times[which]
+      return other === null || !(other > 0) ? UNKNOWN_ERROR ** 2 : Math.log(other / value) ** 2
+    })
+    return lognormal(
+      value,
+      Math.min(1, Math.hypot(LEAST_TIME_ERROR, Math.sqrt(squares.reduce((a, b) => a + b, 0)))),
+    )
+  }
+  return { burst: estimate('burstS'), shortTerm: estimate('shortTermS') }
+}
+
+function thermalOf({ fit, network, ambientC }: ChassisParts): ThermalModel | null {
+  if (!network) return null
+  const { resistanceKPerW, stages, zeroPowerC } = network
+  const ceilingC = fit.kind === 'heat' && fit.network ? zeroPowerC + fit.ceilingRise : null
+  return { resistanceKPerW, stages, ceilingC, ambientC: ambientC ?? zeroPowerC, zeroPowerC }
+}
+
+function heatBudgetOf(fit: ChassisFit): HeatBudget | null {
+  if (fit.kind !== 'heat' || !fit.budget) return null
+  return {
+    limitW: lognormal(fit.ceilingRise, errorAt(fit, 1, 2 * LEAST_POWER_ERROR)),
+    terms: fit.budget.terms,
+  }
+}

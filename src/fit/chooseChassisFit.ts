@@ -1,0 +1,84 @@
+import type { HoldLabel, Load } from '../segment/load.js'
+import { findHeldLevels, type HeldLevels } from './findHeldLevels.js'
+import { type BudgetFit, fitBudgets } from './fitBudgets.js'
+import { type FlatFit, fitFlat } from './fitFlat.js'
+import { fitHeatHold, type HeatFit } from './fitHeatHold.js'
+import type { ThermalFit } from './fitThermalNetwork.js'
+import { fitTimedStep, type TimedFit } from './fitTimedStep.js'
+import { levelsFromStages } from './levelsFromStages.js'
+import type { LoadRecord } from './loadRecord.js'
+
+export type ChassisFit = BudgetFit | TimedFit | HeatFit | FlatFit
+
+/**
+ * Explains a load by whichever of power budgets, a timed step, heat, or nothing at all reproduces its measured power best.
+ *
+ * Each is fitted in closed loop from two sets of starting levels (the record's own, and the stages'), and compared by the Bayes
+ * information criterion. What the stages were held by decides between heat and set limits unless the other explains the power
+ * at least `CLEARLY` better; budgets come before a timed step that is no better, since one load without pauses can't tell them
+ * apart.
+ *
+ * @source G. Schwarz (1978), Annals of Statistics 6, 461-464
+ */
+export function chooseChassisFit(record: LoadRecord, load: Load, network: ThermalFit | null): ChassisFit {
+  const label = load.stages.at(-1)?.heldBy.label ?? 'undetermined'
+  const starts = startingLevels(record, load)
+  const dropped = starts.filter((levels) => levels.firstDropS !== null)
+  if (dropped.length === 0) return fitFlat(record, starts[0]!)
+  const limited = bestOf(
+    record,
+    dropped.map((levels) => limitedFit(record, levels)),
+  )
+  if (!heatIsWorthATry(label, limited)) return limited ?? fitFlat(record, starts[0]!)
+  const heated = bestOf(
+    record,
+    dropped.map((levels) => fitHeatHold(record, levels, network)),
+  )
+  return preferred(label, limited, heated) ?? fitFlat(record, starts[0]!)
+}
+
+/** A fit that the label speaks against must have at most this share of the other's cost. */
+const CLEARLY = 0.5
+/** Cost per sample below which set limits leave nothing that heat could explain. */
+const GOOD_FIT = 1.6
+
+function startingLevels(record: LoadRecord, load: Load): HeldLevels[] {
+  const starts = [findHeldLevels(record), levelsFromStages(record, load)].filter((levels) => levels !== null)
+  const fallback = { shortTermW: null, firstDropS: null, secondDropS: null }
+  const levelW = Math.max(1e-3, load.sustained.levelW.value)
+  return starts.length > 0 ? starts : [{ ...fallback, burstW: levelW, sustainedW: levelW }]
+}
+
+function limitedFit(record: LoadRecord, levels: HeldLevels): BudgetFit | TimedFit | null {
+  const budgets = fitBudgets(record, levels)
+  // A timed step differs from a budget only in what follows a pause.
+  if (record.passes.length < 2 && budgets) return budgets
+  if (budgets && budgets.cost < GOOD_FIT * budgets.samples) return budgets
+  return bestOf(record, [budgets, fitTimedStep(record, levels)])
+}
+
+function heatIsWorthATry(label: HoldLabel, limited: ChassisFit | null): boolean {
+  if (label === 'heat' || !limited) return true
+  return limited.cost > GOOD_FIT * limited.samples
+}
+
+function preferred(
+  label: HoldLabel,
+  limited: ChassisFit | null,
+  heated: ChassisFit | null,
+): ChassisFit | null {
+  if (!limited || !heated) return limited ?? heated
+  const expected = label === 'heat' ? heated : limited
+  const other = label === 'heat' ? limited : heated
+  const share = label === 'undetermined' ? 1 : CLEARLY
+  return other.cost < share * expected.cost ? other : expected
+}
+
+function bestOf<Fit extends ChassisFit>(record: LoadRecord, fits: readonly (Fit | null)[]): Fit | null {
+  const made = fits.filter((fit): fit is Fit => fit !== null)
+  if (made.length === 0) return null
+  const least = Math.min(...made.map((fit) => fit.cost / fit.samples))
+  const criterion = (fit: Fit) =>
+    fit.cost / Math.max(1, least) + fit.parameters.length * Math.log(Math.max(2, record.toS.length))
+  return made.reduce((a, b) => (criterion(b) < criterion(a) ? b : a))
+}
