@@ -1,19 +1,26 @@
+import { elasticityAt } from '../curves/scoreCurve.js'
 import { InputError } from '../errors.js'
 import { normalQuantile } from '../numeric/normalQuantile.js'
 import { quantile } from '../numeric/quantile.js'
 import { seededRandom } from '../numeric/random.js'
-import type { Candidate } from './curvePrior.js'
+import { type CandidateCurve, type CurveFamily, PRIOR_DIMENSIONS } from './curvePrior.js'
 import { drawCoefficients, logLikelihoods, type PreparedPart, preparePart } from './linearPart.js'
+import { cubePoint, type PointCloud, priorCloud, refineCloud } from './refineCandidates.js'
 import { logRunRates, type ProfileGrid } from './runScores.js'
 import { scoreBasis } from './scoreBasis.js'
+
+/** A candidate curve and how it explains the runs. */
+export interface Candidate {
+  readonly curve: CandidateCurve
+  /** ln rate of each run minus what the curve says, centred. */
+  readonly misfit: Float64Array
+  /** What was taken off to centre: the ln scale before any coefficient. */
+  readonly centre: number
+}
 
 /** What the score curve of a chip may be, as weights on candidates and noise levels. */
 export interface CurvePosterior {
   readonly candidates: readonly Candidate[]
-  /** ln rate of each run minus what a candidate says, centred, for every candidate. */
-  readonly misfits: readonly Float64Array[]
-  /** What was taken off each candidate's misfits to centre them: the ln scale before any coefficient. */
-  readonly centres: Float64Array
   readonly prepared: PreparedPart
   /** Probability of each pair of candidate and noise level; the noise level runs fastest. */
   readonly probabilities: Float64Array
@@ -32,27 +39,44 @@ export interface CurveData {
 }
 
 /**
- * Weighs every candidate curve and noise level by how well it explains the runs, with scale, bend and sheet offsets
- * integrated out. Runs that stand far off all the others' curve are set back, and the weights found anew.
+ * Weighs candidate curves and noise levels by how well they explain the runs, with scale, bend and sheet offsets integrated
+ * out. Candidates begin evenly spread over the prior, then gather where the posterior is. Runs that stand far off the
+ * curve of all the others are set back.
  *
  * @throws InputError `scores-unexplained` when no candidate gives every run a score
  */
-export function findCurvePosterior(data: CurveData, candidates: readonly Candidate[]): CurvePosterior {
-  const { misfits, centres } = misfitsOf(data, candidates)
-  let spread = Float64Array.from(data.powerUncertainties, spreadFromPower)
-  for (let pass = 0; ; pass++) {
-    const prepared = preparePart(scoreBasis({ ...data, spread }), NOISE)
-    const probabilities = weigh(candidates, misfits, prepared)
-    const posterior = { candidates, misfits, centres, prepared, probabilities }
-    const next = pass < MAX_PASSES ? setBackOutliers(posterior) : undefined
-    if (next === undefined) return posterior
-    spread = next
+export function findCurvePosterior(data: CurveData, families: readonly CurveFamily[]): CurvePosterior {
+  let clouds: readonly FamilyCloud[] = families.map((family) =>
+    growCloud(data, family, priorCloud(countOf(family), PRIOR_DIMENSIONS)),
+  )
+  let belief: Belief = {
+    spread: Float64Array.from(data.powerUncertainties, spreadFromPower),
+    elasticity: 0,
   }
+  for (let round = 0; round < ROUNDS; round++) {
+    const posterior = posteriorOf(data, clouds, belief)
+    belief = { elasticity: meanElasticity(posterior), spread: setBackOutliers(posterior) }
+    clouds = refineClouds(data, clouds, posteriorOf(data, clouds, belief))
+  }
+  return posteriorOf(data, clouds, belief)
+}
+
+/** What the linear part takes from an earlier round. */
+interface Belief {
+  readonly spread: Float64Array
+  readonly elasticity: number
+}
+
+/** A family's candidates, and where in its unit cube they lie. */
+interface FamilyCloud {
+  readonly family: CurveFamily
+  readonly cloud: PointCloud
+  readonly candidates: readonly Candidate[]
 }
 
 /** One curve of the posterior, still as candidate and coefficients. */
 export interface CurveDraw {
-  readonly candidate: Candidate
+  readonly curve: CandidateCurve
   readonly logScale: number
   readonly coefficients: Float64Array
   /** Fitted minus measured ln rate of each run. */
@@ -95,8 +119,14 @@ const NOISE = {
   logWeights: NOISE_STEPS.map((z) => (-z * z) / 2),
 }
 
-/** Outliers are looked for this often at most: each pass can only set back more. */
-const MAX_PASSES = 2
+/** Candidates that the prior is first sampled with, shared out by the families' probabilities (a family gets at least a tenth). */
+const FIRST_CANDIDATES = 1800
+/** Rounds in which candidates gather where the posterior is, and how many are added in each. */
+const ROUNDS = 2
+const ADDED_CANDIDATES = 800
+/** Candidates that must share the weight before others are drawn around them; a sharper posterior is tempered until they do. */
+const LEAST_EFFECTIVE = 40
+
 /** A run further off than this many robust standard deviations is set back: F. R. Hampel (1974), J. Am. Stat. Assoc. 69, 383. */
 const OUTLIER_BOUND = 3.5
 /** Robust scatter is never taken for less: a few runs may agree by chance. */
@@ -104,27 +134,79 @@ const OUTLIER_FLOOR = 0.003
 /** With fewer runs nobody can say which one is off. */
 const OUTLIER_MIN_RUNS = 5
 
-function misfitsOf(
+function countOf(family: CurveFamily): number {
+  return Math.round(FIRST_CANDIDATES * Math.max(0.1, family.probability))
+}
+
+/** A family's cloud with candidates for the points that have none yet. */
+function growCloud(
   data: CurveData,
-  candidates: readonly Candidate[],
-): { readonly misfits: readonly Float64Array[]; readonly centres: Float64Array } {
-  const runs = data.logRates.length
-  const all = new Float64Array(candidates.length * runs)
-  const centres = new Float64Array(candidates.length)
-  const misfits = candidates.map(({ curve }, c) => {
-    const misfit = all.subarray(c * runs, (c + 1) * runs)
-    logRunRates(data.grid, curve, misfit)
-    let sum = 0
-    for (let k = 0; k < runs; k++) {
-      misfit[k] = data.logRates[k]! - misfit[k]!
-      sum += misfit[k]!
-    }
-    const centre = sum / runs
-    centres[c] = centre
-    for (let k = 0; k < runs; k++) misfit[k]! -= centre
-    return misfit
+  family: CurveFamily,
+  cloud: PointCloud,
+  known: readonly Candidate[] = [],
+): FamilyCloud {
+  const added = cloud.logits
+    .slice(known.length)
+    .map((logits) => judge(data, family.curveAt(cubePoint(logits))))
+  return { family, cloud, candidates: [...known, ...added] }
+}
+
+function judge(data: CurveData, curve: CandidateCurve): Candidate {
+  const misfit = new Float64Array(data.logRates.length)
+  logRunRates(data.grid, curve, misfit)
+  let sum = 0
+  for (let k = 0; k < misfit.length; k++) {
+    misfit[k] = data.logRates[k]! - misfit[k]!
+    sum += misfit[k]!
+  }
+  const centre = sum / misfit.length
+  for (let k = 0; k < misfit.length; k++) misfit[k]! -= centre
+  return { curve, misfit, centre }
+}
+
+/** Adds candidates to each family as its share of the posterior asks. */
+function refineClouds(
+  data: CurveData,
+  clouds: readonly FamilyCloud[],
+  posterior: CurvePosterior,
+): readonly FamilyCloud[] {
+  const levels = NOISE.deviations.length
+  const all = temper(candidateProbabilities(posterior, levels))
+  let from = 0
+  return clouds.map(({ family, cloud, candidates }) => {
+    const weights = all.subarray(from, from + candidates.length)
+    from += candidates.length
+    const count = Math.round(ADDED_CANDIDATES * weights.reduce((sum, weight) => sum + weight, 0))
+    if (count < 0.02 * ADDED_CANDIDATES) return { family, cloud, candidates }
+    return growCloud(data, family, refineCloud(cloud, weights, count), candidates)
   })
-  return { misfits, centres }
+}
+
+function candidateProbabilities(posterior: CurvePosterior, levels: number): Float64Array {
+  const sums = new Float64Array(posterior.candidates.length)
+  for (let i = 0; i < posterior.probabilities.length; i++) {
+    sums[Math.floor(i / levels)]! += posterior.probabilities[i]!
+  }
+  return sums
+}
+
+/** Weights raised to the largest power up to 1 that leaves enough candidates with a share; they add up to 1. */
+function temper(weights: Float64Array): Float64Array {
+  const raised = (power: number): Float64Array => {
+    const out = weights.map((weight) => (weight > 0 ? weight ** power : 0))
+    const total = out.reduce((sum, weight) => sum + weight, 0)
+    return out.map((weight) => weight / total)
+  }
+  const effective = (some: Float64Array): number => 1 / some.reduce((sum, weight) => sum + weight * weight, 0)
+  let low = 0.05
+  let high = 1
+  if (effective(weights) >= LEAST_EFFECTIVE) return raised(1)
+  for (let i = 0; i < 8; i++) {
+    const middle = (low + high) / 2
+    if (effective(raised(middle)) >= LEAST_EFFECTIVE) low = middle
+    else high = middle
+  }
+  return raised(low)
 }
 
 /** A power that is off by 1 % moves the score by about half of that: the usual elasticity. */
@@ -132,37 +214,35 @@ function spreadFromPower(uncertainty: number): number {
   return 1 + ((0.5 * uncertainty) / NOISE_MEDIAN) ** 2
 }
 
-function weigh(
-  candidates: readonly Candidate[],
-  misfits: readonly Float64Array[],
-  prepared: PreparedPart,
-): Float64Array {
+function posteriorOf(data: CurveData, clouds: readonly FamilyCloud[], belief: Belief): CurvePosterior {
+  const prepared = preparePart(scoreBasis({ ...data, ...belief }), NOISE)
+  const candidates = clouds.flatMap((cloud) => cloud.candidates)
   const levels = NOISE.deviations.length
   const logs = new Float64Array(candidates.length * levels)
+  let at = 0
+  for (const { family, cloud, candidates: own } of clouds) {
+    own.forEach(({ misfit }, i) => {
+      logLikelihoods(prepared, misfit, logs, at)
+      const logPrior = Math.log(family.probability) + cloud.logWeights[i]!
+      for (const end = at + levels; at < end; at++) logs[at]! += logPrior
+    })
+  }
+  return { candidates, prepared, probabilities: toProbabilities(logs) }
+}
+
+function toProbabilities(logs: Float64Array): Float64Array {
   let highest = Number.NEGATIVE_INFINITY
-  candidates.forEach((candidate, c) => {
-    logLikelihoods(prepared, misfits[c]!, logs, c * levels)
-    const logPrior = Math.log(candidate.weight)
-    for (let i = c * levels; i < (c + 1) * levels; i++) {
-      const value = logs[i]! + logPrior
-      // A candidate that gives some run no score at all has an undefined misfit.
-      logs[i] = Number.isFinite(value) ? value : Number.NEGATIVE_INFINITY
-      if (logs[i]! > highest) highest = logs[i]!
-    }
-  })
+  for (const value of logs) if (value > highest) highest = value
   if (highest === Number.NEGATIVE_INFINITY) {
     throw new InputError('scores-unexplained', 'No score curve gives every run a score at its power.', {
       remedy:
         'Check the run times and the power column: some run seems to have been scored at almost no power.',
     })
   }
-  return normalise(logs, highest)
-}
-
-function normalise(logs: Float64Array, highest: number): Float64Array {
   let total = 0
   for (let i = 0; i < logs.length; i++) {
-    logs[i] = Math.exp(logs[i]! - highest)
+    // A candidate that gives some run no score at all has an undefined misfit.
+    logs[i] = Number.isNaN(logs[i]!) ? 0 : Math.exp(logs[i]! - highest)
     total += logs[i]!
   }
   for (let i = 0; i < logs.length; i++) logs[i]! /= total
@@ -186,25 +266,24 @@ function pickPairs(posterior: CurvePosterior, count: number): readonly number[] 
 
 /** Pairs that matter, in the order of their candidates' scale, which goes with how their elasticity changes. */
 function probablePairs(posterior: CurvePosterior): readonly number[] {
-  const { probabilities, centres } = posterior
+  const { probabilities, candidates } = posterior
   const levels = NOISE.deviations.length
   const pairs: number[] = []
   for (let pair = 0; pair < probabilities.length; pair++) if (probabilities[pair]! > 1e-9) pairs.push(pair)
-  const place = (pair: number): number => centres[Math.floor(pair / levels)]!
+  const place = (pair: number): number => candidates[Math.floor(pair / levels)]!.centre
   return pairs.sort((a, b) => place(a) - place(b) || a - b)
 }
 
 function drawOne(posterior: CurvePosterior, pair: number, normals: ArrayLike<number>): CurveDraw {
-  const { prepared, misfits, candidates, centres } = posterior
+  const { prepared, candidates } = posterior
   const levels = NOISE.deviations.length
-  const c = Math.floor(pair / levels)
-  const misfit = misfits[c]!
+  const { curve, misfit, centre } = candidates[Math.floor(pair / levels)]!
   const coefficients = drawCoefficients(prepared, misfit, NOISE.deviations[pair % levels]!, normals)
   const residuals = misfit.map((value, k) => {
     const linear = prepared.part.basis[k]!.reduce((sum, b, j) => sum + b * coefficients[j]!, 0)
     return linear - value
   })
-  return { candidate: candidates[c]!, logScale: centres[c]! + coefficients[0]!, coefficients, residuals }
+  return { curve, logScale: centre + coefficients[0]!, coefficients, residuals }
 }
 
 /** Columns of normal quantiles, each shuffled on its own: every margin is exact, and a fixed seed repeats the draws. */
@@ -224,20 +303,27 @@ function stratifiedNormals(count: number, columns: number): readonly Float64Arra
   return rows
 }
 
-/** New spreads that pull runs far off the curve down to the bound, or undefined when none is. */
-function setBackOutliers(posterior: CurvePosterior): Float64Array<ArrayBuffer> | undefined {
+/** Elasticity at the reference power, posterior mean. */
+function meanElasticity(posterior: CurvePosterior): number {
+  const picks = pickPairs(posterior, 24)
+  const levels = NOISE.deviations.length
+  return picks.reduce((sum, pair) => {
+    const { curve } = posterior.candidates[Math.floor(pair / levels)]!
+    return sum + (elasticityAt(curve, curve.referenceW) ?? 0) / picks.length
+  }, 0)
+}
+
+/** Spreads that pull runs far off the curve down to the bound. */
+function setBackOutliers(posterior: CurvePosterior): Float64Array {
   const { spread } = posterior.prepared.part
-  if (spread.length < OUTLIER_MIN_RUNS) return undefined
+  if (spread.length < OUTLIER_MIN_RUNS) return spread
   const residuals = meanResiduals(posterior)
   const scale = Math.max(OUTLIER_FLOOR, 1.4826 * quantile(residuals.map(Math.abs), 0.5))
-  let found = false
-  const next = Float64Array.from(spread, (value, k) => {
+  return spread.map((value, k) => {
     const excess = Math.abs(residuals[k]!) / (OUTLIER_BOUND * scale * Math.sqrt(value))
-    if (excess > 1) found = true
     // A run at the bound keeps its weight, one three times as far off counts for almost nothing.
-    return excess > 1 ? value * excess ** 4 : value
+    return value * Math.max(1, excess) ** 4
   })
-  return found ? next : undefined
 }
 
 /** Fitted minus measured ln rate of each run, posterior mean. */

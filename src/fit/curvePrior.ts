@@ -1,47 +1,56 @@
-import type { LogQuadratic, OffsetPowerLaw, VoltageFloor } from '../curves/scoreCurve.js'
-import { kroneckerPoints } from '../numeric/kroneckerPoint.js'
+import {
+  elasticityAt,
+  type LogQuadratic,
+  type OffsetPowerLaw,
+  type VoltageFloor,
+} from '../curves/scoreCurve.js'
 import { normalQuantile } from '../numeric/normalQuantile.js'
 
-/** A candidate curve with rate 1 at the reference power, and its prior weight. */
-export interface Candidate {
-  readonly weight: number
-  readonly curve: OffsetPowerLaw | LogQuadratic | VoltageFloor
+/** A candidate curve with rate 1 at the reference power (before any coefficient). */
+export type CandidateCurve = OffsetPowerLaw | LogQuadratic | VoltageFloor
+
+/** A family of shapes: every point of the unit cube is one curve, and the prior is uniform over the cube. */
+export interface CurveFamily {
+  readonly shape: CandidateCurve['shape']
+  /** Prior probability of the family. */
+  readonly probability: number
+  curveAt(point: ArrayLike<number>): CandidateCurve
+}
+
+/** Coordinates of a curve in its family's unit cube. */
+export const PRIOR_DIMENSIONS = 7
+
+/**
+ * The prior over score curves: three families, each spread over its unit cube by what published tables and physics say.
+ *
+ * @param referenceW - power in the middle of what was measured, W
+ */
+export function curvePrior(referenceW: number): readonly CurveFamily[] {
+  const anchor: Anchor = { scale: 1, referenceW, topW: null, bend: null }
+  return [
+    { shape: 'voltage-floor', probability: 0.7, curveAt: (u) => voltageFloor(u, anchor) },
+    { shape: 'offset-power-law', probability: 0.15, curveAt: (u) => offsetPowerLaw(u, anchor) },
+    { shape: 'log-quadratic', probability: 0.15, curveAt: (u) => logQuadratic(u, anchor) },
+  ]
 }
 
 /**
- * Candidate score curves that fill the prior evenly: a deterministic sample of each family, rate 1 at the reference power.
+ * Power above which a curve stays flat, for one share of the prior on it: anywhere above the highest power measured the chip may
+ * run out of clock, or the workload meet its ceiling. The data, all below, say nothing of it.
  *
- * The prior says what published voltage-frequency tables and physics say: see the constants below.
- *
- * @param referenceW - power in the middle of what was measured, W
- * @param topW - demand of the workload when it was seen, else null
- * @param highestW - highest power measured, W: without a known demand the chip may run out of clock anywhere above it
+ * @param u - share in [0, 1)
+ * @param highestW - highest power measured, W
+ * @returns W, or null when it is too far up to matter
  */
-export function curvePrior(options: {
-  readonly referenceW: number
-  readonly topW: number | null
-  readonly highestW: number
-}): readonly Candidate[] {
-  const candidates: Candidate[] = []
-  for (const family of FAMILIES) {
-    for (const point of kroneckerPoints(family.count, 8)) {
-      const topW = options.topW ?? ownTopW(point[7]!, options.highestW)
-      const anchored = { scale: 1, referenceW: options.referenceW, topW, bend: null }
-      candidates.push({ weight: family.weight / family.count, curve: family.make(point, anchored) })
-    }
-  }
-  return candidates
+export function topPower(curve: CandidateCurve, u: number, highestW: number): number | null {
+  const steepness = Math.max(0, (elasticityAt(curve, highestW) ?? 1) - 0.8)
+  const distance = -Math.log(1 - u) / (TOP_HAZARD + STEEP_HAZARD * steepness)
+  return distance > TOP_REACH ? null : highestW * Math.exp(distance)
 }
 
 type Anchor = Pick<VoltageFloor, 'scale' | 'referenceW' | 'topW' | 'bend'>
 
-const FAMILIES = [
-  { count: 3000, weight: 0.7, make: voltageFloor },
-  { count: 500, weight: 0.15, make: offsetPowerLaw },
-  { count: 500, weight: 0.15, make: logQuadratic },
-] as const
-
-function voltageFloor(u: readonly number[], anchor: Anchor): VoltageFloor {
+function voltageFloor(u: ArrayLike<number>, anchor: Anchor): VoltageFloor {
   const { referenceW } = anchor
   const fixed = fixedShare(u[0]!)
   const leakage = (1 - fixed) * leakageShare(u[1]!)
@@ -49,10 +58,9 @@ function voltageFloor(u: readonly number[], anchor: Anchor): VoltageFloor {
   const quadraticShare = u[3]! < 0.35 ? 0 : (u[3]! - 0.35) / 0.65
   const linear = slope * (1 - quadraticShare)
   const quadratic = (slope * quadraticShare) / 2
-  const floorClock = 0.25 * (1.2 / 0.25) ** u[4]!
-  const x = Math.min(1, floorClock)
-  const floorVoltage = Math.max(0.55, 1 + linear * (x - 1) + quadratic * (x * x - 1))
-  const memory = memoryWork(u[5]!, u[6]!)
+  const floorEnd = floorClock(u[4]!)
+  const x = Math.min(1, floorEnd)
+  const floorVoltage = Math.max(LOWEST_VOLTAGE, 1 + linear * (x - 1) + quadratic * (x * x - 1))
   return {
     ...anchor,
     shape: 'voltage-floor',
@@ -61,59 +69,98 @@ function voltageFloor(u: readonly number[], anchor: Anchor): VoltageFloor {
     dynamicW: (1 - fixed - leakage) * referenceW,
     linear,
     quadratic,
-    voltageClock: Math.max(1, floorClock),
+    voltageClock: Math.max(1, floorEnd),
     floorVoltage,
-    ...memory,
+    ...memoryWork(u[5]!, u[6]!, fixed),
   }
 }
 
-function offsetPowerLaw(u: readonly number[], anchor: Anchor): OffsetPowerLaw {
+function offsetPowerLaw(u: ArrayLike<number>, anchor: Anchor): OffsetPowerLaw {
+  const fixedW = fixedShare(u[0]!) * anchor.referenceW
   return {
     ...anchor,
     shape: 'offset-power-law',
-    fixedW: fixedShare(u[0]!) * anchor.referenceW,
-    exponent: truncatedNormal(u[1]!, 0.48, 0.13, 0.1, 1),
+    fixedW,
+    exponent: within(0.1, 1, normalAt(u[1]!, 0.48, 0.13)),
   }
 }
 
-function logQuadratic(u: readonly number[], anchor: Anchor): LogQuadratic {
-  return {
-    ...anchor,
-    shape: 'log-quadratic',
-    slope: truncatedNormal(u[0]!, 0.55, 0.25, 0.05, 2.5),
-    curvature: 0.25 * Math.log(1 - u[1]!),
-  }
+/** No physics: any slope up to that of boards near their power floor, bending down in proportion. */
+function logQuadratic(u: ArrayLike<number>, anchor: Anchor): LogQuadratic {
+  const slope = 0.5 * Math.exp(normalAt(u[0]!, 0, 0.45))
+  return { ...anchor, shape: 'log-quadratic', slope, curvature: 0.4 * slope * Math.log(1 - u[1]!) }
 }
 
-/** Share of the reference power that buys no score: small in packages, up to two thirds on whole boards (cap sweeps). */
+/**
+ * Share of the reference power that buys no score: a tenth is usual in packages (common practice, no source), and cap
+ * sweeps of a whole board show about 40 of 60 W.
+ *
+ * @source T. Desai et al. (2025), HPDC '25, data repository: no gain below about 40 W
+ */
 function fixedShare(u: number): number {
-  return 0.75 * u ** 2.5
+  return 0.65 * u ** 2.5
 }
 
+/** Leakage as a share of what is not fixed: 2 to 30 %; common practice, no source. */
 function leakageShare(u: number): number {
   return 0.02 + 0.28 * u
 }
 
-/** Elasticity of clock to dynamic power at the reference: 47 published voltage-frequency tables. */
+/**
+ * Elasticity of clock to dynamic power at the reference, between that of the last step of published voltage-frequency
+ * tables (median 0.43, middle half 0.40 to 0.53) and that from the voltage floor up (0.58, 0.52 to 0.64).
+ *
+ * @source 47 CPU tables of the Linux 6.1.192 device trees, arch/arm and arch/arm64 boot/dts
+ */
 function dynamicElasticity(u: number): number {
-  return truncatedNormal(u, 0.48, 0.1, 0.28, 0.9)
+  return within(0.28, 0.9, normalAt(u, 0.48, 0.1))
 }
 
-function memoryWork(u: number, v: number): { readonly memoryShare: number; readonly overlap: number } {
-  const memoryShare = u < 0.4 ? 0 : 0.75 * ((u - 0.4) / 0.6) ** 2
-  const overlap = v < 0.8 || memoryShare === 0 ? 1 : 8 ** ((v - 0.8) / 0.2)
-  return { memoryShare, overlap }
+/** Lowest voltage relative to the reference's: the same tables have 0.64 to 0.86 of the voltage at their top. */
+const LOWEST_VOLTAGE = 0.55
+
+/**
+ * Clock where the voltage floor ends, relative to the reference's. The same tables have 0.18 to 0.75 of their top clock; a
+ * reference well below the top may itself lie on the floor.
+ */
+function floorClock(u: number): number {
+  return u < 0.85 ? 0.25 * (1.2 / 0.25) ** (u / 0.85) : 1.2 * (2.2 / 1.2) ** ((u - 0.85) / 0.15)
 }
 
-/** Chance per unit of ln power, above the highest power seen, that the chip runs out of clock. */
+/**
+ * What waits for memory. In packages two workloads in five don't, and where they do the time mostly adds up. Where a large
+ * fixed part tells of a whole accelerator board, work and memory overlap, so the rate bends towards a ceiling.
+ *
+ * @source cap sweeps of T. Desai et al. (2025), HPDC '25: elasticity 1.8 to 2.1 at 60 to 80 W, 0.3 to 0.9 at 100 to 130 W, most of
+ * the change within 10 W; shares for packages: common practice, no source
+ */
+function memoryWork(
+  u: number,
+  v: number,
+  fixed: number,
+): { readonly memoryShare: number; readonly overlap: number } {
+  const overlapping = Math.min(0.85, 0.1 + 1.6 * fixed)
+  if (v < 1 - overlapping) return { memoryShare: u < 0.4 ? 0 : 0.75 * ((u - 0.4) / 0.6) ** 2, overlap: 1 }
+  const overlap = 2 * 6 ** ((v - (1 - overlapping)) / overlapping)
+  const ceiling = Math.exp(0.03 + u)
+  return { memoryShare: ceiling ** -overlap, overlap }
+}
+
+/** Chance per unit of ln power, above the highest power seen, that the chip runs out of clock; a judgement, no source. */
 const TOP_HAZARD = 0.25
+/**
+ * More of it for each unit of elasticity beyond 0.8 that is left at the highest power: a score that still rises as fast as
+ * total power must meet its ceiling soon. In cap sweeps of a board the elasticity falls from 1.6 to below 0.6 within a tenth
+ * (T. Desai et al. 2025, as above).
+ */
+const STEEP_HAZARD = 2.5
+/** Above 4.5 times the highest power seen nobody asks. */
+const TOP_REACH = 1.5
 
-function ownTopW(u: number, highestW: number): number | null {
-  const distance = -Math.log(1 - u) / TOP_HAZARD
-  return distance > 1.5 ? null : highestW * Math.exp(distance)
+function normalAt(u: number, mean: number, deviation: number): number {
+  return mean + deviation * normalQuantile(within(1e-4, 1 - 1e-4, u))
 }
 
-function truncatedNormal(u: number, mean: number, sd: number, low: number, high: number): number {
-  // 400 equal steps are finer than anything the data can tell.
-  return Math.min(high, Math.max(low, mean + sd * normalQuantile(Math.min(0.9995, Math.max(0.0005, u)))))
+function within(low: number, high: number, value: number): number {
+  return Math.min(high, Math.max(low, value))
 }

@@ -1,7 +1,9 @@
 import type { Chip, Workload } from '../curves/chip.js'
 import { rateFromScore } from '../curves/chipAt.js'
+import type { ScoreCurve } from '../curves/scoreCurve.js'
 import { InputError } from '../errors.js'
 import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
+import { kroneckerPoint } from '../numeric/kroneckerPoint.js'
 import { weightedQuantiles } from '../numeric/quantile.js'
 import type { Warning } from '../warnings.js'
 import { chipWarnings } from './chipWarnings.js'
@@ -12,7 +14,7 @@ import {
   findCurvePosterior,
   noiseProbabilities,
 } from './curvePosterior.js'
-import { curvePrior } from './curvePrior.js'
+import { curvePrior, topPower } from './curvePrior.js'
 import type { PowerProfile } from './profileRun.js'
 import { gridProfiles } from './runScores.js'
 import { bendFromCoefficients } from './scoreBasis.js'
@@ -80,7 +82,7 @@ export function fitChip(options: {
   requireRuns(runs)
   const demandW = options.demandW ?? null
   const measuredRangeW = measuredRange(runs)
-  const posterior = posteriorOf(runs, workload, { measuredRangeW, demandW })
+  const posterior = posteriorOf(runs, workload, Math.sqrt(measuredRangeW[0] * measuredRangeW[1]))
   const draws = drawFromPosterior(posterior, DRAWS)
   const fitted = fittedRuns(runs, workload, { posterior, draws })
   const scatter = scatterOf(posterior)
@@ -88,7 +90,10 @@ export function fitChip(options: {
     name,
     workload,
     measuredRangeW,
-    draws: draws.map((draw) => ({ weight: 1 / DRAWS, curve: curveOf(draw) })),
+    draws: draws.map((draw, i) => ({
+      weight: 1 / DRAWS,
+      curve: curveOf(draw, i, { demandW, highestW: measuredRangeW[1] }),
+    })),
     demandW,
     workPerRun: workPerRun(timedRuns(runs, workload)),
   }
@@ -122,13 +127,7 @@ function measuredRange(runs: readonly ScoredRun[]): readonly [number, number] {
   return [Math.min(...ends.map((end) => end[0]!)), Math.max(...ends.map((end) => end[1]!))]
 }
 
-function posteriorOf(
-  runs: readonly ScoredRun[],
-  workload: Workload,
-  powers: { readonly measuredRangeW: readonly [number, number]; readonly demandW: number | null },
-): CurvePosterior {
-  const [lowestW, highestW] = powers.measuredRangeW
-  const referenceW = Math.sqrt(lowestW * highestW)
+function posteriorOf(runs: readonly ScoredRun[], workload: Workload, referenceW: number): CurvePosterior {
   const sheets = [...new Set(runs.map((run) => run.sheet))]
   const data = {
     grid: gridProfiles(runs.map((run) => run.profile)),
@@ -137,12 +136,19 @@ function posteriorOf(
     powerUncertainties: runs.map((run) => run.powerUncertainty ?? 0),
     referenceW,
   }
-  return findCurvePosterior(data, curvePrior({ referenceW, topW: powers.demandW, highestW }))
+  return findCurvePosterior(data, curvePrior(referenceW))
 }
 
-function curveOf(draw: CurveDraw): Chip['draws'][number]['curve'] {
-  const { curve } = draw.candidate
-  return { ...curve, scale: Math.exp(draw.logScale), bend: bendFromCoefficients(draw.coefficients, curve) }
+/** A drawn curve with its scale, bend and top; tops go through the prior's shares in a scattered order. */
+function curveOf(
+  draw: CurveDraw,
+  index: number,
+  powers: { readonly demandW: number | null; readonly highestW: number },
+): ScoreCurve {
+  const { curve } = draw
+  const topW = powers.demandW ?? topPower(curve, kroneckerPoint(index, 1)[0]!, powers.highestW)
+  const bend = bendFromCoefficients(draw.coefficients, curve)
+  return { ...curve, scale: Math.exp(draw.logScale), bend, topW }
 }
 
 function fittedRuns(

@@ -1,6 +1,6 @@
 import type { ElasticityBend } from '../curves/elasticityBend.js'
 import { elasticityAt, type ScoreCurve } from '../curves/scoreCurve.js'
-import type { Candidate } from './curvePrior.js'
+import type { CandidateCurve } from './curvePrior.js'
 import type { LinearPart } from './linearPart.js'
 import type { ProfileGrid } from './runScores.js'
 
@@ -14,6 +14,8 @@ export function scoreBasis(options: {
   /** Number of each run's sheet, counted from 0. */
   readonly sheets: readonly number[]
   readonly spread: Float64Array
+  /** Elasticity at the reference, as far as known: a steeper curve may bend in proportion. */
+  readonly elasticity: number
 }): LinearPart {
   const sheetCount = Math.max(...options.sheets) + 1
   const offsets = sheetCount > 1 ? sheetCount : 0
@@ -24,9 +26,10 @@ export function scoreBasis(options: {
     return out
   })
   const variances = new Float64Array(2 + 2 * STEPS + offsets).fill(SHEET_DEVIATION ** 2)
-  variances.fill(STEP_DEVIATION ** 2, 2, 2 + 2 * STEPS)
+  const size = Math.max(1, options.elasticity / USUAL_ELASTICITY)
+  variances.fill((size * STEP_DEVIATION) ** 2, 2, 2 + 2 * STEPS)
   variances[0] = SCALE_DEVIATION ** 2
-  variances[1] = TILT_DEVIATION ** 2
+  variances[1] = (size * TILT_DEVIATION) ** 2
   return { basis, variances, spread: options.spread }
 }
 
@@ -35,7 +38,7 @@ export function scoreBasis(options: {
  *
  * @param curve - the candidate that is bent
  */
-export function bendFromCoefficients(coefficients: Float64Array, curve: Candidate['curve']): ElasticityBend {
+export function bendFromCoefficients(coefficients: Float64Array, curve: CandidateCurve): ElasticityBend {
   const { referenceW } = curve
   const tilt = Math.max(coefficients[1]!, -elasticity(curve, referenceW))
   const above = coefficients.subarray(2, 2 + STEPS)
@@ -61,6 +64,8 @@ const SCALE_DEVIATION = 3
 const TILT_DEVIATION = 0.03
 /** Further departure of the elasticity in each step of 0.15: a random walk of 0.1 per square root of ln power. */
 const STEP_DEVIATION = 0.1 * Math.sqrt(STEP_LN)
+/** Elasticity of score to package power that the two deviations above are meant for. */
+const USUAL_ELASTICITY = 0.6
 /** Unit-to-unit deviation of the score of two machines with the same chip at equal power. */
 const SHEET_DEVIATION = 0.01
 
