@@ -4,8 +4,13 @@ import { findRelaxingRun } from './findRelaxingRun.js'
 import { measureLevel } from './measureLevel.js'
 import { endPower, isDecay, RISE_SHARE, SAME_SHARE, startPower } from './part.js'
 import { refineEdge } from './refineEdge.js'
-import type { Series } from './searchPieces.js'
 import type { Stretch } from './stretch.js'
+
+/** When a run begins and ends, s. */
+export interface RunBounds {
+  readonly startS: number
+  readonly endS: number
+}
 
 /** A stage before it is measured: the stretches, over one or several runs, that show one behaviour. */
 export interface DraftStage {
@@ -21,9 +26,13 @@ export interface DraftStage {
  * the course the run before ended at are passed over, and parts of neighbouring runs with the same course are one stage. In a loop that
  * heat holds down every run relaxes anew: all of that is one relaxation.
  */
-export function draftStages(runs: readonly CutRun[], noise: Noise): readonly DraftStage[] {
+export function draftStages(
+  runs: readonly CutRun[],
+  bounds: readonly RunBounds[],
+  noise: Noise,
+): readonly DraftStage[] {
   const variance = noise.scale ** 2 * correlationFactor(noise.autocorrelation)
-  const byRun = runs.map((run, i) => stretchesOf(run, i, variance))
+  const byRun = runs.map((run, i) => stretchesOf(run, { runIndex: i, bounds: bounds[i]!, variance }))
   const looped = runs.length > 1
   const relaxing = looped ? findRelaxingRun(byRun, noise) : undefined
   const drafts: DraftStage[] = []
@@ -52,25 +61,23 @@ function extend(before: DraftStage, ...more: readonly Stretch[]): DraftStage {
   return { shape: before.shape, stretches: [...before.stretches, ...more] }
 }
 
-function stretchesOf(run: CutRun, runIndex: number, noiseVariance: number): readonly Stretch[] {
+interface RunContext {
+  readonly runIndex: number
+  readonly bounds: RunBounds
+  readonly variance: number
+}
+
+function stretchesOf(run: CutRun, { runIndex, bounds, variance }: RunContext): readonly Stretch[] {
   const { series, parts } = run
-  const edges = parts.map((part, i) =>
-    i === 0 ? null : refineEdge(series, parts[i - 1]!, part, noiseVariance),
-  )
-  const lastS = series.timesS.at(-1)!
-  const firstS = series.timesS[0]! - intervalBefore(series)
+  const edges = parts.map((part, i) => (i === 0 ? null : refineEdge(series, parts[i - 1]!, part, variance)))
   return parts.map((part, i) => ({
     run,
     runIndex,
     part,
-    startS: edges[i]?.startS.value ?? firstS,
-    endS: edges[i + 1]?.startS.value ?? lastS,
+    startS: edges[i]?.startS.value ?? bounds.startS,
+    endS: edges[i + 1]?.startS.value ?? bounds.endS,
     edge: edges[i]!,
   }))
-}
-
-function intervalBefore(series: Series): number {
-  return series.timesS.length > 1 ? series.timesS[1]! - series.timesS[0]! : 0
 }
 
 function dropOpening(stretches: readonly Stretch[], before: DraftStage | undefined): readonly Stretch[] {
@@ -121,13 +128,29 @@ function dropExcursions(drafts: readonly DraftStage[], noise: Noise): readonly D
     else joined.push(draft)
   }
   const kept: DraftStage[] = []
+  let openings: readonly Stretch[] = []
   joined.forEach((draft, i) => {
-    if (i > 0 && isExcursion(draft, joined[i - 1]!, joined[i + 1], noise)) return
+    const next = joined[i + 1]
+    if (i > 0 && isExcursion(draft, joined[i - 1]!, next, noise)) {
+      openings = next && leadsInto(draft, joined[i - 1]!, next) ? [...openings, ...draft.stretches] : []
+      return
+    }
+    const whole = { shape: draft.shape, stretches: [...openings, ...draft.stretches] }
+    openings = []
     const before = kept.at(-1)
-    if (before && goesOn(before, draft, noise)) kept[kept.length - 1] = extend(before, ...draft.stretches)
-    else kept.push(draft)
+    if (before && goesOn(before, draft, noise)) kept[kept.length - 1] = extend(before, ...whole.stretches)
+    else kept.push(whole)
   })
   return kept
+}
+
+/** The end of a run in which the drop came: too short to show the new level, but on its way there. */
+function leadsInto(draft: DraftStage, before: DraftStage, next: DraftStage): boolean {
+  const [fromW, hereW, toW] = [before, draft, next].map((stage) => {
+    const last = stage.stretches[0]!
+    return endPower(last.part, last.run.series)
+  })
+  return hereW! < fromW! * (1 - SAME_SHARE) && toW! < fromW! * (1 - SAME_SHARE) && hereW! > toW! * 0.97
 }
 
 /** A load that is broken off inside a run's opening would seem to end in a burst. */

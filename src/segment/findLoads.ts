@@ -5,8 +5,9 @@ import { type DraftStage, draftStages } from './draftStages.js'
 import { estimateSustained, type SettledStage } from './estimateSustained.js'
 import { explainHold } from './explainHold.js'
 import { findSpans, type IndexRange, type Span } from './findSpans.js'
-import type { Load, Run, Stage, StageLabel } from './load.js'
+import type { Load, Stage, StageLabel } from './load.js'
 import { measureLevel } from './measureLevel.js'
+import { measureRun } from './measureRun.js'
 import { startPower } from './part.js'
 
 /**
@@ -35,15 +36,16 @@ function findLoad(trace: Trace, span: Span): Load {
   const bounds = { least: floorW, most: 3 * guess.scale }
   const noise = residualNoise(cut(residualNoise(cut(guess), bounds)), bounds)
   const runs = cut(noise)
-  const drafts = draftStages(runs, noise)
-  const startS = edgeOfRun(trace, span, 0)
+  const measured = span.runs.map((run) => measureRun(trace, run, span.idleW))
+  const startS = measured[0]!.startS
+  const drafts = draftStages(runs, measured, noise)
   const settled = estimateSustained(drafts, noise, startS)
   return {
     startS,
-    endS: trace.timesS[span.to - 1]!,
+    endS: measured.at(-1)!.endS,
     stages: drafts.map((draft, i) => describeStage(trace, drafts, i, { noise, settled, draft })),
     sustained: settled.sustained,
-    runs: span.runs.map((_, i) => describeRun(trace, span, i)),
+    runs: measured,
     noiseW: noise.scale,
     autocorrelation: noise.autocorrelation,
     spikesAtS: spikeTimes(runs),
@@ -71,23 +73,6 @@ function noiseFloor(power: Float64Array): number {
   }
   const top = sorted[Math.floor(0.9 * sorted.length)]!
   return Math.max(Number.isFinite(quantum) ? quantum / Math.sqrt(12) : 0, top / 5000)
-}
-
-function edgeOfRun(trace: Trace, span: Span, index: number): number {
-  const run = span.runs[index]!
-  return run.from > 0 ? trace.timesS[run.from - 1]! : trace.timesS[run.from]!
-}
-
-function describeRun(trace: Trace, span: Span, index: number): Run {
-  const run = span.runs[index]!
-  const startS = edgeOfRun(trace, span, index)
-  const endS = trace.timesS[run.to - 1]!
-  let joules = 0
-  for (let i = run.from; i < run.to; i++) {
-    const before = i > 0 ? trace.timesS[i - 1]! : trace.timesS[i]!
-    joules += trace.powerW[i]! * (trace.timesS[i]! - before)
-  }
-  return { startS, endS, meanW: joules / Math.max(endS - startS, 1e-9), energyWh: joules / 3600 }
 }
 
 interface StageContext {
