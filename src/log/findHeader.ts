@@ -96,7 +96,7 @@ function bestIn(head: string, delimiter: Delimiter): Scored | undefined {
       const found = scoreAt(records, at, unitsRow, delimiter)
       if (found === undefined) continue
       // A header repeated further down is the same header, and the table begins at the first.
-      if (best !== undefined && isSameHeader(found.header, best.header)) {
+      if (best !== undefined && isRepeated(found.header, best.header)) {
         best = { header: best.header, score: Math.max(best.score, found.score) }
       } else if (best === undefined || found.score > best.score) best = found
     }
@@ -105,7 +105,8 @@ function bestIn(head: string, delimiter: Delimiter): Scored | undefined {
   return best
 }
 
-function isSameHeader(a: Header, b: Header): boolean {
+function isRepeated(a: Header, b: Header): boolean {
+  if (a.line === b.line) return false
   return a.cells.length === b.cells.length && a.cells.every((cell, i) => cell === b.cells[i])
 }
 

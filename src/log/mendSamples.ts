@@ -112,8 +112,10 @@ function push(mendings: Mending[], kind: string, lines: readonly number[], detai
   if (lines.length > 0) mendings.push({ kind, count: lines.length, firstLine: lines[0]!, detail })
 }
 
-function pick(values: Float64Array, rows: readonly number[]): Float64Array {
-  return Float64Array.from(rows, (row) => values[row]!)
+function pick(values: ArrayLike<number>, rows: readonly number[]): Float64Array {
+  const picked = new Float64Array(rows.length)
+  for (let i = 0; i < rows.length; i++) picked[i] = values[rows[i]!]!
+  return picked
 }
 
 function sameValues(values: Values, a: number, b: number): boolean {
@@ -130,14 +132,14 @@ function samplesOf(
   lines: readonly number[],
 ): Samples {
   const rows = ordered.rows.map((index) => usable[index]!)
-  const merge = (column: Float64Array | null) =>
-    column === null
-      ? null
-      : Float64Array.from(ordered.rows, (index) => {
-          const others = ordered.merged.get(index)
-          const own = column[usable[index]!]!
-          return others === undefined ? own : meanOf([own, ...others.map((other) => column[usable[other]!]!)])
-        })
+  const merge = (column: Float64Array | null) => {
+    if (column === null) return null
+    const values = pick(column, rows)
+    for (const [place, others] of ordered.merged) {
+      values[place] = meanOf([values[place]!, ...others.map((other) => column[usable[other]!]!)])
+    }
+    return values
+  }
   return {
     timesS: ordered.timesS,
     rows,
@@ -184,7 +186,10 @@ function measurePower(samples: Samples, column: MeasuredColumn, mendings: Mendin
       'power is logged as negative (a discharge); its sign was reversed',
     )
   }
-  const impossible = [...powerW.keys()].filter((i) => powerW[i]! < 0 || powerW[i]! > HIGHEST_POWER_W)
+  const impossible: number[] = []
+  powerW.forEach((value, i) => {
+    if (value < 0 || value > HIGHEST_POWER_W) impossible.push(i)
+  })
   push(
     mendings,
     'impossible-power',
@@ -205,7 +210,8 @@ function isCountedDown(powerW: Float64Array): boolean {
 }
 
 function traceOf(samples: Samples, power: Float64Array, written: WrittenTimes, mendings: Mending[]): Trace {
-  const kept = [...power.keys()].filter((i) => !Number.isNaN(power[i]))
+  const kept: number[] = []
+  for (let i = 0; i < power.length; i++) if (!Number.isNaN(power[i])) kept.push(i)
   if (kept.length < 2) {
     throw new InputError(
       'too-few-samples',
@@ -216,7 +222,7 @@ function traceOf(samples: Samples, power: Float64Array, written: WrittenTimes, m
     )
   }
   const originS = samples.timesS[kept[0]!]!
-  const timesS = Float64Array.from(kept, (i) => samples.timesS[i]! - originS)
+  const timesS = pick(samples.timesS, kept).map((time) => time - originS)
   const first = samples.rows[kept[0]!]!
   const ofDay = written.ofDayS?.[first]
   const dated = written.scale === 'epoch' || written.scale === 'wall-clock'
@@ -227,9 +233,9 @@ function traceOf(samples: Samples, power: Float64Array, written: WrittenTimes, m
   mendings.push(...gaps.mendings)
   return {
     timesS,
-    powerW: Float64Array.from(kept, (i) => power[i]!),
+    powerW: pick(power, kept),
     temperatureC: plausible(samples, kept, mendings),
-    clockHz: samples.clock === null ? null : Float64Array.from(kept, (i) => samples.clock![i]!),
+    clockHz: samples.clock === null ? null : pick(samples.clock, kept),
     intervalS: gaps.intervalS,
     startEpochS: dated ? written.seconds[first]! : null,
     startOfDayS: ofDay === undefined || Number.isNaN(ofDay) ? null : ofDay,
@@ -250,8 +256,7 @@ function plausible(
     bad.map((i) => lines[i]!),
     `temperature outside ${low} to ${high} °C; left out`,
   )
-  const out = new Set(bad)
-  const values = Float64Array.from(kept, (i) => (out.has(i) ? Number.NaN : temperature[i]!))
+  const values = pick(temperature, kept).map((value) => (value < low || value > high ? Number.NaN : value))
   return values.every((value) => Number.isNaN(value)) ? null : values
 }
 

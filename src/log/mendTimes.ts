@@ -7,7 +7,7 @@ import type { Mending } from './trace.js'
 export interface OrderedSamples {
   readonly rows: readonly number[]
   readonly timesS: readonly number[]
-  /** Rows that share their time with the sample of the same place, to be merged into it. */
+  /** Rows that share their time with the sample at a place in `rows`, to be merged into it. */
   readonly merged: ReadonlyMap<number, readonly number[]>
   readonly mendings: readonly Mending[]
 }
@@ -37,7 +37,8 @@ export function mendTimes(written: WrittenTimes, rows: Rows): OrderedSamples {
   const intervalS = medianStep(seconds)
   const wild = findWildStamps(seconds, intervalS)
   for (const row of wild) mendings.add('wild-time', row, 'stamp far from its neighbours; sample set aside')
-  const kept = [...seconds.keys()].filter((row) => !wild.has(row))
+  const kept: number[] = []
+  for (let row = 0; row < seconds.length; row++) if (!wild.has(row)) kept.push(row)
   mendJumps(seconds, kept, { intervalS, wallClock: written.scale === 'wall-clock', mendings, rows })
   const late = kept.filter((row, i) => i > 0 && seconds[row]! < seconds[kept[i - 1]!]!)
   for (const row of late) mendings.add('out-of-order', row, 'row put back in the order of time')
@@ -244,7 +245,8 @@ function settleRepeats(
     else if (rows.same(last, row)) mendings.add('duplicate', row, 'row written twice; dropped')
     else {
       mendings.add('duplicate-time', row, 'several samples of one time; merged into one')
-      merged.set(last, [...(merged.get(last) ?? []), row])
+      const place = unique.length - 1
+      merged.set(place, [...(merged.get(place) ?? []), row])
     }
   }
   return {

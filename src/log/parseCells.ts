@@ -15,7 +15,9 @@ export function parseCells(
 ): Float64Array {
   const mark = findDecimalMark(cells, column.fallback)
   const parse = cellParser(column.dimension, column.unit, mark)
-  return Float64Array.from(cells, parse)
+  const values = new Float64Array(cells.length)
+  for (let i = 0; i < cells.length; i++) values[i] = parse(cells[i]!)
+  return values
 }
 
 /** One cell at a time, for a column whose decimal mark is known. */

@@ -32,14 +32,17 @@ export function parseNumber(text: string, mark: DecimalMark): number {
  */
 export function findDecimalMark(cells: readonly string[], fallback: DecimalMark): DecimalMark {
   let [points, commas] = [0, 0]
-  for (const cell of cells) {
-    const mark = markOf(cell)
+  const stride = Math.max(1, Math.floor(cells.length / CELLS_LOOKED_AT))
+  for (let i = 0; i < cells.length; i += stride) {
+    const mark = markOf(cells[i]!)
     if (mark === '.') points++
     if (mark === ',') commas++
   }
   return points === commas ? fallback : points > commas ? '.' : ','
 }
 
+// Enough to decide, also where most cells leave it open; evenly spread over a long column.
+const CELLS_LOOKED_AT = 5000
 const PLAIN = /^[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?$/
 const PLAIN_COMMA = /^[-+]?(?:\d+,?\d*|,\d+)(?:[eE][-+]?\d+)?$/
 const GROUPED = /^[-+]?\d{1,3}(?:,\d{3})+(?:\.\d*)?$/
