@@ -13,14 +13,21 @@ export interface PowerProfile {
  *
  * A sample is the mean over the interval that ends at it. An interval that straddles an end of the run mixes run and
  * pause, so its part inside takes the power of the nearest sample wholly inside; so does a sample next to an end
- * that is still far below its inner neighbour, as run times are often rounded to a whole second.
+ * that is still far below its inner neighbour, as run times are often rounded to a whole second. In a log of instants
+ * (`showsInstants`) a sample stands for the halves of the two intervals beside it.
  *
  * @param startS - run's start, seconds from the log's first sample
  * @param endS - run's end, > startS
+ * @param instants - samples show the power of their instant
  * @returns undefined when no sample lies inside the run
  */
-export function profileRun(trace: Trace, startS: number, endS: number): PowerProfile | undefined {
-  const pieces = overlaps(trace, startS, endS)
+export function profileRun(
+  trace: Trace,
+  startS: number,
+  endS: number,
+  instants = false,
+): PowerProfile | undefined {
+  const pieces = instants ? instantOverlaps(trace, startS, endS) : overlaps(trace, startS, endS)
   const inner = pieces.filter((piece) => piece.whole && Number.isFinite(trace.powerW[piece.index]!))
   const kept = withoutEdgeDips(
     inner.map((piece) => piece.index),
@@ -62,6 +69,19 @@ function overlaps(trace: Trace, startS: number, endS: number): readonly Piece[] 
     const seconds = Math.min(endS, timesS[i]!) - Math.max(startS, from)
     if (seconds <= 0) continue
     pieces.push({ index: i, seconds, whole: from >= startS - 1e-9 && timesS[i]! <= endS + 1e-9 })
+  }
+  return pieces
+}
+
+function instantOverlaps({ timesS, intervalS }: Trace, startS: number, endS: number): readonly Piece[] {
+  const pieces: Piece[] = []
+  const last = timesS.length - 1
+  for (let i = Math.max(0, firstAfter(timesS, startS) - 1); i <= last; i++) {
+    const from = i === 0 ? timesS[0]! - intervalS / 2 : (timesS[i - 1]! + timesS[i]!) / 2
+    const to = i === last ? timesS[last]! + intervalS / 2 : (timesS[i]! + timesS[i + 1]!) / 2
+    if (from >= endS) break
+    const seconds = Math.min(endS, to) - Math.max(startS, from)
+    if (seconds > 0) pieces.push({ index: i, seconds, whole: timesS[i]! >= startS && timesS[i]! <= endS })
   }
   return pieces
 }

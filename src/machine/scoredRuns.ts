@@ -1,5 +1,6 @@
 import type { ScoredRun } from '../fit/fitChip.js'
 import { profileOfLevels, profileRun } from '../fit/profileRun.js'
+import { showsInstants } from '../fit/showsInstants.js'
 import type { Warning } from '../warnings.js'
 import type { ReadNotedTrial, ReadTest, ReadTrial, TestedRun } from './testedMachine.js'
 import type { NotedLevel, NotedTrial } from './testSheet.js'
@@ -25,8 +26,13 @@ export function scoredRuns(test: ReadTest): ScoredRuns {
 
 function loggedScores(test: ReadTest, trial: ReadTrial): ScoredRuns {
   const warnings: Warning[] = []
+  const { trace } = trial.log
+  const instants = showsInstants(
+    trace,
+    trial.runs.map((run) => run.endS),
+  )
   const scores = trial.runs.flatMap(({ startS, endS, score, placedBy }): PlacedScore[] => {
-    const profile = profileRun(trial.log.trace, startS, endS)
+    const profile = profileRun(trace, startS, endS, instants)
     if (profile === undefined) {
       warnings.push({ code: 'run-without-power', file: trial.path, atS: startS })
       return []
