@@ -82,7 +82,9 @@ const NEVER = 90
 const RANKS: { readonly [key in Exclude<Wanted, 'time'>]: readonly (readonly [RegExp, number])[] } = {
   power: [
     [/limit|\bpl ?\d|\btdp\b|\bcap\b|budget|target|request|allowed|headroom|setpoint|rated/, NEVER],
-    [/\b(avg|average|mean|min|max|minimum|maximum|peak|median)\b/, 60],
+    [/capacity|remaining|design|full charge|\blevel\b|voltage|current\b(?! power)/, NEVER],
+    [/\b(avg|average|mean|median)\b/, 55],
+    [/\b(min|max|minimum|maximum|peak)\b/, 60],
     [/\b(gpu|igpu|graphics?|gt|gfx|dgpu|vga|tgp)\b/, 50],
     [
       /\b(i?a? ?cores?( ?\d+)?|pp[01]|uncore|dram|memory|mem|ram|dimm|ddr|io|ring|llc|cache|vr|vccsa|system agent|npu|media|display|disk|ssd|fan|rest)\b/,

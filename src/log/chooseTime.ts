@@ -16,6 +16,8 @@ export interface TimeSource {
   readonly unit: Unit | undefined
   /** The unit was taken for granted: the header has none. */
   readonly unitAssumed: boolean
+  /** Columns of stamps beside an elapsed time: they tell the time of day when the log began. */
+  readonly wall?: TimeSource
 }
 
 /**
@@ -44,7 +46,10 @@ export function chooseTime(header: Header, fallback: DecimalMark, asked?: string
       'time',
       numbers.flatMap(({ source }) => source.columns),
     )
-  return top[0]!.source
+  const source = top[0]!.source
+  const wall =
+    usable.find(({ form }) => form === 'stamp') ?? usable.find(({ form }) => form === 'time-of-day')
+  return source.kind === 'stamp' || wall === undefined ? source : { ...source, wall: wall.source }
 }
 
 /** A name that speaks of time, in any of a few languages (the unit or the content decides; the name only helps). */

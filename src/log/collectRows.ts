@@ -13,6 +13,8 @@ export interface TableRows {
   readonly temperature: readonly string[]
   readonly clock: readonly string[]
   readonly skipped: readonly SkippedLine[]
+  /** All cells of the first sample. */
+  readonly first: readonly string[]
 }
 
 /**
@@ -27,6 +29,7 @@ export function collectRows(text: string, header: Header, chosen: ChosenColumns)
   const labels = chosen.time === undefined ? numericColumns(header) : []
   const rows = { lines: [] as number[], time: timeColumns.map(() => [] as string[]), power: [] as string[] }
   const more = { temperature: [] as string[], clock: [] as string[] }
+  let first: readonly string[] = []
   const passedOver: { line: number; reason: string; samplesBefore: number }[] = []
 
   splitRecords(text, header.delimiter, (cells, line) => {
@@ -37,6 +40,7 @@ export function collectRows(text: string, header: Header, chosen: ChosenColumns)
       passedOver.push({ line, reason: found, samplesBefore: rows.lines.length })
       return
     }
+    if (rows.lines.length === 0) first = cells
     rows.lines.push(line)
     timeColumns.forEach((index, i) => {
       rows.time[i]!.push(cells[index] ?? '')
@@ -45,7 +49,7 @@ export function collectRows(text: string, header: Header, chosen: ChosenColumns)
     if (temperature! >= 0) more.temperature.push(cells[temperature!] ?? '')
     if (clock! >= 0) more.clock.push(cells[clock!] ?? '')
   })
-  return { ...rows, ...more, skipped: passedOver.map((it) => placed(it, rows.lines.length)) }
+  return { ...rows, ...more, first, skipped: passedOver.map((it) => placed(it, rows.lines.length)) }
 
   function isSample(cells: readonly string[]): boolean {
     const value = cells[power!]

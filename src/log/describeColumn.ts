@@ -44,7 +44,7 @@ function bare(unitCell: string): string {
 function unitInBrackets(header: string): UnitAndRest | undefined {
   const groups = [...header.matchAll(/[[({<（【]([^\][(){}<>（）【】]*)[\])}>）】]/g)].reverse()
   for (const group of groups) {
-    const unit = parseAny(group[1]!)
+    const unit = parseAny(group[1]!) ?? parseAny(group[1]!.trim().split(/[\s,;:]+/)[0]!)
     if (unit !== undefined) return { unit, rest: header.replace(group[0], ' ') }
   }
   return undefined

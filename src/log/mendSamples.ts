@@ -35,7 +35,8 @@ export function mendSamples(table: TableRows, chosen: ChosenColumns, options: Lo
   mendings.push(...ordered.mendings)
   const samples = samplesOf(ordered, usable, values, table.lines)
   const measured = measurePower(samples, chosen.power, mendings)
-  return { trace: traceOf(samples, measured, written, mendings), mendings }
+  const start = startOf(samples, written, table, chosen)
+  return { trace: traceOf(samples, measured, start, mendings), mendings }
 }
 
 interface Values {
@@ -209,7 +210,7 @@ function isCountedDown(powerW: Float64Array): boolean {
   return negative > 9 * positive
 }
 
-function traceOf(samples: Samples, power: Float64Array, written: WrittenTimes, mendings: Mending[]): Trace {
+function traceOf(samples: Samples, power: Float64Array, startOf: StartOf, mendings: Mending[]): Trace {
   const kept: number[] = []
   for (let i = 0; i < power.length; i++) if (!Number.isNaN(power[i])) kept.push(i)
   if (kept.length < 2) {
@@ -223,9 +224,6 @@ function traceOf(samples: Samples, power: Float64Array, written: WrittenTimes, m
   }
   const originS = samples.timesS[kept[0]!]!
   const timesS = pick(samples.timesS, kept).map((time) => time - originS)
-  const first = samples.rows[kept[0]!]!
-  const ofDay = written.ofDayS?.[first]
-  const dated = written.scale === 'epoch' || written.scale === 'wall-clock'
   const gaps = reportGaps(
     timesS,
     kept.map((i) => samples.lines[i]!),
@@ -237,7 +235,35 @@ function traceOf(samples: Samples, power: Float64Array, written: WrittenTimes, m
     temperatureC: plausible(samples, kept, mendings),
     clockHz: samples.clock === null ? null : pick(samples.clock, kept),
     intervalS: gaps.intervalS,
-    startEpochS: dated ? written.seconds[first]! : null,
+    ...startOf(kept[0]!),
+  }
+}
+
+type StartOf = (sample: number) => Pick<Trace, 'startEpochS' | 'startOfDayS'>
+
+/** When a sample was taken, in the log's own clock; beside an elapsed time, another column may tell. */
+function startOf(samples: Samples, written: WrittenTimes, table: TableRows, chosen: ChosenColumns): StartOf {
+  const wall = chosen.time?.wall
+  if (wall === undefined) return (sample) => startIn(written, samples.rows[sample]!)
+  const cells = wall.columns.map(({ index }) => [table.first[index] ?? ''])
+  const first = startIn(parseTimes(wall, cells, chosen.fallback), 0)
+  return (sample) => {
+    const sinceS = written.seconds[samples.rows[sample]!]! - written.seconds[0]!
+    const { startEpochS, startOfDayS } = first
+    return Number.isNaN(sinceS)
+      ? { startEpochS: null, startOfDayS: null }
+      : {
+          startEpochS: startEpochS === null ? null : startEpochS + sinceS,
+          startOfDayS: startOfDayS === null ? null : (startOfDayS + sinceS) % 86_400,
+        }
+  }
+}
+
+function startIn({ scale, seconds, ofDayS }: WrittenTimes, row: number): ReturnType<StartOf> {
+  const dated = (scale === 'epoch' || scale === 'wall-clock') && !Number.isNaN(seconds[row])
+  const ofDay = ofDayS?.[row]
+  return {
+    startEpochS: dated ? seconds[row]! : null,
     startOfDayS: ofDay === undefined || Number.isNaN(ofDay) ? null : ofDay,
   }
 }

@@ -249,6 +249,11 @@ function settleRepeats(
       merged.set(place, [...(merged.get(place) ?? []), row])
     }
   }
+  if (unique.length < 2) {
+    throw new InputError('time-not-rising', 'the time column holds one and the same time throughout', {
+      remedy: 'pick another with --time "NAME", or give the sampling interval with --every 1s',
+    })
+  }
   return {
     rows: unique,
     timesS: fromZero(unique.map((row) => seconds[row]!)),

@@ -21,22 +21,33 @@ import type { LogOptions, ParsedLog } from './trace.js'
  */
 export function parseLog(log: Uint8Array | string, options: LogOptions = {}): ParsedLog {
   try {
-    const text = typeof log === 'string' ? log : decodeText(log).text
-    const header = findHeader(text.startsWith('\ufeff') ? text.slice(1) : text)
-    const chosen = chooseColumns(header, options)
-    if (chosen.time === undefined && options.everyS === undefined) throw timeMissing(header)
-    const table = collectRows(text.startsWith('\ufeff') ? text.slice(1) : text, header, chosen)
-    const { trace, mendings } = mendSamples(table, chosen, options)
-    return {
-      trace,
-      columns: namesOf(chosen),
-      skipped: table.skipped,
-      mendings: [...noteAssumedUnits(header, chosen), ...mendings],
+    const { everyS } = options
+    if (everyS !== undefined && !(everyS > 0 && Number.isFinite(everyS))) {
+      throw new InputError('interval-not-positive', `needed a sampling interval above 0 s, got ${everyS} s`)
     }
+    const text = (typeof log === 'string' ? log : decodeText(log).text).replace(/^\ufeff/, '')
+    const header = findHeader(text)
+    const chosen = chooseColumns(header, options)
+    return parseTable(text, header, chosen, options)
   } catch (error) {
     if (error instanceof InputError && options.file !== undefined)
       throw error.at({ file: plainText(options.file, 200) })
     throw error
+  }
+}
+
+function parseTable(text: string, header: Header, chosen: ChosenColumns, options: LogOptions): ParsedLog {
+  if (chosen.time === undefined && options.everyS === undefined) throw timeMissing(header)
+  try {
+    const table = collectRows(text, header, chosen)
+    const { trace, mendings } = mendSamples(table, chosen, options)
+    const notes = noteAssumedUnits(header, chosen)
+    return { trace, columns: namesOf(chosen), skipped: table.skipped, mendings: [...notes, ...mendings] }
+  } catch (error) {
+    const useless = error instanceof InputError && error.code === 'time-not-rising'
+    if (!useless || options.everyS === undefined || options.time !== undefined) throw error
+    // A column that looks like times but doesn't run: the interval that the user gave is better.
+    return parseTable(text, header, { ...chosen, time: undefined }, options)
   }
 }
 

@@ -211,3 +211,23 @@ describe('what clocks do', () => {
     expect(kinds(log)).toContain('no-time 1')
   })
 })
+
+describe('clocks beside each other', () => {
+  it('an elapsed time measures, and a date and time beside it say when the log began', () => {
+    const log = parseLog(
+      'Date,Time,Elapsed (ms),power_w\n23.09.2026,20:03:38,0,5\n23.09.2026,20:03:38,500,\n23.09.2026,20:03:39,1000,6\n23.09.2026,20:03:39,1500,7\n',
+    )
+    expect(log.columns.time).toBe('Elapsed (ms)')
+    expect(log.trace).toMatchObject({
+      startOfDayS: 72218,
+      startEpochS: Date.UTC(2026, 8, 23, 20, 3, 38) / 1000,
+    })
+  })
+
+  it('a clock that stands still is an error, or the given interval is used instead', () => {
+    const text = 'Time;power_w\n20:03:38;5\n20:03:38;6\n20:03:38;7\n'
+    expect(() => parseLog(text)).toThrow(/one and the same time/)
+    expect(times(parseLog(text, { everyS: 2 }))).toEqual([0, 2, 4])
+    expect(() => parseLog(text, { everyS: 0 })).toThrow(InputError)
+  })
+})
