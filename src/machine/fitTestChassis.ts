@@ -1,4 +1,6 @@
 import type { Chassis } from '../curves/chassis.js'
+import { InputError } from '../errors.js'
+import { fitChassis } from '../fit/fitChassis.js'
 import type { Warning } from '../warnings.js'
 import { chassisFromLevels } from './chassisFromLevels.js'
 import type { ReadTest } from './testedMachine.js'
@@ -10,32 +12,33 @@ interface TestChassis {
   readonly warnings: readonly Warning[]
 }
 
-// PROVISIONAL until fit/fitChassis lands
+/**
+ * The chassis of a test: fitted from its logs, or, where there is no log with a load, made from levels noted by hand.
+ *
+ * @throws InputError `no-load` when there is neither
+ */
 export function fitTestChassis(test: ReadTest): TestChassis {
-  const read = test.trials.find((trial) => trial.kind === 'logged' && trial.loads.length > 0)
-  if (read?.kind !== 'logged') {
-    const noted = test.trials.find((trial) => trial.kind === 'noted')
-    if (noted?.kind !== 'noted') throw new Error('no load')
-    return {
-      chassis: chassisFromLevels({ name: test.sheet.chassis, levels: noted.trial.levels, idleW: 5 }),
-      demandW: null,
-      warnings: [],
-    }
+  const { chassis: name, ambientC, file } = test.sheet
+  const logged = test.trials.filter((trial) => trial.kind === 'logged')
+  if (logged.some((trial) => trial.loads.length > 0)) {
+    const trials = logged.map(({ log, loads, trial }) => ({ trace: log.trace, loads, mode: trial.mode }))
+    return fitChassis({ name, trials, ambientC })
   }
-  const load = read.loads.reduce((a, b) => (b.endS - b.startS > a.endS - a.startS ? b : a))
-  const levels = load.stages.map((stage) => ({ powerW: stage.levelW.value, forS: stage.endS - stage.startS }))
-  let top = Number.POSITIVE_INFINITY
-  const falling = levels.map((level) => {
-    top = Math.min(top, level.powerW)
-    return { ...level, powerW: top }
-  })
-  falling[falling.length - 1]!.powerW = Math.min(falling.at(-1)!.powerW, load.sustained.levelW.value)
-  return {
-    chassis: chassisFromLevels({ name: test.sheet.chassis, levels: falling, idleW: 5 }),
-    demandW:
-      load.stages.length === 1 && load.stages[0]!.heldBy.label === 'demand'
-        ? load.sustained.levelW.value
-        : null,
-    warnings: [],
+  const noted = test.trials.find((trial) => trial.kind === 'noted')
+  if (noted === undefined) {
+    throw new InputError(
+      'no-load',
+      'no log of this sheet holds a load: the power never rises clearly above idle',
+      {
+        where: { file },
+        remedy: 'look at the log with: holdwatt stages LOG; perhaps another power column is meant',
+      },
+    )
   }
+  const { levels } = noted.trial
+  const idleW = SUPPOSED_IDLE_SHARE * levels.at(-1)!.powerW
+  return { chassis: chassisFromLevels({ name, levels, idleW }), demandW: null, warnings: [] }
 }
+
+/** Idle power as a share of the sustained, where nobody noted it; common practice, no source. */
+const SUPPOSED_IDLE_SHARE = 0.1

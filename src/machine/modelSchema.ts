@@ -1,4 +1,4 @@
-import { z } from 'zod'
+import * as z from 'zod'
 import type { Chassis } from '../curves/chassis.js'
 import type { Chip } from '../curves/chip.js'
 import type { ScoreCurve } from '../curves/scoreCurve.js'

@@ -1,4 +1,4 @@
-import type { z } from 'zod'
+import type * as z from 'zod'
 import { InputError } from '../errors.js'
 
 /** The two kinds of model file, as their `format` field names them. */

@@ -1,4 +1,4 @@
-import type { z } from 'zod'
+import type * as z from 'zod'
 import { InputError } from '../errors.js'
 import { buildTrial } from './buildTrial.js'
 import { nearestKey } from './nearestKey.js'

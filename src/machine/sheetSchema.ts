@@ -1,4 +1,4 @@
-import { z } from 'zod'
+import * as z from 'zod'
 import { InputError } from '../errors.js'
 import { type Dimension, parseQuantity } from '../units.js'
 import { parseRunTime } from './parseRunTime.js'

@@ -1,6 +1,6 @@
 import type { Warning } from '../warnings.js'
 import { sayDuration, sayMoment } from './sayDuration.js'
-import { sayNumber } from './sayEstimate.js'
+import { groupDigits, sayNumber } from './sayEstimate.js'
 
 /** A warning in a sentence: what is the matter, and what follows from it. */
 export function sayWarning(warning: Warning): string {
@@ -21,5 +21,27 @@ export function sayWarning(warning: Warning): string {
       return `${warning.file}: no load was found: the power never rises clearly above idle.`
     case 'run-without-power':
       return `${warning.file}: no sample lies inside the run at ${sayMoment(warning.atS)}: it was left out of the fit.`
+    case 'scored-runs-few':
+      return `${warning.runs === 1 ? 'One scored run' : `${warning.runs} scored runs`} can’t show how much runs scatter: the intervals rest on what runs do in general.`
+    case 'powers-alike': {
+      const [low, high] = warning.measuredRangeW
+      return `All runs were made between ${sayNumber(low, 3)} and ${sayNumber(high, 3, 'W')}: how the score changes with power rests on what chips do in general. A second power mode would tell.`
+    }
+    case 'run-off-curve':
+      return `The run at ${sayMoment(warning.startS)} is ${groupDigits(Math.abs(warning.offPct), 1)} % ${warning.offPct < 0 ? 'below' : 'above'} what its power and the other runs say: it was given less weight.`
+    case 'scores-scatter':
+      return `Runs at equal power scatter by ${groupDigits(warning.scatterPct, 1)} %, more than a quiet machine's: the intervals are wider for it.`
+    case 'idle-not-seen':
+      return `The log shows no idle power: ${sayNumber(warning.supposedW, 2, 'W')} was supposed, and hold times count from there.`
+    case 'modes-mixed':
+      return `The trials were made in several power modes (${warning.modes.join(', ')}): the chassis is that of the longest load.`
+    case 'heat-explains-better':
+      return 'The stages look like set limits, but heat reproduces the power better: the chassis was fitted as held by heat.'
+    case 'timed-step-explains-better':
+      return 'The drops come a set time after the load began, whatever the power before: a timed step, not a running average.'
+    case 'chassis-fit-poor':
+      return `No model of the chassis reproduces the measured power well (off by ${sayNumber(warning.noiseWidths, 2)} noise widths): take its hold times with caution.`
+    case 'budget-varies':
+      return `One time constant does not explain all ${warning.runs} bursts: that of run ${warning.worstRun} is off by ${groupDigits(Math.abs(warning.burstDeviationPct), 0)} %.`
   }
 }

@@ -1,0 +1,13 @@
+/** How much a finding weighs: worth knowing, worth caution, or reason not to conclude. */
+export type Severity = 'note' | 'caution' | 'unsafe'
+
+/** One thing that the audit found (contract section 3, `check`). */
+export interface Finding {
+  /** Stable, kebab-case. */
+  readonly code: string
+  readonly severity: Severity
+  /** What is the matter, why it matters, and what to do. */
+  readonly message: string
+  /** Seconds of the log; null when it concerns the whole. */
+  readonly atS: number | null
+}
