@@ -1,14 +1,14 @@
 import type { ChartPanel } from './chartPanel.js'
 
 /**
- * A long series with no more points than can be seen: of every pixel column the least and the greatest value, in
+ * A long series with no more points than can be seen: of every column of pixels the least and the greatest value, in
  * their order of time. Samples without a value (NaN) are left out.
  */
 export function thinTrace(
   series: { readonly timesS: ArrayLike<number>; readonly values: ArrayLike<number> },
   panel: Pick<ChartPanel, 'xRange' | 'widthPx'>,
 ): { x: number; y: number }[] {
-  const perPixel = panel.widthPx / (panel.xRange[1] - panel.xRange[0])
+  const perPixel = panel.widthPx / COLUMN_PX / (panel.xRange[1] - panel.xRange[0])
   const points: { x: number; y: number }[] = []
   let column: Column | undefined
   for (let index = 0; index < series.timesS.length; index++) {
@@ -26,6 +26,9 @@ export function thinTrace(
   if (column) points.push(...inOrder(column))
   return points
 }
+
+/** Columns as wide as a thin line: finer ones would draw over each other. */
+const COLUMN_PX = 1.5
 
 interface Column {
   readonly pixel: number

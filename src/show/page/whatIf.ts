@@ -39,7 +39,7 @@ addEventListener('hashchange', onFragment)
 addEventListener('beforeprint', openDetails)
 showFields()
 update(true)
-void drawLiveChart(element('wi-chart'), data.chart).then((drawn) => {
+void drawLiveChart(element('wi-drawing'), data.chart).then((drawn) => {
   chart = drawn
   update(true)
 })

@@ -27,7 +27,7 @@ The projection is computed here, in this page, by the code that <code>holdwatt p
 </div>
 </form>
 <p class="problem" id="wi-problem" role="alert"></p>
-<div class="scroll result"><table>
+<div class="scroll result" tabindex="0" role="region" aria-label="Table: projected and measured scores"><table>
 <caption class="hidden">Projected and measured scores</caption>
 <thead><tr><th scope="col">Score</th><th scope="col" class="number">Projected</th><th scope="col" class="number">90 % interval</th>
 <th scope="col" class="number">Measured</th><th scope="col" class="number">Change</th></tr></thead>
@@ -36,7 +36,7 @@ The projection is computed here, in this page, by the code that <code>holdwatt p
 <p id="wi-outside" class="faint"></p>
 <h3>Projected power over time</h3>
 <p class="faint">Package power in watts over the minutes of the loop, from idle; gray is the chassis as tested.</p>
-<div class="live" id="wi-chart" role="img" aria-label="Projected power over time"></div>
+<div class="live" id="wi-chart" role="img" aria-label="Projected power over time"><div id="wi-drawing" aria-hidden="true"></div></div>
 <details><summary>The numbers of this chart</summary><div class="scroll" tabindex="0" role="region" aria-label="Table: projected power over time">
 <table><caption class="hidden">Projected power over time</caption><thead><tr><th scope="col" class="number">After</th>
 <th scope="col" class="number">Supposed chassis</th><th scope="col" class="number">As tested</th></tr></thead><tbody id="wi-trace"></tbody></table></div></details>

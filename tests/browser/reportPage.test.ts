@@ -1,0 +1,274 @@
+import { copyFile, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
+import { createRequire } from 'node:module'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { fileURLToPath, pathToFileURL } from 'node:url'
+import type { Browser, BrowserContextOptions, Page } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import type { Projection } from '../../src/project/projection.js'
+import { makeReport, runJson } from './makeReport.js'
+import { findBrowser, openBrowser } from './openBrowser.js'
+
+const executable = findBrowser()
+if (executable === undefined) {
+  process.stderr.write(
+    '\nLeft out: tests/browser/reportPage.test.ts (no Chromium found; install one, or name it in HOLDWATT_BROWSER)\n',
+  )
+}
+
+const sample = (name: string) => fileURLToPath(new URL(`../../samples/${name}`, import.meta.url))
+const HERON = sample('heron.yaml')
+const IBIS = sample('ibis.yaml')
+
+describe.skipIf(executable === undefined)('the report page in a browser', () => {
+  let browser: Browser
+  let folder: string
+  let page: string
+  let hostile: string
+
+  beforeAll(async () => {
+    folder = await mkdtemp(join(tmpdir(), 'holdwatt-browser-'))
+    page = join(folder, 'page.html')
+    hostile = join(folder, 'hostile.html')
+    await writeFile(page, await makeReport([HERON, IBIS]))
+    await writeFile(hostile, await makeReport([await hostileSheet(folder)]))
+    browser = await openBrowser(executable!)
+  })
+
+  afterAll(async () => {
+    await browser?.close()
+    await rm(folder, { recursive: true, force: true })
+  })
+
+  it('loads with the network cut, asks for nothing and says nothing on the console', async () => {
+    const { seen, close } = await open(browser, page)
+    expect(seen.requests).toEqual([])
+    expect(seen.messages).toEqual([])
+    await close()
+  })
+
+  it('shows hostile names as text and runs nothing of them', async () => {
+    const { tab, seen, close } = await open(browser, hostile)
+    expect(await tab.evaluate(() => ({ owned: 'owned' in window, images: document.images.length }))).toEqual({
+      owned: false,
+      images: 0,
+    })
+    expect(await textOf(tab, 'main')).toContain(HOSTILE_MACHINE)
+    expect(seen.messages).toEqual([])
+    await close()
+  })
+
+  it('shows the same numbers as `holdwatt project --json` for what is set', async () => {
+    const { tab, close } = await open(browser, page)
+    await tab.locator('#wi-sustainedW').fill('61.5')
+    await tab.locator('#wi-burstForS').fill('12')
+    await settled(tab)
+    const words = (await textOf(tab, '#wi-command')).split(' ').slice(1)
+    const projection = (await runJson(words)) as Projection
+    for (const which of ['first', 'steady'] as const) {
+      const shown = await figure(tab, which)
+      const { value, low, high } = projection[which].score
+      // The page carries the chip to ten digits.
+      expect(Math.abs(shown.value / value - 1)).toBeLessThan(1e-8)
+      expect(Math.abs(shown.low / low - 1)).toBeLessThan(1e-8)
+      expect(Math.abs(shown.high / high - 1)).toBeLessThan(1e-8)
+    }
+    await close()
+  })
+
+  it('moves numbers, chart, fragment and summary when a slider is moved by keyboard', async () => {
+    const { tab, close } = await open(browser, page)
+    const before = await state(tab)
+    await tab.locator('#wi-sustainedW-slider').focus()
+    for (let press = 0; press < 12; press++) await tab.keyboard.press('ArrowRight')
+    await settled(tab)
+    const after = await state(tab)
+    expect(after.steady).toBeGreaterThan(before.steady)
+    expect(after.path).not.toBe(before.path)
+    expect(after.hash).toContain('sustained=')
+    expect(after.summary).not.toBe(before.summary)
+    expect(await tab.locator('#wi-summary').getAttribute('aria-live')).toBe('polite')
+    await close()
+  })
+
+  it('moves them when a slider is moved by mouse', async () => {
+    const { tab, close } = await open(browser, page)
+    const before = await state(tab)
+    const slider = tab.locator('#wi-burstW-slider')
+    await slider.scrollIntoViewIfNeeded()
+    const box = (await slider.boundingBox())!
+    await tab.mouse.click(box.x + box.width * 0.95, box.y + box.height / 2)
+    await settled(tab)
+    const after = await state(tab)
+    expect(after.first).toBeGreaterThan(before.first)
+    expect(after.hash).not.toBe(before.hash)
+    await close()
+  })
+
+  it('opens a shared link with what was set in it', async () => {
+    const hash = '#machine=2&sustained=70&short-term=80&short-term-for=30&burst=90&burst-for=15'
+    const { tab, close } = await open(browser, page, {}, hash)
+    expect(await tab.locator('#wi-machine').inputValue()).toBe('1')
+    expect(await tab.locator('#wi-shortTermW').inputValue()).toBe('80')
+    expect(await textOf(tab, '#wi-command')).toContain(
+      '--sustained 70W --short-term 80W --short-term-for 30s --burst 90W --burst-for 15s',
+    )
+    await close()
+  })
+
+  it('keeps burst, short-term and sustained power in order, whichever is moved', async () => {
+    const { tab, close } = await open(browser, page)
+    await tab.locator('#wi-sustainedW').fill('200')
+    await settled(tab)
+    expect(await tab.locator('#wi-burstW').inputValue()).toBe('200')
+    await tab.locator('#wi-burstW').fill('50')
+    await settled(tab)
+    expect(await tab.locator('#wi-sustainedW').inputValue()).toBe('50')
+    await close()
+  })
+
+  it('says what is wrong with a number and leaves the last result', async () => {
+    const { tab, close } = await open(browser, page)
+    const before = await state(tab)
+    await tab.locator('#wi-sustainedW').fill('-3')
+    await settled(tab)
+    expect(await textOf(tab, '#wi-problem')).toMatch(/above 0/)
+    expect(await tab.locator('#wi-sustainedW').getAttribute('aria-invalid')).toBe('true')
+    expect((await state(tab)).steady).toBe(before.steady)
+    await close()
+  })
+
+  it('takes the limits of another machine of the test by one press', async () => {
+    const { tab, close } = await open(browser, page)
+    await tab.getByRole('button', { name: 'As in Ibis 15' }).focus()
+    await tab.keyboard.press('Enter')
+    await settled(tab)
+    expect(await tab.locator('#wi-machine').inputValue()).toBe('0')
+    expect(Number(await tab.locator('#wi-sustainedW').inputValue())).toBeGreaterThan(50)
+    await close()
+  })
+
+  it.each([
+    ['light', { colorScheme: 'light', viewport: { width: 1200, height: 900 } }],
+    ['dark', { colorScheme: 'dark', viewport: { width: 1200, height: 900 } }],
+    ['a phone of 360 px', { colorScheme: 'light', viewport: { width: 360, height: 740 } }],
+    ['a dark phone of 360 px', { colorScheme: 'dark', viewport: { width: 360, height: 740 } }],
+  ] as const)('gives an accessibility engine nothing to object to: %s', async (_name, options) => {
+    const { tab, close } = await open(browser, page, options)
+    for (const details of await tab.locator('summary').all()) await details.click()
+    expect(await findAxeProblems(tab)).toEqual([])
+    await close()
+  })
+
+  it('is never wider than a screen of 360 px', async () => {
+    const { tab, close } = await open(browser, page, { viewport: { width: 360, height: 740 } })
+    expect(await tab.evaluate(() => document.documentElement.scrollWidth)).toBe(360)
+    await close()
+  })
+
+  it('switches to dark and prints light', async () => {
+    const { tab, close } = await open(browser, page, { colorScheme: 'light' })
+    const background = () => tab.evaluate(() => getComputedStyle(document.body).backgroundColor)
+    expect(await background()).toBe('rgb(255, 255, 255)')
+    await tab.locator('#theme-switch').click()
+    expect(await background()).toBe('rgb(20, 23, 26)')
+    await tab.emulateMedia({ media: 'print' })
+    expect(await background()).toBe('rgb(255, 255, 255)')
+    await close()
+  })
+
+  it('reads without scripts: every picture and table but the live one is there', async () => {
+    const { tab, close } = await open(browser, page, { javaScriptEnabled: false })
+    expect(await tab.locator('figure svg:visible').count()).toBeGreaterThanOrEqual(7)
+    await close()
+  })
+})
+
+const HOSTILE_MACHINE = `<script>window.owned=1</script>"'&`
+
+async function hostileSheet(folder: string): Promise<string> {
+  await copyFile(sample('heron-loop.csv'), join(folder, 'log.csv'))
+  const text = await readFile(HERON, 'utf8')
+  const file = join(folder, 'hostile.yaml')
+  const yaml = (value: string) => JSON.stringify(value)
+  await writeFile(
+    file,
+    text
+      .replace(/^machine: .*$/m, `machine: ${yaml(HOSTILE_MACHINE)}`)
+      .replace(/^chip: .*$/m, `chip: ${yaml('"><img src=x onerror="window.owned=2">')}`)
+      .replace(/name: mosaic.*$/m, `name: ${yaml('</script><script>window.owned=3</script>')}`)
+      .replace(/score: points/, `score: ${yaml("<b onclick='x'>pts")}`)
+      .replace('heron-loop.csv', 'log.csv'),
+  )
+  return file
+}
+
+interface Seen {
+  readonly requests: string[]
+  readonly messages: string[]
+}
+
+async function open(
+  browser: Browser,
+  file: string,
+  options: BrowserContextOptions = {},
+  hash = '',
+): Promise<{ readonly tab: Page; readonly seen: Seen; readonly close: () => Promise<void> }> {
+  const context = await browser.newContext({ reducedMotion: 'reduce', ...options })
+  await context.setOffline(true)
+  const tab = await context.newPage()
+  const seen: Seen = { requests: [], messages: [] }
+  const address = pathToFileURL(file).href
+  tab.on('request', (request) => {
+    const url = request.url()
+    if (!url.startsWith(address) && !url.startsWith('data:')) seen.requests.push(url)
+  })
+  tab.on('console', (message) => seen.messages.push(message.text()))
+  tab.on('pageerror', (error) => seen.messages.push(error.message))
+  await tab.goto(`${address}${hash}`)
+  if (options.javaScriptEnabled !== false) await tab.waitForSelector('#wi-chart svg path')
+  await settled(tab)
+  return { tab, seen, close: () => context.close() }
+}
+
+/** The summary is announced 350 ms after the last change. */
+async function settled(tab: Page): Promise<void> {
+  await tab.waitForTimeout(500)
+}
+
+async function textOf(tab: Page, selector: string): Promise<string> {
+  return (await tab.locator(selector).textContent()) ?? ''
+}
+
+async function figure(tab: Page, which: 'first' | 'steady') {
+  return tab.locator(`#wi-${which}`).evaluate((element) => {
+    const { value, dataset } = element as HTMLDataElement
+    return { value: Number(value), low: Number(dataset.low), high: Number(dataset.high) }
+  })
+}
+
+async function state(tab: Page) {
+  const [first, steady] = [await figure(tab, 'first'), await figure(tab, 'steady')]
+  return {
+    first: first.value,
+    steady: steady.value,
+    path: await tab.locator('#wi-chart').innerHTML(),
+    summary: await textOf(tab, '#wi-summary'),
+    hash: await tab.evaluate(() => location.hash),
+  }
+}
+
+const axeSource = createRequire(import.meta.url).resolve('axe-core/axe.min.js')
+
+async function findAxeProblems(tab: Page): Promise<string[]> {
+  await tab.evaluate(await readFile(axeSource, 'utf8'))
+  const found = await tab.evaluate(async () => {
+    const { axe } = window as unknown as {
+      axe: { run: () => Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> }
+    }
+    return (await axe.run()).violations
+  })
+  return found.flatMap((violation) =>
+    violation.nodes.map((node) => `${violation.id}: ${node.html.slice(0, 160)}`),
+  )
+}
