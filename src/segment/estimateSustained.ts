@@ -3,7 +3,7 @@ import { correlationFactor, type Noise } from '../numeric/noise.js'
 import { type Asymptote, type AsymptoteOptions, estimateAsymptote, type Section } from './asymptote.js'
 import type { DraftStage } from './draftStages.js'
 import type { Sustained } from './load.js'
-import { endPower, partPower, SAME_SHARE } from './part.js'
+import { endPower, openingPower, partPower, SAME_SHARE } from './part.js'
 import { type Stretch, settledFrom } from './stretch.js'
 
 /** A level has to be watched at least this long before it may count as the last one, s. */
@@ -57,7 +57,7 @@ function settleLevel(drafts: readonly DraftStage[], noise: Noise, loadStartS: nu
     const levelW = scale(asymptote.towardW, NEXT_RATIO)
     return { asymptote, sustained: { reached, levelW, fromS: null, settleAfterS: null } }
   }
-  const settle = settleTime(last, asymptote.towardW, loadStartS)
+  const settle = settleTime(last, asymptote.towardW, { noise, loadStartS })
   return { asymptote, sustained: { reached, levelW: asymptote.towardW, ...settle } }
 }
 
@@ -132,7 +132,10 @@ function settleDecay(last: DraftStage, noise: Noise, loadStartS: number): Settle
   const reached =
     Math.abs(endW - level.value) < 0.015 * level.value && level.high - level.low < 0.04 * level.value
   if (!reached) return { asymptote, sustained: { reached, levelW: level, fromS: null, settleAfterS: null } }
-  return { asymptote, sustained: { reached, levelW: level, ...settleTime(last, level, loadStartS) } }
+  return {
+    asymptote,
+    sustained: { reached, levelW: level, ...settleTime(last, level, { noise, loadStartS }) },
+  }
 }
 
 /** A loop that heat holds: every run relaxes anew to a level that itself sinks from run to run until the chassis is warm. */
@@ -154,7 +157,7 @@ function settleLoop(last: DraftStage, noise: Noise, loadStartS: number): Settled
   const before = ends.at(-3) ?? ends[0]!
   const reached = ends.length >= 3 && Math.abs(before - endW) < 0.015 * endW
   const settled = reached
-    ? settleTime(last, { value: endW, low: endW, high: endW, level: 0.9 }, loadStartS)
+    ? settleTime(last, { value: endW, low: endW, high: endW, level: 0.9 }, { noise, loadStartS })
     : null
   return {
     asymptote,
@@ -177,26 +180,46 @@ function betweenEndAndAsymptote(towardW: Estimate, endW: number): Estimate {
   return { value, low: value - half, high: value + half, level: 0.9 }
 }
 
-/** Since when the course has been within 2 % of a level for good, and how far the level's interval moves that. */
+/** Since when the course has been within 2 % of a level for good, and how far noise and the level's interval move that. */
 function settleTime(
   last: DraftStage,
   level: Estimate,
-  loadStartS: number,
+  context: { readonly noise: Noise; readonly loadStartS: number },
 ): { readonly fromS: number; readonly settleAfterS: Estimate } {
-  const at = (levelW: number) => lastOutside(last, levelW) ?? last.stretches[0]!.startS
+  const first = last.stretches[0]!
+  const edgeS = first.startS
+  const at = (levelW: number) => Math.max(approached(last, levelW), lastOutside(last, levelW) ?? edgeS)
   const fromS = at(level.value)
-  const edge = last.stretches[0]!.edge?.startS
+  const halfW = Math.hypot((level.high - level.low) / 2, courseError(last, fromS, context.noise))
+  const times = [at(level.value - halfW), at(level.value + halfW), fromS]
+  const edge = first.edge?.startS
   const slackS = edge ? (edge.high - edge.low) / 2 : 0
-  const times = [at(level.low), at(level.high), fromS]
+  const since = (timeS: number) => Math.max(0, timeS - context.loadStartS)
   return {
     fromS,
     settleAfterS: {
-      value: fromS - loadStartS,
-      low: Math.max(0, Math.min(...times) - slackS - loadStartS),
-      high: Math.max(...times) + slackS - loadStartS,
+      value: since(fromS),
+      low: since(Math.min(...times) - slackS),
+      high: since(Math.max(...times) + slackS),
       level: 0.9,
     },
   }
+}
+
+/** When a controller's approach has come within 2 %: approach time constant x ln(step / 2 %). */
+function approached(last: DraftStage, levelW: number): number {
+  const first = last.stretches[0]!
+  const openW = openingPower(first.part, first.run.series)
+  const stepW = Math.max(Math.abs((first.edge?.fromW ?? openW) - levelW), 1e-9)
+  return first.startS + (first.edge?.softS ?? 0) * Math.max(0, Math.log(stepW / (SAME_SHARE * levelW)))
+}
+
+/** Half-width of the fitted course about a time, W: the samples within 30 % of the time since the stage began carry it. */
+function courseError(last: DraftStage, timeS: number, noise: Noise): number {
+  const { series } = last.stretches[0]!.run
+  const reachS = Math.max(0.3 * (timeS - last.stretches[0]!.startS), 3)
+  const near = series.timesS.filter((t) => Math.abs(t - timeS) < reachS).length
+  return 1.645 * noise.scale * Math.sqrt(correlationFactor(noise.autocorrelation) / Math.max(1, near))
 }
 
 function lastOutside(last: DraftStage, levelW: number): number | undefined {

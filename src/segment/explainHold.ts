@@ -2,77 +2,142 @@ import type { Trace } from '../log/trace.js'
 import { quantile } from '../numeric/quantile.js'
 import type { DraftStage } from './draftStages.js'
 import type { HeldBy } from './load.js'
-import { endPower, startPower } from './part.js'
+import { endPower, openingPower, SAME_SHARE, startPower } from './part.js'
 
-/** What held the power in one stage, with the evidence in words. */
+/** Temperature this far below the highest of the load is not at a ceiling, K: controllers overshoot by a few K first. */
+const PINNED_K = 8
+
+/**
+ * What held the power in one stage, with the evidence in words.
+ *
+ * The last decline before or in the stage tells. An abrupt one is a set limit: heat moves slower than a controller. A gradual one is
+ * heat if temperature stays where it was, a set limit that eases in if temperature falls far below, and can't be told without a
+ * temperature. No decline at all is the task's own demand; before the first decline a peak limit looks the same.
+ */
 export function explainHold(trace: Trace, drafts: readonly DraftStage[], index: number): HeldBy {
-  const stage = drafts[index]!
-  const falls = drafts.map((draft, i) => (i === 0 ? 0 : fallInto(drafts[i - 1]!, draft)))
-  const dropped = falls.slice(0, index + 1).some((fall) => fall > 0.02) || stage.shape === 'decay'
-  if (!dropped) return explainUnlimited(drafts, index)
-  const heat = heatSigns(trace, drafts, index)
-  if (heat.relaxing && heat.pinned !== false) {
-    if (heat.pinned === null) {
-      return {
-        label: 'undetermined',
-        evidence: [
-          'power gives way gradually, as it does at a temperature ceiling, but the log has no temperature column',
-        ],
-      }
+  const decline = lastDecline(drafts, index)
+  if (decline === undefined) return explainUnlimited(trace, drafts)
+  return decline.gradual ? explainGradual(trace, drafts, index, decline) : explainAbrupt(trace, decline)
+}
+
+interface Decline {
+  readonly gradual: boolean
+  readonly atS: number
+  readonly fromW: number
+  readonly toW: number
+  readonly softS: number
+}
+
+function lastDecline(drafts: readonly DraftStage[], index: number): Decline | undefined {
+  for (let j = index; j >= 0; j--) {
+    const first = drafts[j]!.stretches[0]!
+    const toW = startPower(first.part, first.run.series)
+    const softS = first.edge?.softS ?? 0
+    const before = drafts[j - 1]?.stretches.at(-1)
+    const fromW = before
+      ? endPower(before.part, before.run.series)
+      : openingPower(first.part, first.run.series)
+    if (drafts[j]!.shape === 'decay') {
+      const last = drafts[j]!.stretches.at(-1)!
+      const endW = endPower(last.part, last.run.series)
+      if (endW < fromW) return { gradual: true, atS: first.startS, fromW, toW: endW, softS }
     }
+    if (before && toW < fromW * (1 - SAME_SHARE))
+      return { gradual: false, atS: first.startS, fromW, toW, softS }
+  }
+  return undefined
+}
+
+function explainUnlimited(trace: Trace, drafts: readonly DraftStage[]): HeldBy {
+  if (drafts.length > 1) {
     return {
-      label: 'heat',
+      label: 'undetermined',
       evidence: [
-        `power gives way gradually instead of dropping in one step`,
-        `temperature stays at ${heat.meanC!.toFixed(0)} C, within ${Math.abs(heat.peakC! - heat.meanC!).toFixed(0)} K of the highest it reached`,
+        'nothing has taken power away yet: it may be what the task asks for, or a peak limit; the log cannot tell which',
       ],
     }
   }
-  const evidence = [`power drops by ${(100 * falls[index]!).toFixed(0)} % in one step`]
-  if (heat.meanC !== null) evidence.push(`temperature is ${heat.meanC.toFixed(0)} C in this stage`)
+  const only = drafts[0]!.stretches
+  const clocks = finite(trace, trace.clockHz, only[0]!.startS, only.at(-1)!.endS)
+  const evidence = ['power never drops during the load']
+  if (clocks.length >= 5) {
+    const swing = (quantile(clocks, 0.95) - quantile(clocks, 0.05)) / quantile(clocks, 0.5)
+    evidence.push(swing < 0.03 ? 'the clock is flat' : `the clock moves by ${(100 * swing).toFixed(0)} %`)
+  }
+  return { label: 'demand', evidence }
+}
+
+function explainAbrupt(trace: Trace, decline: Decline): HeldBy {
+  const share = (100 * (decline.fromW - decline.toW)) / decline.fromW
+  const pace =
+    decline.softS > 0
+      ? `within ${Math.max(1, Math.ceil(3 * decline.softS))} s`
+      : 'from one sample to the next'
+  const evidence = [`power drops by ${share.toFixed(0)} % ${pace}`]
+  const before = finite(
+    trace,
+    trace.temperatureC,
+    decline.atS - Math.max(2, 2 * trace.intervalS),
+    decline.atS,
+  )
+  const after = finite(trace, trace.temperatureC, decline.atS + 5, decline.atS + 40)
+  if (before.length > 0 && after.length > 0) {
+    const fromC = Math.max(...before)
+    const toC = quantile(after, 0.1)
+    evidence.push(
+      toC < fromC - 0.5
+        ? `temperature is ${fromC.toFixed(0)} °C at the drop and falls to ${toC.toFixed(0)} °C after it`
+        : `temperature is ${fromC.toFixed(0)} °C at the drop and does not jump there`,
+    )
+  } else evidence.push('the log has no temperature; heat gives way gradually, not in one step')
   return { label: 'power-limit', evidence }
 }
 
-function explainUnlimited(drafts: readonly DraftStage[], index: number): HeldBy {
-  if (drafts.length === 1) return { label: 'demand', evidence: ['power never drops during the load'] }
+function explainGradual(
+  trace: Trace,
+  drafts: readonly DraftStage[],
+  index: number,
+  decline: Decline,
+): HeldBy {
+  const share = (100 * (decline.fromW - decline.toW)) / decline.fromW
+  const gives = `power gives way gradually, by ${share.toFixed(0)} % in all, instead of dropping in one step`
+  const last = drafts[index]!.stretches.at(-1)!
+  const here = finite(trace, trace.temperatureC, Math.max(decline.atS, last.endS - 120), last.endS)
+  const all = finite(trace, trace.temperatureC, drafts[0]!.stretches[0]!.startS, last.endS)
+  if (here.length === 0 || all.length === 0) {
+    return {
+      label: 'undetermined',
+      evidence: [gives, 'that is how heat holds power, but the log has no temperature column to show it'],
+    }
+  }
+  // Pauses let a chip cool for a moment: the upper quartile is what it works at.
+  const hereC = quantile(here, 0.75)
+  const peakC = quantile(all, 0.98)
+  if (peakC - hereC > PINNED_K) {
+    return {
+      label: 'power-limit',
+      evidence: [
+        gives,
+        `temperature is ${hereC.toFixed(0)} °C, ${(peakC - hereC).toFixed(0)} K below its highest`,
+      ],
+    }
+  }
   return {
-    label: index === 0 ? 'demand' : 'undetermined',
-    evidence: ['nothing had taken power away before the first drop'],
+    label: 'heat',
+    evidence: [
+      gives,
+      `temperature stays at ${hereC.toFixed(0)} °C, its highest being ${peakC.toFixed(0)} °C`,
+    ],
   }
 }
 
-function fallInto(before: DraftStage, after: DraftStage): number {
-  const last = before.stretches.at(-1)!
-  const first = after.stretches[0]!
-  const fromW = endPower(last.part, last.run.series)
-  return (fromW - startPower(first.part, first.run.series)) / fromW
-}
-
-interface HeatSigns {
-  readonly relaxing: boolean
-  readonly pinned: boolean | null
-  readonly meanC: number | null
-  readonly peakC: number | null
-}
-
-function heatSigns(trace: Trace, drafts: readonly DraftStage[], index: number): HeatSigns {
-  const stage = drafts[index]!
-  const relaxing = stage.shape === 'decay' || drafts[index - 1]?.shape === 'decay'
-  if (trace.temperatureC === null) return { relaxing, pinned: null, meanC: null, peakC: null }
-  const last = stage.stretches.at(-1)!
-  const here = temperatures(trace, last.startS, last.endS)
-  const all = temperatures(trace, drafts[0]!.stretches[0]!.startS, last.endS)
-  if (here.length === 0 || all.length === 0) return { relaxing, pinned: null, meanC: null, peakC: null }
-  const meanC = quantile(here, 0.5)
-  const peakC = quantile(all, 0.99)
-  return { relaxing, pinned: peakC - meanC < 8, meanC, peakC }
-}
-
-function temperatures(trace: Trace, startS: number, endS: number): readonly number[] {
+function finite(trace: Trace, column: Float64Array | null, fromS: number, toS: number): readonly number[] {
   const values: number[] = []
-  trace.timesS.forEach((timeS, i) => {
-    const value = trace.temperatureC?.[i]
-    if (timeS >= startS && timeS <= endS && value !== undefined && Number.isFinite(value)) values.push(value)
-  })
+  if (column === null) return values
+  for (let i = 0; i < trace.timesS.length; i++) {
+    const timeS = trace.timesS[i]!
+    const value = column[i]!
+    if (timeS >= fromS && timeS <= toS && Number.isFinite(value)) values.push(value)
+  }
   return values
 }

@@ -8,7 +8,8 @@ import { findSpans, type IndexRange, type Span } from './findSpans.js'
 import type { Load, Stage, StageLabel } from './load.js'
 import { measureLevel } from './measureLevel.js'
 import { measureRun } from './measureRun.js'
-import { startPower } from './part.js'
+import { openingPower } from './part.js'
+import { splitSettled } from './splitSettled.js'
 
 /**
  * Loads of a trace with their stages, runs and settled power.
@@ -38,8 +39,9 @@ function findLoad(trace: Trace, span: Span): Load {
   const runs = cut(noise)
   const measured = span.runs.map((run) => measureRun(trace, run, span.idleW))
   const startS = measured[0]!.startS
-  const drafts = draftStages(runs, measured, noise)
-  const settled = estimateSustained(drafts, noise, startS)
+  const whole = draftStages(runs, measured, noise)
+  const settled = estimateSustained(whole, noise, startS)
+  const drafts = splitSettled(whole, settled.sustained.fromS)
   return {
     startS,
     endS: measured.at(-1)!.endS,
@@ -92,6 +94,9 @@ function describeStage(
   const last = draft.stretches.at(-1)!
   const next = drafts[index + 1]?.stretches[0]
   const isLast = index === drafts.length - 1
+  // What a relaxation settled at is known better than by its mean, which still holds a rest of the fall.
+  const isSettled = isLast && index > 0 && drafts[index - 1]!.shape === 'decay' && settled.sustained.reached
+  const relaxing = drafts.findLastIndex((stage) => stage.shape === 'decay') === index
   const piece = last.part.pieces.at(-1)!
   return {
     label: labelOf(drafts, index, settled),
@@ -99,13 +104,13 @@ function describeStage(
     startS: first.startS,
     endS: next?.startS ?? last.endS,
     startInterval: first.edge?.startS ?? null,
-    levelW: measureLevel(draft.stretches, noise),
+    levelW: isSettled ? settled.sustained.levelW : measureLevel(draft.stretches, noise),
     decay:
       draft.shape === 'decay'
         ? {
-            fromW: startPower(first.part, first.run.series),
-            towardW: isLast && settled.asymptote ? settled.asymptote.towardW : exactly(piece.levelW),
-            tauS: isLast && settled.asymptote ? settled.asymptote.tauS : exactly(piece.tauS),
+            fromW: first.edge?.fromW ?? openingPower(first.part, first.run.series),
+            towardW: relaxing ? settled.asymptote.towardW : exactly(piece.levelW),
+            tauS: relaxing ? settled.asymptote.tauS : exactly(piece.tauS),
           }
         : null,
     heldBy: explainHold(trace, drafts, index),

@@ -17,7 +17,16 @@ export function joinPieces(pieces: readonly Piece[], series: Series, noiseScale:
       softS: piece.tauS < FAST_S ? piece.tauS : 0,
     }),
   )
-  return joinRelaxations(joinLevels(absorbEdges(parts, series, noiseScale), series, noiseScale), series)
+  const whole = absorbEdges(absorbRampUp(parts, series), series, noiseScale)
+  return joinRelaxations(joinLevels(whole, series, noiseScale), series)
+}
+
+/** A first part of a few samples below the next one is the load's way up. */
+function absorbRampUp(parts: readonly Part[], series: Series): readonly Part[] {
+  const [first, second] = parts
+  if (!first || !second || first.to - first.from > 3) return parts
+  if (endPower(first, series) > startPower(second, series)) return parts
+  return [{ ...second, from: first.from }, ...parts.slice(2)]
 }
 
 function absorbEdges(parts: readonly Part[], series: Series, noiseScale: number): readonly Part[] {

@@ -42,12 +42,25 @@ export function endPower(part: Part, series: Series): number {
   return piecePower(last, series, series.timesS[part.to - 1]!)
 }
 
-/** A part falls or rises as a relaxation when its slow change is more than `SAME_SHARE` of the power. */
+/** Modelled power at the very start, the fast approach included. */
+export function openingPower(part: Part, series: Series): number {
+  return piecePower(part.pieces[0]!, series, series.timesS[part.from]!)
+}
+
+/** A controller has brought power to a set limit within this time: five of its time constants of 2 s. What falls later gives way. */
+const APPROACH_S = 10
+
+/**
+ * A part is a relaxation when, after any controller's approach is over, power still falls by more than 3 % of itself, or
+ * rises by more than warming lets it.
+ */
 export function isDecay(part: Part, series: Series): boolean {
-  const change = Math.abs(startPower(part, series) - endPower(part, series))
-  return (
-    change > 2 * SAME_SHARE * Math.abs(endPower(part, series)) && part.pieces.some((piece) => bends(piece))
-  )
+  if (part.pieces.length === 1 && !bends(part.pieces[0]!)) return false
+  const endW = endPower(part, series)
+  const firstS = series.timesS[part.from]!
+  const lengthS = series.timesS[part.to - 1]! - firstS
+  const fromW = partPower(part, series, firstS + Math.min(APPROACH_S, lengthS / 3))
+  return fromW - endW > 1.5 * SAME_SHARE * endW || endW - fromW > RISE_SHARE * endW
 }
 
 function bends(piece: Piece): boolean {

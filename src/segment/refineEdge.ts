@@ -1,5 +1,5 @@
 import type { Estimate } from '../numeric/estimate.js'
-import { type Part, piecePower } from './part.js'
+import { endPower, type Part, piecePower } from './part.js'
 import { FAST_S, type Series } from './searchPieces.js'
 
 export interface RefinedEdge {
@@ -7,6 +7,8 @@ export interface RefinedEdge {
   readonly startS: Estimate
   /** Time constant of the approach to the new course, s; 0 when it is sharp against the sampling. */
   readonly softS: number
+  /** Power before the edge, W. */
+  readonly fromW: number
 }
 
 /** Time constants of a controller's approach that are tried, s; the first stands for a sharp step. */
@@ -38,7 +40,8 @@ export function refineEdge(series: Series, before: Part, after: Part, noiseVaria
     }
     return { edgeS, ...best }
   })
-  return readProfile(profile, noiseVariance, view.to - view.from)
+  const fromW = endPower(before, series)
+  return { ...readProfile(profile, noiseVariance, view.to - view.from), fromW }
 }
 
 interface ProfilePoint {
@@ -47,7 +50,11 @@ interface ProfilePoint {
   readonly softS: number
 }
 
-function readProfile(profile: readonly ProfilePoint[], noiseVariance: number, samples: number): RefinedEdge {
+function readProfile(
+  profile: readonly ProfilePoint[],
+  noiseVariance: number,
+  samples: number,
+): Omit<RefinedEdge, 'fromW'> {
   const best = profile.reduce((least, point) => (point.cost < least.cost ? point : least))
   const variance = Math.max(noiseVariance, best.cost / Math.max(samples - 4, 1))
   const limit = best.cost + CHI_SQUARE_90 * variance
