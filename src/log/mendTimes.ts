@@ -172,6 +172,8 @@ function jumpAt(seconds: Float64Array, kept: readonly number[], query: JumpQuery
   if (step > DAY_S) return 1
   if (query.wallClock && step > 0 && isSummerTime(query.latest - query.shift, step, query.intervalS)) return 1
   if (step >= 0) return 0
+  // Less than a sample back is jitter of the stamps, not a clock that was set.
+  if (step > -query.intervalS) return LATE
   const end = firstAfter(seconds, kept, { from: query.k, shift: query.shift, latest: query.latest })
   let lowest = query.time
   for (let k = query.k; k < end; k++) lowest = Math.min(lowest, seconds[kept[k]!]! + query.shift)

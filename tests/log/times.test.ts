@@ -110,6 +110,14 @@ describe('forms of time', () => {
 })
 
 describe('what clocks do', () => {
+  it('a stamp less than a sample back is jitter: nothing after it is moved', () => {
+    const log = logOf([...range(30, (i) => i + 0.05), 30, ...range(30, (i) => 31 + i)], 'time_s')
+    expect(kinds(log)).toEqual([])
+    const swapped = logOf([...range(30, (i) => i + 1.05), 30, ...range(30, (i) => 31 + i)], 'time_s')
+    expect(kinds(swapped)).toEqual(['out-of-order 1'])
+    expect(times(swapped).at(-1)).toBeCloseTo(60 - 1.05, 6)
+  })
+
   it('rows out of order are put back', () => {
     const log = logOf([0, 1, 3, 2, 4, 5, 9, 10, 6, 7, 8, 11, 12], 'time_s')
     expect(times(log)).toEqual(range(13, (i) => i))
