@@ -1,4 +1,5 @@
 import type { Estimate } from '../numeric/estimate.js'
+import type { HeatControl } from './loopMachine.js'
 
 /** A running-average power limit: a' = (P - a)/tau may not exceed `limitW`. */
 export interface PowerBudget {
@@ -37,6 +38,8 @@ export interface Chassis {
   readonly givesWay?: 'headroom' | 'latch'
   /** Heat without a temperature column: a weighted sum of running averages that may not exceed its limit. */
   readonly heatBudget?: HeatBudget | null
+  /** How power follows the temperature (or the heat budget) at its ceiling; left out: exactly. */
+  readonly heatControl?: HeatControl | null
 }
 
 /**

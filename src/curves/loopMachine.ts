@@ -15,12 +15,29 @@ export interface LoopMachine {
   /** Running averages that may not exceed their limits. */
   readonly budgets: readonly { readonly limitW: number; readonly tauS: number }[]
   readonly givesWay: 'headroom' | 'latch'
-  /** Foster network and the rise over ambient, K, at which power gives way; null where heat never decides. */
-  readonly heat: { readonly stages: readonly ThermalStage[]; readonly ceilingRiseK: number } | null
+  /** What heat does; null where it never decides. */
+  readonly heat: HeatLimit | null
   /** Limits that begin a set time after the start of a load, pauses included. */
   readonly timedSteps: readonly { readonly limitW: number; readonly afterS: number }[]
   /** Time constant with which the controller brings power down to a lower level, s; 0: at once. */
   readonly responseS: number
+}
+
+/** Foster network, and the rise over ambient, K, at which power gives way. */
+export interface HeatLimit {
+  readonly stages: readonly ThermalStage[]
+  readonly ceilingRiseK: number
+  /** How the controller follows the temperature; left out or null: it keeps it at the ceiling exactly. */
+  readonly control?: HeatControl | null
+}
+
+/**
+ * A proportional and integral controller in velocity form, from the moment the ceiling is met: power falls by `wPerK` for each
+ * kelvin that the temperature rises, and by `wPerKS` each second for each kelvin above the ceiling.
+ */
+export interface HeatControl {
+  readonly wPerK: number
+  readonly wPerKS: number
 }
 
 /**

@@ -40,7 +40,8 @@ export type OnSegment = (segment: LoopSegment) => void
  * Power over time and the runs of a looped workload, in closed loop and by exact steps.
  *
  * At each step the power is the least of: peak, what every budget allows, every timed step's limit once its time has come,
- * and, at the ceiling, the power that keeps the temperature there. The step lasts until the next of these events, or until
+ * and, at the ceiling, what a heat controller allows (or the
+ * power that keeps the temperature there). The step lasts until the next of these events, or until
  * the run's work is done; averages and temperatures at its end are closed forms. Only power that itself glides (towards a
  * new limit, or with heat) is cut into short steps of equal energy.
  *
@@ -80,6 +81,8 @@ const LOAD_ENDING_PAUSE_S = 30
 const AT_LIMIT = 1e-9
 /** A glide nearer to its end than this share of the level is over: the rest is below what a log shows. */
 const GLIDE_END = 0.005
+/** Steps of a heat controller, s: short beside the second or more that its sensor and a log resolve. */
+const CONTROL_STEP_S = 0.5
 /** No step is shorter, so that a loop always moves on. */
 const SHORTEST_STEP_S = 1e-6
 
@@ -91,6 +94,8 @@ interface LoopState {
   levelW: number
   /** How long the temperature has been pinned, s. */
   pinnedS: number
+  /** Power that the heat controller allows, W; Infinity while it is at rest. */
+  heatAllowsW: number
   readonly averagesW: Float64Array
   readonly risesK: Float64Array
 }
@@ -100,7 +105,7 @@ interface Step {
   readonly forS: number
   /** Where the power glides to during the step. */
   readonly towardW: number | null
-  readonly pinned: boolean
+  readonly kind: 'held' | 'glide' | 'pinned' | 'controlled'
 }
 
 function restedState(machine: LoopMachine): LoopState {
@@ -109,6 +114,7 @@ function restedState(machine: LoopMachine): LoopState {
     loadS: 0,
     levelW: machine.idleW,
     pinnedS: 0,
+    heatAllowsW: Number.POSITIVE_INFINITY,
     averagesW: new Float64Array(machine.budgets.length).fill(machine.idleW),
     risesK: Float64Array.from(machine.heat?.stages ?? [], (s) => s.rKPerW * machine.idleW),
   }
@@ -120,6 +126,7 @@ function pause(state: LoopState, machine: LoopMachine, gapS: number, onSegment: 
   advance(state, machine, machine.idleW, gapS)
   state.levelW = machine.idleW
   state.pinnedS = 0
+  state.heatAllowsW = Number.POSITIVE_INFINITY
   if (gapS >= LOAD_ENDING_PAUSE_S) state.loadS = 0
 }
 
@@ -140,8 +147,9 @@ function simulateRun(
     ended = restS <= step.forS
     const forS = ended ? restS : step.forS
     onSegment({ startS: state.timeS, forS, powerW: step.powerW })
+    const riseK = step.kind === 'controlled' ? sum(state.risesK) : 0
     advance(state, machine, step.powerW, forS)
-    settle(state, machine, step, forS)
+    settle(state, machine, step, { forS, riseK })
     energyJ += step.powerW * forS
     work += stepRate * forS
   }
@@ -152,18 +160,35 @@ function simulateRun(
 /** The power now, and for how long it is sure not to change unless the run ends first. */
 function nextStep(state: LoopState, machine: LoopMachine): Step {
   const capW = settledCap(state, machine)
-  const heated = pinnedStep(state, machine, capW)
-  const yielding = yieldingStep(state, machine, heated?.powerW ?? capW)
-  if (yielding) return yielding
+  const heated = machine.heat?.control
+    ? controlledStep(state, machine, capW)
+    : pinnedStep(state, machine, capW)
   const allowedW = heated?.powerW ?? capW
-  if (machine.responseS > 0 && state.levelW > allowedW * (1 + GLIDE_END)) {
-    // Heat moves its own target; only a fall much faster than that is a glide.
-    if (!heated || state.levelW > allowedW * (1 + 4 * GLIDE_END))
-      return glidingStep(state, machine, state.levelW, allowedW)
+  const yielding = yieldingStep(state, machine, allowedW)
+  if (yielding) return yielding
+  if (heated?.kind === 'controlled') return heated
+  // Heat moves its own target; only a fall much faster than that is a glide.
+  const glideFromW = allowedW * (1 + (heated ? 4 : 1) * GLIDE_END)
+  if (machine.responseS > 0 && state.levelW > glideFromW) {
+    return glidingStep(state, machine, state.levelW, allowedW)
   }
   if (heated) return heated
   const forS = Math.min(timeToEvent(state, machine, capW), LONGEST_RUN_S)
-  return { powerW: capW, forS: timeToCeiling(state, machine, capW, forS), towardW: null, pinned: false }
+  return { powerW: capW, forS: timeToCeiling(state, machine, capW, forS), towardW: null, kind: 'held' }
+}
+
+/** Null while the controller is at rest; it wakes at the ceiling and rests again once it allows more than anything else. */
+function controlledStep(state: LoopState, machine: LoopMachine, capW: number): Step | null {
+  const heat = machine.heat!
+  const atRest = state.heatAllowsW === Number.POSITIVE_INFINITY
+  if (atRest && !isAt(sum(state.risesK), heat.ceilingRiseK)) return null
+  if (!atRest && state.heatAllowsW >= capW && !isAt(sum(state.risesK), heat.ceilingRiseK)) {
+    state.heatAllowsW = Number.POSITIVE_INFINITY
+    return null
+  }
+  const powerW = Math.min(capW, Math.max(state.heatAllowsW, machine.idleW))
+  const forS = Math.min(CONTROL_STEP_S, timeToEvent(state, machine, powerW))
+  return { powerW, forS, towardW: null, kind: 'controlled' }
 }
 
 /** The least of peak, timed steps, and budgets whose average has arrived. */
@@ -218,7 +243,7 @@ function pinnedStep(state: LoopState, machine: LoopMachine, capW: number): Step 
   const forS = Math.min(0.5 + 0.1 * state.pinnedS, 10)
   const powerW = powerToReach(heat.stages, { risesK: state.risesK, riseK: heat.ceilingRiseK, forS })
   if (powerW >= capW) return null
-  return { powerW: Math.max(powerW, Math.min(machine.idleW, capW)), forS, towardW: null, pinned: true }
+  return { powerW: Math.max(powerW, Math.min(machine.idleW, capW)), forS, towardW: null, kind: 'pinned' }
 }
 
 /** A short part of a glide at its own mean power, so that energy is exact. */
@@ -227,7 +252,7 @@ function glidingStep(state: LoopState, machine: LoopMachine, fromW: number, towa
   const meanOver = (forS: number) =>
     towardW + ((fromW - towardW) * machine.responseS * -Math.expm1(-forS / machine.responseS)) / forS
   const forS = Math.min(fullS, timeToEvent(state, machine, meanOver(fullS), towardW))
-  return { powerW: meanOver(forS), forS, towardW, pinned: false }
+  return { powerW: meanOver(forS), forS, towardW, kind: 'glide' }
 }
 
 /** Budgets and timed steps: the earliest that would lower the power, but for the one that it is gliding to already. */
@@ -286,16 +311,27 @@ function advance(state: LoopState, machine: LoopMachine, powerW: number, forS: n
   state.loadS += forS
 }
 
-function settle(state: LoopState, machine: LoopMachine, step: Step, forS: number): void {
-  const { towardW, powerW, pinned } = step
-  // The level at the end of a glide follows from its mean over the step.
-  const meanShare = (machine.responseS / forS) * -Math.expm1(-forS / machine.responseS)
-  state.levelW =
-    towardW === null
-      ? powerW
-      : towardW + ((powerW - towardW) / meanShare) * Math.exp(-forS / machine.responseS)
-  if (pinned) state.pinnedS += forS
-  else if (towardW === null) state.pinnedS = 0
+function settle(
+  state: LoopState,
+  machine: LoopMachine,
+  { kind, powerW, towardW }: Step,
+  { forS, riseK }: { readonly forS: number; readonly riseK: number },
+): void {
+  state.levelW = towardW === null ? powerW : endOfGlide(powerW, towardW, forS / machine.responseS)
+  if (kind === 'pinned') state.pinnedS += forS
+  if (kind === 'held') state.pinnedS = 0
+  if (kind !== 'controlled') return
+  const { ceilingRiseK, control } = machine.heat!
+  const nowK = sum(state.risesK)
+  state.heatAllowsW =
+    powerW - control!.wPerK * (nowK - riseK) - control!.wPerKS * (nowK - ceilingRiseK) * forS
+}
+
+/** Where a glide ends that had this mean over so many of its time constants. */
+function endOfGlide(meanW: number, towardW: number, timeConstants: number): number {
+  return (
+    towardW + ((meanW - towardW) * timeConstants * Math.exp(-timeConstants)) / -Math.expm1(-timeConstants)
+  )
 }
 
 function sum(values: Float64Array): number {

@@ -40,6 +40,7 @@ export function assembleChassis(parts: ChassisParts): Chassis {
     responseS: fit.kind === 'budgets' || fit.kind === 'timed' ? fit.machine.responseS : TYPICAL_RESPONSE_S,
     givesWay: fit.kind === 'budgets' ? fit.machine.givesWay : 'headroom',
     heatBudget: heatBudgetOf(fit),
+    heatControl: fit.machine.heat?.control ?? null,
   }
 }
 
@@ -65,7 +66,7 @@ function lognormal(value: number, error: number): Estimate {
 }
 
 /** Where each kind's first budget stands among its parameters: limit, then time constant. */
-const FIRST_BUDGET = { budgets: 2, timed: 4, heat: 2, flat: 1 } as const
+const FIRST_BUDGET = { budgets: 2, timed: 4, heat: 4, flat: 1 } as const
 
 function budgetsOf(fit: ChassisFit): PowerBudget[] {
   return fit.machine.budgets.map((_, i) => ({

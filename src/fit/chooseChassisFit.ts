@@ -1,4 +1,4 @@
-import type { HoldLabel, Load } from '../segment/load.js'
+import type { Load } from '../segment/load.js'
 import { findHeldLevels, type HeldLevels } from './findHeldLevels.js'
 import { type BudgetFit, fitBudgets } from './fitBudgets.js'
 import { type FlatFit, fitFlat } from './fitFlat.js'
@@ -13,8 +13,8 @@ export type ChassisFit = BudgetFit | TimedFit | HeatFit | FlatFit
 /**
  * Explains a load by whichever of power budgets, a timed step, heat, or nothing at all reproduces its measured power best.
  *
- * Each is fitted in closed loop from two sets of starting levels (the record's own, and the stages'), and compared by the Bayes
- * information criterion. What the stages were held by decides between heat and set limits unless the other explains the power
+ * Each is fitted in closed loop, from a second set of starting levels (the stages' instead of the record's own) where the first
+ * leaves more than noise; fits are compared by the Bayes information criterion. What the stages were held by decides between heat and set limits unless the other explains the power
  * at least `CLEARLY` better; budgets come before a timed step that is no better, since one load without pauses can't tell them
  * apart.
  *
@@ -25,21 +25,17 @@ export function chooseChassisFit(record: LoadRecord, load: Load, network: Therma
   const starts = startingLevels(record, load)
   const dropped = starts.filter((levels) => levels.firstDropS !== null)
   if (dropped.length === 0) return fitFlat(record, starts[0]!)
-  const limited = bestOf(
-    record,
-    dropped.map((levels) => limitedFit(record, levels)),
-  )
-  if (!heatIsWorthATry(label, limited)) return limited ?? fitFlat(record, starts[0]!)
-  const heated = bestOf(
-    record,
-    dropped.map((levels) => fitHeatHold(record, levels, network)),
-  )
-  return preferred(label, limited, heated) ?? fitFlat(record, starts[0]!)
+  const limit = () => firstGood(record, dropped, (levels) => limitedFit(record, levels))
+  const heat = () => firstGood(record, dropped, (levels) => fitHeatHold(record, levels, network))
+  const [expected, other] = label === 'heat' ? [heat(), limit] : [limit(), heat]
+  if (expected && expected.cost < GOOD_FIT * expected.samples) return expected
+  const share = label === 'undetermined' ? 1 : CLEARLY
+  return preferred(expected, other(), share) ?? fitFlat(record, starts[0]!)
 }
 
 /** A fit that the label speaks against must have at most this share of the other's cost. */
 const CLEARLY = 0.5
-/** Cost per sample below which set limits leave nothing that heat could explain. */
+/** Cost per sample below which a fit leaves nothing for another to explain. */
 const GOOD_FIT = 1.6
 
 function startingLevels(record: LoadRecord, load: Load): HeldLevels[] {
@@ -57,21 +53,24 @@ function limitedFit(record: LoadRecord, levels: HeldLevels): BudgetFit | TimedFi
   return bestOf(record, [budgets, fitTimedStep(record, levels)])
 }
 
-function heatIsWorthATry(label: HoldLabel, limited: ChassisFit | null): boolean {
-  if (label === 'heat' || !limited) return true
-  return limited.cost > GOOD_FIT * limited.samples
+function preferred(expected: ChassisFit | null, other: ChassisFit | null, share: number): ChassisFit | null {
+  if (!expected || !other) return expected ?? other
+  return other.cost < share * expected.cost ? other : expected
 }
 
-function preferred(
-  label: HoldLabel,
-  limited: ChassisFit | null,
-  heated: ChassisFit | null,
-): ChassisFit | null {
-  if (!limited || !heated) return limited ?? heated
-  const expected = label === 'heat' ? heated : limited
-  const other = label === 'heat' ? limited : heated
-  const share = label === 'undetermined' ? 1 : CLEARLY
-  return other.cost < share * expected.cost ? other : expected
+/** The first fit that leaves little but noise, else the best of all starts. */
+function firstGood<Fit extends ChassisFit>(
+  record: LoadRecord,
+  starts: readonly HeldLevels[],
+  attempt: (levels: HeldLevels) => Fit | null,
+): Fit | null {
+  const fits: (Fit | null)[] = []
+  for (const levels of starts) {
+    const made = attempt(levels)
+    if (made && made.cost < GOOD_FIT * made.samples) return made
+    fits.push(made)
+  }
+  return bestOf(record, fits)
 }
 
 function bestOf<Fit extends ChassisFit>(record: LoadRecord, fits: readonly (Fit | null)[]): Fit | null {

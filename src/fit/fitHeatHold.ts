@@ -9,7 +9,8 @@ import { fitHeldPower, type HeldPowerFit } from './fitHeldPower.js'
 import type { ThermalFit } from './fitThermalNetwork.js'
 import type { LoadRecord } from './loadRecord.js'
 
-/** A machine that heat holds down, perhaps after a budget. Parameters: burst, ceiling, then a budget's two. */
+/** A machine that heat holds down, perhaps after a budget. Parameters: burst, ceiling, the controller's
+ * two gains, then a budget's two. */
 export interface HeatFit extends HeldPowerFit {
   readonly kind: 'heat'
   /** From power and temperature; null without a temperature column, `budget` tells it then. */
@@ -43,6 +44,9 @@ export function fitHeatHold(
   return fits.length === 0 ? null : fits.reduce((a, b) => (b.cost < a.cost ? b : a))
 }
 
+/** Time in which a heat controller makes up for an offset, s, where a fit starts: a few seconds; common practice, no source. */
+const CONTROL_RESET_S = 3
+
 type Source =
   | { readonly network: ThermalFit; readonly budget: null; readonly stages: readonly ThermalStage[] }
   | { readonly network: null; readonly budget: HeatBudgetFit; readonly stages: readonly ThermalStage[] }
@@ -70,18 +74,29 @@ function fitSource(record: LoadRecord, levels: HeldLevels, source: Source, first
   const idleW = record.idleW
   const startRise = source.network ? pinnedRise(record, levels, source.network) : source.budget.limitW
   const budget = first ? startingBudget(levels.burstW, first, idleW) : null
-  const machine = ([peakW, ceilingRiseK, limitW, tauS]: readonly number[]): LoopMachine => ({
+  const wPerK = levels.sustainedW / startRise
+  const machine = ([peakW, ceilingRiseK, gain, reset, limitW, tauS]: readonly number[]): LoopMachine => ({
     idleW,
     peakW: peakW!,
     responseS: TYPICAL_RESPONSE_S,
     givesWay: 'headroom',
     budgets: budget ? [{ limitW: limitW!, tauS: tauS! }] : [],
-    heat: { stages: source.stages, ceilingRiseK: ceilingRiseK! },
+    heat: {
+      stages: source.stages,
+      ceilingRiseK: ceilingRiseK!,
+      control: { wPerK: gain!, wPerKS: reset! },
+    },
     timedSteps: [],
   })
   const fit = fitHeldPower(record, {
-    start: [levels.burstW, startRise, ...(budget ? [budget.limitW, budget.tauS] : [])],
-    within: [1.15, 1.3, ...(budget ? [1.15, 8] : [])],
+    start: [
+      levels.burstW,
+      startRise,
+      wPerK,
+      wPerK / CONTROL_RESET_S,
+      ...(budget ? [budget.limitW, budget.tauS] : []),
+    ],
+    within: [1.15, 1.3, 30, 30, ...(budget ? [1.15, 8] : [])],
     machine,
   })
   return {

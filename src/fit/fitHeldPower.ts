@@ -43,10 +43,11 @@ export function fitHeldPower(record: LoadRecord, model: HeldPowerModel): HeldPow
   const start = model.start.map(Math.log)
   const fit = fitLeastSquares({
     residuals,
+    jacobian: (logs) => differences(residuals, logs),
     start,
     lower: start.map((value, i) => value - Math.log(model.within[i]!)),
     upper: start.map((value, i) => value + Math.log(model.within[i]!)),
-    maxEvaluations: EVALUATIONS * (start.length + 1),
+    maxEvaluations: EVALUATIONS,
   })
   const widening = Math.sqrt(correlationFactor(lagOneCorrelation(fit.residuals, 1)))
   const parameters = fit.parameters.map(Math.exp)
@@ -67,8 +68,10 @@ export function heldPowerCost(record: LoadRecord, machine: LoopMachine): { cost:
   return { cost: residuals.reduce((sum, r) => sum + r * r, 0), samples: used.length }
 }
 
-/** Enough rounds for seven parameters to settle to a part in a thousand; a misfit machine stops here. */
-const EVALUATIONS = 60
+/** Enough for eight parameters to settle to a part in a thousand; a misfit machine stops here. */
+const EVALUATIONS = 120
+/** Step of the logarithms: far above the rounding of event times, far below the width of a glide. */
+const DIFFERENCE_STEP = 2e-4
 /** Noise widths beyond which a residual counts linearly: a normal one is never so large. */
 const OUTLIER = 5
 /** What no such model says about a level (background work, drifting sensors), as a share of it. */
@@ -84,10 +87,28 @@ function usedSamples(record: LoadRecord): number[] {
 
 function robustResiduals(record: LoadRecord, used: readonly number[], machine: LoopMachine): Float64Array {
   const predicted = predictPower(machine, record)
-  return Float64Array.from(used, (i) => {
-    const sizeW = Math.max(record.noiseW, LEAST_NOISE * record.powerW[i]!, 1e-6)
-    const residual = (predicted[i]! - record.powerW[i]!) / sizeW
+  const residuals = new Float64Array(used.length)
+  for (let k = 0; k < used.length; k++) {
+    const i = used[k]!
+    const measuredW = record.powerW[i]!
+    const sizeW = Math.max(record.noiseW, LEAST_NOISE * measuredW, 1e-6)
+    const residual = (predicted[i]! - measuredW) / sizeW
     const size = Math.abs(residual)
-    return size <= OUTLIER ? residual : Math.sign(residual) * Math.sqrt(OUTLIER * (2 * size - OUTLIER))
+    residuals[k] =
+      size <= OUTLIER ? residual : Math.sign(residual) * Math.sqrt(OUTLIER * (2 * size - OUTLIER))
+  }
+  return residuals
+}
+
+/** Central differences: events make one-sided ones lean. */
+function differences(
+  residuals: (logs: readonly number[]) => Float64Array,
+  logs: readonly number[],
+): Float64Array[] {
+  const columns = logs.map((_, j) => {
+    const at = (step: number) => residuals(logs.map((value, i) => (i === j ? value + step : value)))
+    const [above, below] = [at(DIFFERENCE_STEP), at(-DIFFERENCE_STEP)]
+    return above.map((value, i) => (value - below[i]!) / (2 * DIFFERENCE_STEP))
   })
+  return Array.from(columns[0]!, (_, i) => Float64Array.from(columns, (column) => column[i]!))
 }

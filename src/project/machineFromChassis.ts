@@ -61,12 +61,14 @@ function heatOf(
       stages: thermal.stages.map(({ rKPerW, tauS }) => ({ rKPerW: rKPerW * factor, tauS })),
       ceilingRiseK:
         thermal.ceilingC - zeroPowerC(thermal) - ((ambientC ?? thermal.ambientC) - thermal.ambientC),
+      control: chassis.heatControl ?? null,
     }
   }
   if (!heatBudget) return null
   return {
     stages: heatBudget.terms.map(({ share, tauS }) => ({ rKPerW: share, tauS })),
     ceilingRiseK: movedBy(heatBudget.limitW, scores.limit),
+    control: chassis.heatControl ?? null,
   }
 }
 
