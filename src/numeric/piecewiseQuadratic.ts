@@ -196,16 +196,21 @@ export class PiecewiseQuadratic {
   }
 
   private copy(from: PiecewiseQuadratic, i: number, right: number): void {
-    this.push(right, from.weight[i]!, from.centre[i]!, from.floor[i]!, from.label[i]!)
+    this.append(right, from.weight[i]!, from.centre[i]!, from.floor[i]!, from.label[i]!)
   }
 
   private push(right: number, weight: number, centre: number, floor: number, label: number): void {
     const last = this.count - 1
-    // Neighbouring constants with one label are one piece.
-    if (last >= 0 && weight === 0 && this.weight[last] === 0 && this.label[last] === label) {
+    // Neighbouring pieces that are the same constant with the same label are one piece.
+    const flat = last >= 0 && weight === 0 && this.weight[last] === 0
+    if (flat && this.label[last] === label && this.floor[last] === floor) {
       this.right[last] = right
       return
     }
+    this.append(right, weight, centre, floor, label)
+  }
+
+  private append(right: number, weight: number, centre: number, floor: number, label: number): void {
     if (this.count === this.right.length) this.grow()
     const i = this.count++
     this.right[i] = right
