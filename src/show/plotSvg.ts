@@ -27,7 +27,12 @@ export async function plotSvg(
   const view = new vega.View(vega.parse(compileChart(chart.specify(frame))), { renderer: 'none' })
   const drawn = await view.toSVG()
   view.finalize()
-  return framed(tidySvg(drawn), chart, frame, options.pixelWidth)
+  return framed(
+    tidySvg(renameClips(drawn, `${chart.name}-${frame.widthPx}`)),
+    chart,
+    frame,
+    options.pixelWidth,
+  )
 }
 
 /** Vega-Lite to Vega; whatever the compiler would only warn of is an error here. */
@@ -54,14 +59,26 @@ function measureTextWithoutBrowser(): void {
     chartTextWidth(String(text ?? ''), item.fontSize ?? 11, item.fontWeight === 600)
 }
 
-/** Rounds coordinates, and says once at the root what every text would repeat. */
+/**
+ * The renderer numbers clip paths through the whole process; here they count from 1 in each drawing, under its own
+ * name, so that drawings are the same whenever they are made and stand together in one page.
+ */
+function renameClips(svg: string, name: string): string {
+  const ids = new Map<string, string>()
+  return svg.replace(/(id="|url\(#)(clip\d+)/g, (_, before: string, id: string) => {
+    if (!ids.has(id)) ids.set(id, `${name}-clip${ids.size + 1}`)
+    return `${before}${ids.get(id)}`
+  })
+}
+
+/** Drops what XML forbids (the renderer lets it through), rounds coordinates, and says once at the root what every text would repeat. */
 function tidySvg(svg: string): string {
-  return svg.replace(/<[^>]*>/g, (tag) =>
+  return svg.replace(FORBIDDEN, '\ufffd').replace(/<[^>]*>/g, (tag) =>
     tag
       .replace(/ class="[^"]*"/g, '')
       .replace(/ (font-family|role|aria-[a-z]+)="[^"]*"/g, '')
       .replace(/ stroke-miterlimit="10"/g, '')
-      .replace(/-?\d+\.\d+(e-?\d+)?/g, (number) => String(Number(Number(number).toFixed(1)))),
+      .replace(/(?<!opacity=")-?\d+\.\d+(e-?\d+)?/g, (number) => String(Number(Number(number).toFixed(1)))),
   )
 }
 
