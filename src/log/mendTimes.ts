@@ -136,9 +136,16 @@ function mendJumps(seconds: Float64Array, kept: readonly number[], context: Jump
   const { intervalS, mendings } = context
   let [shift, latest, jumps] = [0, Number.NEGATIVE_INFINITY, 0]
   let trusted = 0
+  // A small jump back that may yet be taken back, by a step that is too long by just as much.
+  let openS = 0
   for (let k = 0; k < kept.length; k++) {
     const row = kept[k]!
     let time = seconds[row]! + shift
+    if (openS > 0 && Math.abs(time - latest - intervalS - openS) < 0.3 * intervalS) {
+      shift -= openS
+      time -= openS
+      openS = 0
+    }
     const jump = k === 0 || k < trusted ? 0 : jumpAt(seconds, kept, { k, shift, latest, time, ...context })
     if (jump === LATE) trusted = firstAfter(seconds, kept, { from: k, shift, latest })
     else if (jump !== 0) {
@@ -151,6 +158,7 @@ function mendJumps(seconds: Float64Array, kept: readonly number[], context: Jump
       )
       shift -= by
       time -= by
+      openS = -by > 0.5 * intervalS && -by < 2 * intervalS ? -by : 0
     }
     seconds[row] = time
     latest = Math.max(latest, time)
@@ -172,8 +180,6 @@ function jumpAt(seconds: Float64Array, kept: readonly number[], query: JumpQuery
   if (step > DAY_S) return 1
   if (query.wallClock && step > 0 && isSummerTime(query.latest - query.shift, step, query.intervalS)) return 1
   if (step >= 0) return 0
-  // Less than a sample back is jitter of the stamps, not a clock that was set.
-  if (step > -query.intervalS) return LATE
   const end = firstAfter(seconds, kept, { from: query.k, shift: query.shift, latest: query.latest })
   let lowest = query.time
   for (let k = query.k; k < end; k++) lowest = Math.min(lowest, seconds[kept[k]!]! + query.shift)
