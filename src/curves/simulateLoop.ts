@@ -81,8 +81,8 @@ const LOAD_ENDING_PAUSE_S = 30
 const AT_LIMIT = 1e-9
 /** A glide nearer to its end than this share of the level is over: the rest is below what a log shows. */
 const GLIDE_END = 0.005
-/** Steps of a heat controller, s: short beside the second or more that its sensor and a log resolve. */
-const CONTROL_STEP_S = 0.5
+/** Steps of a heat controller, s: about what its sensor and a log resolve. */
+const CONTROL_STEP_S = 1
 /** No step is shorter, so that a loop always moves on. */
 const SHORTEST_STEP_S = 1e-6
 
@@ -98,6 +98,10 @@ interface LoopState {
   heatAllowsW: number
   readonly averagesW: Float64Array
   readonly risesK: Float64Array
+  /** Decays of averages and rises over a step of `decaysForS`. */
+  decaysForS: number
+  readonly budgetDecays: Float64Array
+  readonly stageDecays: Float64Array
 }
 
 interface Step {
@@ -117,6 +121,9 @@ function restedState(machine: LoopMachine): LoopState {
     heatAllowsW: Number.POSITIVE_INFINITY,
     averagesW: new Float64Array(machine.budgets.length).fill(machine.idleW),
     risesK: Float64Array.from(machine.heat?.stages ?? [], (s) => s.rKPerW * machine.idleW),
+    decaysForS: Number.NaN,
+    budgetDecays: new Float64Array(machine.budgets.length),
+    stageDecays: new Float64Array(machine.heat?.stages.length ?? 0),
   }
 }
 
@@ -297,18 +304,28 @@ function timeToCeiling(state: LoopState, machine: LoopMachine, powerW: number, f
 }
 
 function advance(state: LoopState, machine: LoopMachine, powerW: number, forS: number): void {
-  for (let i = 0; i < machine.budgets.length; i++) {
-    const decay = Math.exp(-forS / machine.budgets[i]!.tauS)
-    state.averagesW[i] = powerW + (state.averagesW[i]! - powerW) * decay
+  if (forS !== state.decaysForS) rememberDecays(state, machine, forS)
+  const { averagesW, risesK, budgetDecays, stageDecays } = state
+  for (let i = 0; i < averagesW.length; i++) {
+    averagesW[i] = powerW + (averagesW[i]! - powerW) * budgetDecays[i]!
   }
-  const stages = machine.heat?.stages ?? []
-  for (let i = 0; i < stages.length; i++) {
-    const { rKPerW, tauS } = stages[i]!
-    const settledK = rKPerW * powerW
-    state.risesK[i] = settledK + (state.risesK[i]! - settledK) * Math.exp(-forS / tauS)
+  for (let i = 0; i < risesK.length; i++) {
+    const settledK = machine.heat!.stages[i]!.rKPerW * powerW
+    risesK[i] = settledK + (risesK[i]! - settledK) * stageDecays[i]!
   }
   state.timeS += forS
   state.loadS += forS
+}
+
+/** Many steps in a row are of equal length: their decays are worth keeping. */
+function rememberDecays(state: LoopState, machine: LoopMachine, forS: number): void {
+  state.decaysForS = forS
+  for (let i = 0; i < state.budgetDecays.length; i++) {
+    state.budgetDecays[i] = Math.exp(-forS / machine.budgets[i]!.tauS)
+  }
+  for (let i = 0; i < state.stageDecays.length; i++) {
+    state.stageDecays[i] = Math.exp(-forS / machine.heat!.stages[i]!.tauS)
+  }
 }
 
 function settle(

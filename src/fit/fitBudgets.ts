@@ -89,7 +89,7 @@ function budgetModel(
 ): HeldPowerModel {
   return {
     start: [burstW, STARTING_RESPONSE_S, ...start.flatMap(({ limitW, tauS }) => [limitW, tauS])],
-    within: [1.15, 10, ...start.flatMap(() => [1.15, 8])],
+    within: [1.06, 10, ...start.flatMap(() => [1.06, 8])],
     machine: ([peakW, responseS, ...rest]) => ({
       idleW: record.idleW,
       peakW: peakW!,

@@ -34,15 +34,21 @@ export function fitHeatHold(
 ): HeatFit | null {
   const yields = yieldingSamples(record, levels)
   const budget = network ? null : fitHeatBudget(record, yields)
-  const tries = [
-    network ? { network, budget: null, stages: network.stages } : null,
-    budget ? { network: null, budget, stages: heatBudgetStages(budget) } : null,
-  ]
-  const fits = tries.flatMap((source) =>
-    source ? plateausOf(levels).map((first) => fitSource(record, levels, source, first)) : [],
-  )
-  return fits.length === 0 ? null : fits.reduce((a, b) => (b.cost < a.cost ? b : a))
+  const source: Source | null = network
+    ? { network, budget: null, stages: network.stages }
+    : budget && { network: null, budget, stages: heatBudgetStages(budget) }
+  if (!source) return null
+  let best: HeatFit | null = null
+  for (const first of plateausOf(levels)) {
+    const fit = fitSource(record, levels, source, first)
+    if (!best || fit.cost < best.cost) best = fit
+    if (best.cost < GOOD_FIT * best.samples) break
+  }
+  return best
 }
+
+/** Cost per sample of a fit that leaves little but noise. */
+const GOOD_FIT = 1.6
 
 /** Time in which a heat controller makes up for an offset, s, where a fit starts: a few seconds; common practice, no source. */
 const CONTROL_RESET_S = 3
@@ -96,7 +102,7 @@ function fitSource(record: LoadRecord, levels: HeldLevels, source: Source, first
       wPerK / CONTROL_RESET_S,
       ...(budget ? [budget.limitW, budget.tauS] : []),
     ],
-    within: [1.15, 1.3, 30, 30, ...(budget ? [1.15, 8] : [])],
+    within: [1.04, 1.2, 30, 30, ...(budget ? [1.04, 8] : [])],
     machine,
   })
   return {

@@ -25,7 +25,7 @@ export function fitTimedStep(record: LoadRecord, levels: HeldLevels): TimedFit |
       stepS,
       ...budgets.flatMap(({ limitW, tauS }) => [limitW, tauS]),
     ],
-    within: [1.15, 10, 1.15, 1.5, ...budgets.flatMap(() => [1.15, 8])],
+    within: [1.06, 10, 1.06, 1.5, ...budgets.flatMap(() => [1.06, 8])],
     machine: ([peakW, responseS, limitW, afterS, ...rest]) => ({
       idleW: record.idleW,
       peakW: peakW!,

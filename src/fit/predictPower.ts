@@ -1,5 +1,5 @@
 import type { LoopMachine } from '../curves/loopMachine.js'
-import { type LoopSegment, simulatePasses } from '../curves/simulateLoop.js'
+import { type OnSegment, simulatePasses } from '../curves/simulateLoop.js'
 import type { LoadRecord } from './loadRecord.js'
 
 /**
@@ -8,34 +8,34 @@ import type { LoadRecord } from './loadRecord.js'
  * @returns as many watts as the record has samples; idle power outside the load
  */
 export function predictPower(machine: LoopMachine, record: LoadRecord): Float64Array {
-  const segments: LoopSegment[] = []
   const passes = record.passes.map((pass, k) => ({
     gapBeforeS: k === 0 ? 0 : Math.max(0, pass.startS - record.passes[k - 1]!.endS),
     work: null,
     durationS: Math.max(1e-3, pass.endS - pass.startS),
   }))
-  simulatePasses(machine, { passes, rate: () => 1 }, (segment) => segments.push(segment))
-  return meansOver(record, segments, machine.idleW)
+  const sums = { joules: new Float64Array(record.toS.length), coveredS: new Float64Array(record.toS.length) }
+  simulatePasses(machine, { passes, rate: () => 1 }, binInto(record, sums))
+  return sums.joules.map((joules, i) => {
+    const lengthS = record.toS[i]! - record.fromS[i]!
+    if (!(lengthS > 0)) return machine.idleW
+    return (joules + machine.idleW * Math.max(0, lengthS - sums.coveredS[i]!)) / lengthS
+  })
 }
 
-function meansOver(record: LoadRecord, segments: readonly LoopSegment[], idleW: number): Float64Array {
-  const means = new Float64Array(record.toS.length)
+/** Adds each stretch of power, as it comes, to the sampling intervals that it overlaps. */
+function binInto(
+  { fromS, toS }: LoadRecord,
+  { joules, coveredS }: { readonly joules: Float64Array; readonly coveredS: Float64Array },
+): OnSegment {
   let at = 0
-  for (let i = 0; i < means.length; i++) {
-    const from = record.fromS[i]!
-    const to = record.toS[i]!
-    while (at < segments.length && segments[at]!.startS + segments[at]!.forS <= from) at++
-    let joules = 0
-    let coveredS = 0
-    for (let j = at; j < segments.length && segments[j]!.startS < to; j++) {
-      const { startS, forS, powerW } = segments[j]!
-      const overlapS = Math.min(to, startS + forS) - Math.max(from, startS)
+  return ({ startS, forS, powerW }) => {
+    const endS = startS + forS
+    while (at < toS.length && toS[at]! <= startS) at++
+    for (let i = at; i < toS.length && fromS[i]! < endS; i++) {
+      const overlapS = Math.min(toS[i]!, endS) - Math.max(fromS[i]!, startS)
       if (overlapS <= 0) continue
-      joules += powerW * overlapS
-      coveredS += overlapS
+      joules[i] = joules[i]! + powerW * overlapS
+      coveredS[i] = coveredS[i]! + overlapS
     }
-    const lengthS = to - from
-    means[i] = lengthS > 0 ? (joules + idleW * Math.max(0, lengthS - coveredS)) / lengthS : idleW
   }
-  return means
 }
