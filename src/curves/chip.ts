@@ -13,6 +13,11 @@ export interface Workload {
 export interface WeightedCurve {
   readonly weight: number
   readonly curve: ScoreCurve
+  /**
+   * Fall of ln rate per kelvin of leakage heat (`leakageHeat`) above `referenceC`, at equal power; left out: 0. Curves are
+   * told at the chip's `referenceC`.
+   */
+  readonly heatPerK?: number | undefined
 }
 
 /**
@@ -32,4 +37,6 @@ export interface Chip {
   readonly demandW: number | null
   /** Work of one run in rate x seconds, so that duration = work / mean rate; null when no run had times. */
   readonly workPerRun: Estimate | null
+  /** Temperature that the curves hold for, degrees C; left out: not known. */
+  readonly referenceC?: number | undefined
 }

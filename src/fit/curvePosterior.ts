@@ -6,6 +6,7 @@ import { seededRandom } from '../numeric/random.js'
 import { type CandidateCurve, type CurveFamily, PRIOR_DIMENSIONS } from './curvePrior.js'
 import { drawCoefficients, logLikelihoods, type PreparedPart, preparePart } from './linearPart.js'
 import { cubePoint, type PointCloud, priorCloud, refineCloud } from './refineCandidates.js'
+import type { RunHeat } from './runHeat.js'
 import { logRunRates, type ProfileGrid } from './runScores.js'
 import { scoreBasis } from './scoreBasis.js'
 
@@ -36,6 +37,7 @@ export interface CurveData {
   /** Relative standard deviation of each run's power beyond the run scatter. */
   readonly powerUncertainties: readonly number[]
   readonly referenceW: number
+  readonly heat: RunHeat
 }
 
 /**

@@ -1,5 +1,6 @@
 import type { Chip, Workload } from '../curves/chip.js'
 import { rateFromScore } from '../curves/chipAt.js'
+import { USUAL_LOAD_C } from '../curves/leakageHeat.js'
 import type { ScoreCurve } from '../curves/scoreCurve.js'
 import { InputError } from '../errors.js'
 import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
@@ -16,8 +17,9 @@ import {
 } from './curvePosterior.js'
 import { curvePrior, topPower } from './curvePrior.js'
 import type { PowerProfile } from './profileRun.js'
+import { runHeat } from './runHeat.js'
 import { gridProfiles } from './runScores.js'
-import { bendFromCoefficients } from './scoreBasis.js'
+import { bendFromCoefficients, HEAT_PER_K, heatFromCoefficients } from './scoreBasis.js'
 import { workPerRun } from './workPerRun.js'
 
 /** A score and the power that earned it. */
@@ -59,7 +61,7 @@ export interface ChipFit {
 /**
  * Posterior of the score curve of one chip and workload, from scored runs and the power of each.
  *
- *   ln rate_k = ln mean over run k of r(P(t)) + ln scale + bend + sheet offset + noise_k
+ *   ln rate_k = ln mean over run k of r(P(t)) + ln scale + bend - heat + sheet offset + noise_k
  *
  * Candidate curves r fill a prior that is grounded in published voltage-frequency tables. Scale, bend and offsets are
  * integrated out in closed form, noise over a grid of levels: no iterations, no starting values, no random search. Few
@@ -92,10 +94,12 @@ export function fitChip(options: {
     measuredRangeW,
     draws: draws.map((draw, i) => ({
       weight: 1 / DRAWS,
+      heatPerK: heatFromCoefficients(draw.coefficients),
       curve: curveOf(draw, i, { demandW, highestW: measuredRangeW[1] }),
     })),
     demandW,
     workPerRun: workPerRun(timedRuns(runs, workload)),
+    referenceC: USUAL_LOAD_C,
   }
   const warnings = chipWarnings({ runs: fitted, measuredRangeW, demandW, scatter })
   return { chip, runs: fitted, scatter, families: familyProbabilities(posterior), warnings }
@@ -129,9 +133,14 @@ function measuredRange(runs: readonly ScoredRun[]): readonly [number, number] {
 
 function posteriorOf(runs: readonly ScoredRun[], workload: Workload, referenceW: number): CurvePosterior {
   const sheets = [...new Set(runs.map((run) => run.sheet))]
+  const heat = runHeat(runs)
   const data = {
     grid: gridProfiles(runs.map((run) => run.profile)),
-    logRates: runs.map((run) => Math.log(rateFromScore(workload, run.score))),
+    // At the usual temperature under load, as far as the prior knows; the data move the rest.
+    logRates: runs.map(
+      (run, k) => Math.log(rateFromScore(workload, run.score)) + HEAT_PER_K * heat.heatK[k]!,
+    ),
+    heat,
     sheets: runs.map((run) => sheets.indexOf(run.sheet)),
     powerUncertainties: runs.map((run) => run.powerUncertainty ?? 0),
     referenceW,

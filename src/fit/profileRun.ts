@@ -1,3 +1,4 @@
+import { USUAL_WARMING } from '../curves/leakageHeat.js'
 import type { Trace } from '../log/trace.js'
 
 /** The power of one run: how many seconds were spent at which watts. Equal lengths. */
@@ -6,6 +7,10 @@ export interface PowerProfile {
   readonly secondsS: readonly number[]
   /** Time-mean power, W. */
   readonly meanW: number
+  /** Time-mean temperature, degrees C; left out: the log has none. */
+  readonly meanC?: number
+  /** Power that the usual machine's temperature answers to, mean over the run, W; left out: no log. See `USUAL_WARMING`. */
+  readonly warmingW?: number
 }
 
 /**
@@ -33,13 +38,13 @@ export function profileRun(
     inner.map((piece) => piece.index),
     trace,
   )
-  if (kept.length === 0) return pieces.length === 0 ? undefined : fromPieces(pieces, trace)
-  const first = kept[0]!
-  const last = kept.at(-1)!
-  return fromPieces(
+  const first = kept[0] ?? pieces[0]?.index ?? 0
+  const last = kept.at(-1) ?? pieces.at(-1)?.index ?? 0
+  const profile = fromPieces(
     pieces.map((piece) => ({ ...piece, index: Math.min(last, Math.max(first, piece.index)) })),
     trace,
   )
+  return profile && { ...profile, ...warmthOf(pieces, trace) }
 }
 
 /** A profile from levels written down by hand. */
@@ -116,6 +121,46 @@ function fromPieces(pieces: readonly Piece[], trace: Trace): PowerProfile | unde
   const powersW = usable.map((piece) => trace.powerW[piece.index]!)
   const secondsS = usable.map((piece) => piece.seconds)
   return { powersW, secondsS, meanW: timeMean(powersW, secondsS) }
+}
+
+/** Temperature of a run as logged, and what the usual machine's would answer to. */
+function warmthOf(
+  pieces: readonly Piece[],
+  trace: Trace,
+): { readonly meanC?: number; readonly warmingW: number } {
+  const warmingW = timeMean(
+    warmingPowers(trace, pieces[0]!.index, pieces.at(-1)!.index),
+    pieces.map((piece) => piece.seconds),
+  )
+  const { temperatureC } = trace
+  const known = temperatureC ? pieces.filter((piece) => Number.isFinite(temperatureC[piece.index]!)) : []
+  // With most of a run's temperatures missing, the rest may be of another part of it.
+  if (!temperatureC || 2 * known.length < pieces.length) return { warmingW }
+  const temperatures = known.map((piece) => temperatureC[piece.index]!)
+  const seconds = known.map((piece) => piece.seconds)
+  return { meanC: timeMean(temperatures, seconds), warmingW }
+}
+
+/** Five times the slowest of the usual time constants: what lies further back is forgotten. */
+const WARMING_MEMORY_S = 1000
+
+/** Power that the usual machine's temperature answers to, at each sample of a range: shares of running averages. */
+function warmingPowers({ timesS, powerW }: Trace, from: number, to: number): number[] {
+  const start = Math.max(0, firstAfter(timesS, timesS[from]! - WARMING_MEMORY_S) - 1)
+  const averages = USUAL_WARMING.map(() => finiteOr(powerW[start]!, 0))
+  const out: number[] = []
+  for (let i = start + 1; i <= to; i++) {
+    const seconds = timesS[i]! - timesS[i - 1]!
+    USUAL_WARMING.forEach(({ tauS }, n) => {
+      averages[n]! += (finiteOr(powerW[i]!, averages[n]!) - averages[n]!) * -Math.expm1(-seconds / tauS)
+    })
+    if (i >= from) out.push(USUAL_WARMING.reduce((sum, { share }, n) => sum + share * averages[n]!, 0))
+  }
+  return out.length < to - from + 1 ? [averages[0]!, ...out] : out
+}
+
+function finiteOr(value: number, otherwise: number): number {
+  return Number.isFinite(value) ? value : otherwise
 }
 
 function timeMean(powersW: readonly number[], secondsS: readonly number[]): number {

@@ -2,35 +2,53 @@ import type { ElasticityBend } from '../curves/elasticityBend.js'
 import { elasticityAt, type ScoreCurve } from '../curves/scoreCurve.js'
 import type { CandidateCurve } from './curvePrior.js'
 import type { LinearPart } from './linearPart.js'
+import type { RunHeat } from './runHeat.js'
 import type { ProfileGrid } from './runScores.js'
 
 /**
- * Everything linear in ln score: scale, a bend away from the candidate's shape, and an offset of each sheet when several
- * are pooled. Coefficients in this order: scale, tilt, steps above, steps below, sheet offsets.
+ * Everything linear in ln score: scale, a bend away from the candidate's shape, leakage that grows with temperature, a level of
+ * temperature that nobody measured, and an offset of each sheet when several are pooled. Coefficients in this order: scale,
+ * tilt, steps above, steps below, fall per kelvin (beyond its prior mean), unknown level, sheet offsets.
  */
 export function scoreBasis(options: {
   readonly grid: ProfileGrid
   readonly referenceW: number
   /** Number of each run's sheet, counted from 0. */
   readonly sheets: readonly number[]
+  readonly heat: RunHeat
   readonly spread: Float64Array
   /** Elasticity at the reference, as far as known: a steeper curve may bend in proportion. */
   readonly elasticity: number
 }): LinearPart {
   const sheetCount = Math.max(...options.sheets) + 1
-  const offsets = sheetCount > 1 ? sheetCount : 0
+  const columns = OFFSETS_FROM + (sheetCount > 1 ? sheetCount : 0)
   const basis = options.grid.weights.map((row, k) => {
-    const out = new Float64Array(2 + 2 * STEPS + offsets)
+    const out = new Float64Array(columns)
     addShapeColumns(out, options.grid.powersW, row, options.referenceW)
-    if (offsets > 0) out[2 + 2 * STEPS + options.sheets[k]!] = 1
+    out[HEAT_COLUMN] = -options.heat.heatK[k]!
+    if (!options.heat.measured) out[LEVEL_COLUMN] = 1
+    if (sheetCount > 1) out[OFFSETS_FROM + options.sheets[k]!] = 1
     return out
   })
-  const variances = new Float64Array(2 + 2 * STEPS + offsets).fill(SHEET_DEVIATION ** 2)
+  const variances = new Float64Array(columns).fill(SHEET_DEVIATION ** 2)
   const size = Math.max(1, options.elasticity / USUAL_ELASTICITY)
-  variances.fill((size * STEP_DEVIATION) ** 2, 2, 2 + 2 * STEPS)
   variances[0] = SCALE_DEVIATION ** 2
   variances[1] = (size * TILT_DEVIATION) ** 2
+  variances.fill((size * STEP_DEVIATION) ** 2, 2, HEAT_COLUMN)
+  variances[HEAT_COLUMN] = HEAT_DEVIATION ** 2
+  variances[LEVEL_COLUMN] = LEVEL_DEVIATION ** 2
   return { basis, variances, spread: options.spread }
+}
+
+/**
+ * Fall of ln rate per kelvin of leakage heat, before any data: elasticity 0.5, leakage 18 % of the package, 1.25 % more of it
+ * per kelvin.
+ */
+export const HEAT_PER_K = 0.0011
+
+/** The fall per kelvin that drawn coefficients describe; silicon never leaks less when hot. */
+export function heatFromCoefficients(coefficients: Float64Array): number {
+  return Math.max(0, HEAT_PER_K + coefficients[HEAT_COLUMN]!)
 }
 
 /**
@@ -58,6 +76,13 @@ export function bendFromCoefficients(coefficients: Float64Array, curve: Candidat
 /** Knots of the bend: 8 steps of 0.15 in ln power reach 3.3 times the reference and as far below. */
 const STEPS = 8
 const STEP_LN = 0.15
+const HEAT_COLUMN = 2 + 2 * STEPS
+const LEVEL_COLUMN = HEAT_COLUMN + 1
+const OFFSETS_FROM = LEVEL_COLUMN + 1
+/** Leakage from 5 to 30 %, growth from 1 to 2 % per kelvin, elasticity from 0.35 to 0.6: half to twice the mean. */
+const HEAT_DEVIATION = 0.0006
+/** A machine's settled temperature is within about 10 K of the usual: 10 K x 0.0011. */
+const LEVEL_DEVIATION = 0.011
 /** Flat enough to leave the scale to the data: ln score is measured from its mean. */
 const SCALE_DEVIATION = 3
 /** Elasticity may be off by this much from every family's. */

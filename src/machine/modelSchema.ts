@@ -74,6 +74,7 @@ export const chipSchema = z.strictObject({
     ),
   demandW: power.nullable(),
   workPerRun: estimate.nullable(),
+  referenceC: finite.optional(),
 }) satisfies z.ZodType<Chip>
 
 /** A chassis model: which watts are allowed, and for how long. */

@@ -8,6 +8,8 @@ export interface DrawPair {
   readonly weight: number
   readonly curve: ScoreCurve
   readonly scores: readonly number[]
+  /** Fall of ln rate per kelvin of leakage heat. */
+  readonly heatPerK: number
 }
 
 /** Enough for quantiles at 5 and 95 % to stand within a tenth of the interval's width, few enough for a slider. */
@@ -24,11 +26,18 @@ const PAIRS = 200
  * @example drawPairs(chip.draws, 0).length // as many as draws
  */
 export function drawPairs(draws: readonly WeightedCurve[], scoreCount: number): DrawPair[] {
-  if (scoreCount === 0) return draws.map(({ weight, curve }) => ({ weight, curve, scores: [] }))
+  if (scoreCount === 0)
+    return draws.map(({ weight, curve, heatPerK }) => ({
+      weight,
+      curve,
+      scores: [],
+      heatPerK: heatPerK ?? 0,
+    }))
   const repeats = Math.max(1, Math.ceil(PAIRS / draws.length))
   return Array.from({ length: repeats * draws.length }, (_, k) => {
-    const { weight, curve } = draws[k % draws.length] as WeightedCurve
-    return { weight: weight / repeats, curve, scores: kroneckerPoint(k, scoreCount).map(normalScore) }
+    const { weight, curve, heatPerK } = draws[k % draws.length] as WeightedCurve
+    const scores = kroneckerPoint(k, scoreCount).map(normalScore)
+    return { weight: weight / repeats, curve, scores, heatPerK: heatPerK ?? 0 }
   })
 }
 

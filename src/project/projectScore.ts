@@ -1,6 +1,8 @@
 import { budgetsFromLimits } from '../curves/budgetsFromLimits.js'
 import type { Chassis } from '../curves/chassis.js'
 import type { Chip } from '../curves/chip.js'
+import { scoreFromRate } from '../curves/chipAt.js'
+import { leakageHeat } from '../curves/leakageHeat.js'
 import type { LoopMachine } from '../curves/loopMachine.js'
 import { rateAt } from '../curves/scoreCurve.js'
 import { type LoopPlan, type LoopRun, type LoopSegment, simulateLoop } from '../curves/simulateLoop.js'
@@ -12,6 +14,7 @@ import { completeLimits, type LimitsAsked } from './completeLimits.js'
 import { drawPairs } from './drawPairs.js'
 import { machineFromChassis, scoresNeeded } from './machineFromChassis.js'
 import type { ProjectedRun, Projection, TargetLimits } from './projection.js'
+import { runTemperature } from './runTemperature.js'
 
 /** What to project: a chip, the chassis to put it in, and how the workload is looped. */
 export interface ProjectionRequest {
@@ -92,11 +95,19 @@ interface OneProjection {
 function projectOnce(request: ProjectionRequest, target: LimitsAsked | Chassis): OneProjection {
   const { chip } = request
   const { limits, machineFor, scoreCount } = targetMachines(request, target)
-  const pairs = drawPairs(chip.draws, scoreCount)
-  const outcomes = pairs.map(({ curve, scores }) => {
+  // One score more than the chassis takes: where in the spread of usual temperatures it lies.
+  const pairs = drawPairs(chip.draws, scoreCount + 1)
+  const outcomes = pairs.map(({ curve, scores, heatPerK }) => {
     const plan = planFor(request, (powerW) => rateAt(curve, powerW))
     const machine = machineFor(scores)
-    return { machine, plan, ...outcomeOf(simulateLoop(machine, plan), chip) }
+    const runs = simulateLoop(machine, plan)
+    const warmth = {
+      chassis: isChassis(target) ? target : null,
+      score: scores[scoreCount]!,
+      heatPerK,
+      machine,
+    }
+    return { machine, plan, ...outcomeOf(runs, chip, rateFactors(request, runs, warmth)) }
   })
   const weights = pairs.map((pair) => pair.weight)
   const steadyScores = outcomes.map((outcome) => outcome.steady.score)
@@ -211,8 +222,48 @@ interface RunFigures {
 
 const STEADY_RUNS = 3
 
-function outcomeOf(runs: readonly LoopRun[], chip: Chip): { first: RunFigures; steady: RunFigures } {
-  const figures = runs.map((run) => figuresOf(run, chip))
+/** What leakage at a run's temperature leaves of its rate: of the first run, and of settled ones. */
+interface RateFactors {
+  readonly first: number
+  readonly settled: number
+}
+
+function rateFactors(
+  request: ProjectionRequest,
+  runs: readonly LoopRun[],
+  warmth: {
+    readonly chassis: Chassis | null
+    readonly score: number
+    readonly heatPerK: number
+    readonly machine: LoopMachine
+  },
+): RateFactors {
+  const { chip, loop, ambientC } = request
+  const { referenceC } = chip
+  if (referenceC === undefined || warmth.heatPerK === 0) return { first: 1, settled: 1 }
+  const meanW = (run: LoopRun) => run.energyJ / run.durationS
+  const settledW = meanW(runs.at(-1)!)
+  const factorOf = (run: LoopRun, first: boolean) => {
+    const at = {
+      meanW: meanW(run),
+      durationS: run.durationS,
+      first,
+      settledW,
+      gapS: loop.gapS,
+      idleW: warmth.machine.idleW,
+    }
+    const temperatureC = runTemperature(at, warmth.chassis, warmth.score, ambientC)
+    return Math.exp(-warmth.heatPerK * leakageHeat(temperatureC, referenceC))
+  }
+  return { first: factorOf(runs[0]!, true), settled: factorOf(runs.at(-1)!, runs.length === 1) }
+}
+
+function outcomeOf(
+  runs: readonly LoopRun[],
+  chip: Chip,
+  factors: RateFactors,
+): { first: RunFigures; steady: RunFigures } {
+  const figures = runs.map((run, i) => figuresOf(run, chip, i === 0 ? factors.first : factors.settled))
   const last = figures.slice(-STEADY_RUNS)
   const mean = (pick: (run: RunFigures) => number) =>
     last.reduce((sum, run) => sum + pick(run), 0) / last.length
@@ -231,12 +282,14 @@ function outcomeOf(runs: readonly LoopRun[], chip: Chip): { first: RunFigures; s
 
 const SECONDS_PER_HOUR = 3600
 
-function figuresOf(run: LoopRun, chip: Chip): RunFigures {
+/** Leakage changes rate and duration by at most a few per cent, too little to move the loop's power over time. */
+function figuresOf(run: LoopRun, chip: Chip, factor: number): RunFigures {
+  const timed = chip.workPerRun !== null
   return {
-    score: chip.workload.better === 'lower' ? 1 / run.meanRate : run.meanRate,
-    durationS: run.durationS,
+    score: scoreFromRate(chip.workload, run.meanRate * factor),
+    durationS: timed ? run.durationS / factor : run.durationS,
     meanW: run.energyJ / run.durationS,
-    energyWh: run.energyJ / SECONDS_PER_HOUR,
+    energyWh: run.energyJ / SECONDS_PER_HOUR / (timed ? factor : 1),
   }
 }
 
