@@ -48,3 +48,11 @@ export type Warning =
       readonly worstRun: number
       readonly burstDeviationPct: number
     }
+  /** A recording without a temperature, or without a clock: what held power down may stay open. */
+  | { readonly code: 'record-temperature-missing' | 'record-clock-missing' }
+  /** Energy counters that are there but may not be read. */
+  | { readonly code: 'record-counters-denied'; readonly count: number }
+  /** Samples in which a counter did not answer. */
+  | { readonly code: 'record-incomplete'; readonly count: number; readonly samples: number }
+  /** The recorded command ended with an error: its status, or the signal that ended it. */
+  | { readonly code: 'record-command-failed'; readonly status: number | null; readonly signal: string | null }

@@ -41,6 +41,12 @@ export const commands: readonly CommandEntry[] = [
     load: async (context) => (await import('./compare.js')).compareCommand(context),
   },
   {
+    name: 'record',
+    usage: '-- COMMAND …',
+    summary: 'log the machine’s own energy counters while a command runs',
+    load: async (context) => (await import('./record.js')).recordCommand(context),
+  },
+  {
     name: 'report',
     usage: 'SHEET… --out FILE.html',
     summary: 'one page that can be published',

@@ -76,7 +76,7 @@ export function listColumns(columns: readonly Column[]): string {
 
 const MOST_LISTED = 12
 // From here on a column is something else than what is looked for, or only a bound of it.
-const NEVER = 90
+export const NEVER = 90
 
 // First match decides. Words of the trade in column names; common practice, no source.
 const RANKS: { readonly [key in Exclude<Wanted, 'time'>]: readonly (readonly [RegExp, number])[] } = {
@@ -125,7 +125,8 @@ const RANKS: { readonly [key in Exclude<Wanted, 'time'>]: readonly (readonly [Re
 }
 const UNNAMED = 35
 
-function rankOf(wanted: Exclude<Wanted, 'time'>, column: Column): number {
+/** How well a column fits, less being better; from 90 on it is something else. Also ranks sensors to be recorded. */
+export function rankOf(wanted: Exclude<Wanted, 'time'>, column: Column): number {
   const rank = RANKS[wanted].find(([words]) => words.test(column.name))?.[1] ?? UNNAMED
   // A reading comes before the energy counter of the same part; a unit in the header before one taken for granted.
   return rank + (column.unit?.dimension === 'energy' ? 1 : 0) + (column.unit === undefined ? 2 : 0)

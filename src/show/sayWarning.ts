@@ -43,5 +43,17 @@ export function sayWarning(warning: Warning): string {
       return `No model of the chassis reproduces the measured power well (off by ${sayNumber(warning.noiseWidths, 2)} noise widths): take its hold times with caution.`
     case 'budget-varies':
       return `One time constant does not explain all ${warning.runs} bursts: that of run ${warning.worstRun} is off by ${groupDigits(Math.abs(warning.burstDeviationPct), 0)} %.`
+    case 'record-temperature-missing':
+      return 'No temperature of the processor was found, so whether heat or a set limit holds the power down can’t be told from this recording.'
+    case 'record-clock-missing':
+      return 'No processor clock was found; the recording goes without.'
+    case 'record-counters-denied':
+      return `${warning.count === 1 ? 'One energy counter' : `${warning.count} energy counters`} could not be read for want of permission and ${warning.count === 1 ? 'was' : 'were'} left out.`
+    case 'record-incomplete':
+      return `In ${warning.count} of ${warning.samples} samples an energy counter did not answer; those cells are empty.`
+    case 'record-command-failed':
+      return warning.signal === null
+        ? `The command ended with status ${warning.status}: look whether it did its work before concluding from this recording.`
+        : `The command was ended by ${warning.signal}: look whether it did its work before concluding from this recording.`
   }
 }

@@ -1,0 +1,35 @@
+import { readdirSync, readFileSync } from 'node:fs'
+import { join } from 'node:path'
+import type { SysfsText, SysfsTree } from './sysfsTree.js'
+
+/**
+ * The tree below a folder of the disk, `/sys` or a copy of it. Reading is synchronous: the files are made by the kernel
+ * in microseconds, and a sample should not be spread over the turns of an event loop.
+ */
+export function readSysfs(root: string): SysfsTree {
+  return {
+    root,
+    list: (folder) => listFolder(join(root, folder)),
+    read: (path) => readText(join(root, path)),
+  }
+}
+
+const NATURAL_ORDER = new Intl.Collator('en', { numeric: true })
+
+function listFolder(path: string): readonly string[] {
+  try {
+    return readdirSync(path).sort(NATURAL_ORDER.compare)
+  } catch {
+    return []
+  }
+}
+
+function readText(path: string): SysfsText {
+  try {
+    return { text: readFileSync(path, 'latin1') }
+  } catch (error) {
+    const code = error instanceof Error && 'code' in error ? error.code : ''
+    if (code === 'EACCES' || code === 'EPERM') return { problem: 'denied' }
+    return { problem: code === 'ENOENT' || code === 'ENOTDIR' ? 'missing' : 'failed' }
+  }
+}
