@@ -1,5 +1,7 @@
 import type { Trace } from '../log/trace.js'
 import { quantile } from '../numeric/quantile.js'
+import type { IndexRange, Split } from './indexRange.js'
+import { joinOverSpikes } from './joinOverSpikes.js'
 
 /** A stretch of work as sample indices: samples `from` to `to - 1` run, apart from the pauses between runs. */
 export interface Span {
@@ -8,12 +10,6 @@ export interface Span {
   readonly runs: readonly IndexRange[]
   /** Power between loads, W; null when the log never idles. */
   readonly idleW: number | null
-}
-
-/** Samples `from` to `to - 1`. */
-export interface IndexRange {
-  readonly from: number
-  readonly to: number
 }
 
 /** Pauses shorter than this stay inside a load: the contract's definition. */
@@ -33,19 +29,13 @@ export function findSpans(trace: Trace): readonly Span[] {
   const split = findIdle(power)
   const n = power.length
   if (split === null) return [{ from: 0, to: n, runs: [{ from: 0, to: n }], idleW: null }]
-  const ranges = dropBlips(workRanges(trace, split), power, split)
+  const ranges = dropBlips(workRanges(trace, split))
   const groups = groupByPause(ranges, trace)
   return dropBackground(
     groups.map((runs) => trimBackground(runs, power, split)),
     power,
     split,
   )
-}
-
-interface Split {
-  readonly idleW: number
-  readonly thresholdW: number
-  readonly idleNoiseW: number
 }
 
 /** Idle power and the threshold of work; null when the lowest powers are part of the work. */
@@ -106,31 +96,9 @@ function workRanges(trace: Trace, split: Split): IndexRange[] {
   return joinOverSpikes(ranges, trace, split)
 }
 
-/** No workload starts over in less: a single low sample closer to its neighbours than this is a spike; common practice, no source. */
-const SHORTEST_PAUSE_S = 1
-
-/** A single low sample is a pause only if it is as low as idling and lasts: else it is a spike, or the edge of nothing. */
-function joinOverSpikes(ranges: readonly IndexRange[], trace: Trace, split: Split): IndexRange[] {
-  const power = trace.powerW
-  const joined: IndexRange[] = []
-  for (const range of ranges) {
-    const last = joined.at(-1)
-    if (last && range.from - last.to === 1) {
-      const reach = split.idleW + 0.3 * (split.thresholdW - split.idleW)
-      const lastsS = trace.timesS[last.to]! - trace.timesS[last.to - 1]!
-      if (power[last.to]! > reach || lastsS < SHORTEST_PAUSE_S - 1e-6) {
-        joined[joined.length - 1] = { from: last.from, to: range.to }
-        continue
-      }
-    }
-    joined.push(range)
-  }
-  return joined
-}
-
 /** Work of one sample alone is a spike. */
-function dropBlips(ranges: readonly IndexRange[], power: Float64Array, _split: Split): IndexRange[] {
-  return ranges.filter((range) => range.to - range.from >= 2 && range.to <= power.length)
+function dropBlips(ranges: readonly IndexRange[]): IndexRange[] {
+  return ranges.filter((range) => range.to - range.from >= 2)
 }
 
 function groupByPause(ranges: readonly IndexRange[], trace: Trace): IndexRange[][] {

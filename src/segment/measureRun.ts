@@ -1,6 +1,6 @@
 import type { Trace } from '../log/trace.js'
 import { quantile } from '../numeric/quantile.js'
-import type { IndexRange } from './findSpans.js'
+import type { IndexRange } from './indexRange.js'
 import type { Run } from './load.js'
 
 /**
