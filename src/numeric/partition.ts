@@ -26,6 +26,9 @@ export function partition(
   cost: PartitionCost,
 ): { readonly edges: readonly number[]; readonly levels: readonly number[] } {
   const n = series.length
+  const { low, high } = range(series)
+  // All cuts of a constant series are as good: take the one without edges.
+  if (low === high) return { edges: [], levels: [low] }
   const shortest = Math.min(cost.minLength, n)
   const costs = new Float64Array(n + 1).fill(Number.POSITIVE_INFINITY)
   const starts = new Int32Array(n + 1)
@@ -102,11 +105,16 @@ function traceBack(
 }
 
 function openSegment(series: Float64Array): PiecewiseQuadratic {
+  const { low, high } = range(series)
+  return new PiecewiseQuadratic(low, high)
+}
+
+function range(series: Float64Array): { readonly low: number; readonly high: number } {
   let low = Number.POSITIVE_INFINITY
   let high = Number.NEGATIVE_INFINITY
   for (let i = 0; i < series.length; i++) {
     low = Math.min(low, series[i]!)
     high = Math.max(high, series[i]!)
   }
-  return new PiecewiseQuadratic(low, high)
+  return { low, high }
 }
