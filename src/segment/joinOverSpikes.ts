@@ -14,11 +14,7 @@ const UNEVENNESS = 0.25
  * opens higher than the one before ended. A low sample between two unhurt neighbours of one level is a spike, unless it comes again and
  * again at even distances, as the pauses of a loop do.
  */
-export function joinOverSpikes(
-  ranges: readonly IndexRange[],
-  power: Float64Array,
-  split: Split,
-): IndexRange[] {
+export function joinOverSpikes(ranges: readonly IndexRange[], trace: Trace, split: Split): IndexRange[] {
   const lows = ranges.slice(1).map((range, k) => classify(ranges[k]!, range, trace, split))
   const believed = areRegular(
     ranges
