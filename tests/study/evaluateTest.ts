@@ -51,7 +51,7 @@ async function fitWorld(world: World, directory: string): Promise<TestedMachine>
 function judgeChassis(findings: Findings, world: World, { chassis }: TestedMachine): void {
   const { hold } = world.truth
   const { budgets, timed, thermal } = world.chassis
-  findings.interval('chassis: burst power', chassis.burstW, hold.burstW)
+  if (world.kind !== 'flat') findings.interval('chassis: burst power', chassis.burstW, hold.burstW)
   findings.interval('chassis: sustained power', chassis.sustainedW, hold.sustainedW)
   const bySetLimit = world.truth.cause === 'power-limit'
   if (bySetLimit) {

@@ -5,6 +5,7 @@ import { LIMITER, type Simulation, simulate } from './simulate.js'
 /** What an uninterrupted load from idle does, without noise and for long enough to settle. Seconds from the load's start. */
 export interface HoldTruth {
   readonly simulation: Simulation
+  /** Mean power until something first gives way. */
   readonly burstW: number
   /** When a set limit began to bite (heat gives way gradually: no drop). */
   readonly dropsS: readonly number[]
@@ -45,15 +46,16 @@ export function holdTruth(chip: ChipTruth, chassis: ChassisTruth): HoldTruth {
     const easing = i === 0 ? 0.2 : Math.min(EASING_S, (endS - startS) / 2)
     return mean(startS + easing, endS)
   })
+  const ceilingAt = limiter.indexOf(LIMITER.heat)
+  const ceilingAtS = ceilingAt < 0 ? undefined : ceilingAt * simulation.stepS
   let last = power.length - 1
   while (last > 0 && Math.abs(power[last]! / sustainedW - 1) <= 0.01) last--
-  const ceiling = limiter.indexOf(LIMITER.heat)
   return {
     simulation,
-    burstW: levelsW[0]!,
+    burstW: mean(0.2, Math.min(dropsS[0] ?? LONG_S, ceilingAtS ?? LONG_S)),
     dropsS,
     levelsW,
-    ceilingAtS: ceiling < 0 ? undefined : ceiling * simulation.stepS,
+    ceilingAtS,
     sustainedW,
     settleS: (last + 1) * simulation.stepS,
   }
