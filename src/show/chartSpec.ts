@@ -64,6 +64,14 @@ function titleOf(chart: Pick<Chart, 'title' | 'subtitle'>, frame: ChartFrame): C
 
 function breakText(text: string, widthPx: number, characterPx: number): string[] {
   const room = Math.max(12, Math.floor(widthPx / characterPx))
+  const lines = fillLines(text, room)
+  // The same number of lines, as even as they get: no word is left alone on the last.
+  let even = room
+  while (even > 12 && fillLines(text, even - 1).length === lines.length) even -= 1
+  return fillLines(text, even)
+}
+
+function fillLines(text: string, room: number): string[] {
   const lines: string[] = []
   for (const word of text.replaceAll(' %', '\u00a0%').split(' ')) {
     const last = lines.at(-1)

@@ -23,7 +23,8 @@ interface Box {
 
 /**
  * Puts a label to each stage where it covers neither the trace nor another label: over the stage when it is wide
- * enough, else beside its end, where a falling power leaves room; moved up, then down, as far as is needed.
+ * enough, else beside its end, where a falling power leaves room; moved up, then down, as far as is needed. Where a
+ * restless trace leaves no room, a label may cover it, but never another label.
  *
  * @returns labels at the middle of their left edge, in data coordinates
  */
@@ -33,10 +34,12 @@ export function placeStageLabels(
   panel: ChartPanel,
   options: { readonly short: boolean; readonly say: (stage: Stage) => string },
 ): ChartLabel[] {
-  const taken: Box[] = traceBoxes(trace, panel)
+  const covered = traceBoxes(trace, panel)
+  const taken: Box[] = []
   return stages.flatMap((stage) => {
     const text = fitText(stageText(stage, options.short), panel.widthPx, true)
-    const box = freeBox(stage, chartTextWidth(text, LABEL_PX, true), taken, panel)
+    const width = chartTextWidth(text, LABEL_PX, true)
+    const box = freeBox(stage, width, [...covered, ...taken], panel) ?? freeBox(stage, width, taken, panel)
     if (!box) return []
     taken.push(box)
     return [

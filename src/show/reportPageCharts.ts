@@ -94,13 +94,14 @@ function curveChart(machine: TestedMachine, position: number, names: Set<string>
 function sweepCharts(machine: TestedMachine, position: number, names: Set<string>): Chart[] {
   const { chip, chassis, loop, asTested } = machine
   const [low, high] = drawnRange([machine])
-  const sweepW = evenly(low, high, SWEEP_POINTS, chip.measuredRangeW)
-  const target = { sustainedW: chassis.sustainedW.value }
+  const tested = chassis.sustainedW.value
+  const sweepW = evenly(low, high, SWEEP_POINTS, [...chip.measuredRangeW, tested])
+  const target = { sustainedW: tested }
   const { sweep } = projectScore({ chip, target, loop, tested: chassis, asTested, sweepW })
   return [
     sweepChart({
       name: uniqueName(`${machine.machine} sweep`, names),
-      title: headlineOfSweep(machine),
+      title: headlineOfSweep(machine, sweep),
       machine: machine.machine,
       chip: chip.name,
       position,
@@ -151,7 +152,7 @@ function comparisonChart(machines: readonly TestedMachine[], comparison: ChipCom
 }
 
 const CURVE_POINTS = 48
-const SWEEP_POINTS = 16
+const SWEEP_POINTS = 12
 /** A chart reaches this far beyond what was measured: to show how the interval opens, not to invite reading it off. */
 const REACH = 1.2
 

@@ -1,7 +1,7 @@
 import { chipAt } from '../curves/chipAt.js'
 import type { TestedMachine } from '../machine/testedMachine.js'
 import type { ChipComparison } from '../project/compareChips.js'
-import { projectScore } from '../project/projectScore.js'
+import type { Projection } from '../project/projection.js'
 import type { HoldLabel, Load } from '../segment/load.js'
 import type { ReportContent } from './reportPageContent.js'
 import { groupDigits, sayInterval, sayNumber, sayValue } from './sayEstimate.js'
@@ -62,15 +62,15 @@ export function headlineOfCurve(machine: TestedMachine): string {
 }
 
 /** What a roomier chassis would bring, at the highest power that was measured. */
-export function headlineOfSweep(machine: TestedMachine): string {
-  const { chip, chassis, loop, asTested } = machine
+export function headlineOfSweep({ chip, chassis }: TestedMachine, sweep: Projection['sweep']): string {
   const sustainedW = chip.measuredRangeW[1]
   const name = chip.name
   if (sustainedW < chassis.sustainedW.value * 1.05)
     return `What ${name} would score in chassis that hold more or fewer watts`
-  const project = (heldW: number) =>
-    projectScore({ chip, target: { sustainedW: heldW }, loop, tested: chassis, asTested }).steady.score.value
-  const percent = 100 * (project(sustainedW) / project(chassis.sustainedW.value) - 1)
+  const scoreAt = (heldW: number) => sweep.find((point) => point.sustainedW === heldW)?.steady.score.value
+  const [now, then] = [scoreAt(chassis.sustainedW.value), scoreAt(sustainedW)]
+  if (now === undefined || then === undefined) return `What ${name} would score in other chassis`
+  const percent = 100 * (then / now - 1)
   const change =
     chip.workload.better === 'lower'
       ? `would take ${groupDigits(-percent, 0)} % less time`

@@ -12,8 +12,22 @@ import { concludeStages } from './sayStages.js'
 export function standfirst(content: ReportContent): Html {
   const [gap] = content.gaps
   if (gap) return html`<p class="lead">${gap.text}</p>`
+  if (content.machines.length > 1)
+    return html`<p class="lead">${content.machines.map(sayMachine).join(' ')}</p>`
   const load = mainLoad(content.machines[0]!)
   return load ? html`<p class="lead">${concludeStages(load)}</p>` : html``
+}
+
+/** `Heron 14 holds 44.2 W for good, held by a set limit, and scores 11 020 points there.` */
+function sayMachine(machine: TestedMachine): string {
+  const label = mainLoad(machine)?.stages.at(-1)?.heldBy.label
+  const held = label === undefined ? '' : ` (${HELD_BY_WORDS[label]})`
+  const { steadyScore } = machine.asTested
+  const { workload } = machine.chip
+  const scores = steadyScore
+    ? ` and ${workload.better === 'lower' ? 'takes' : 'scores'} ${sayValue(steadyScore, workload.score)} there`
+    : ''
+  return `${machine.machine} holds ${sayValue(machine.chassis.sustainedW, 'W')} for good${held}${scores}.`
 }
 
 /** The machines side by side: what they hold, what held it, and what they score. */

@@ -76,19 +76,21 @@ async function writeChart(chart: Chart, files: ChartFiles, fontFiles: readonly s
 }
 
 function drawPng(svg: string, widthPx: number, fontFiles: readonly string[]): Uint8Array {
-  const family = 'Source Sans 3'
-  const picture = new Resvg(svg, {
+  const picture = new Resvg(svg.replace("'Source Sans 3'", `'${PACKED_FAMILY}'`), {
     fitTo: { mode: 'width', value: widthPx },
     // The system's fonts stand behind for scripts that the packaged font has not.
     font: {
       fontFiles: [...fontFiles],
       loadSystemFonts: true,
-      defaultFontFamily: family,
-      sansSerifFamily: family,
+      defaultFontFamily: PACKED_FAMILY,
+      sansSerifFamily: PACKED_FAMILY,
     },
   })
   return picture.render().asPng()
 }
+
+/** What the packaged files call themselves, cut as they are from one variable font; their weights are right all the same. */
+const PACKED_FAMILY = 'Source Sans 3 ExtraLight'
 
 /** The rasteriser reads fonts from disk and only unpacked ones. */
 async function unpackFonts(folder: string): Promise<string[]> {
