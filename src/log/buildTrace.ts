@@ -1,0 +1,87 @@
+import { InputError } from '../errors.js'
+import type { StartOf } from './findStart.js'
+import type { MendingList } from './mendingList.js'
+import type { OrderedSamples } from './orderedSamples.js'
+import { pickAt } from './pickAt.js'
+import type { Trace } from './trace.js'
+
+/** The trace of the samples that have a power; lost samples, gaps and impossible temperatures are reported. */
+export function buildTrace(
+  samples: OrderedSamples,
+  power: Float64Array,
+  startOf: StartOf,
+  mendings: MendingList,
+): Trace {
+  const kept: number[] = []
+  for (let i = 0; i < power.length; i++) if (!Number.isNaN(power[i])) kept.push(i)
+  if (kept.length < 2) {
+    throw new InputError(
+      'too-few-samples',
+      `needed at least 2 samples with a possible power, got ${kept.length}`,
+      {
+        remedy: 'pick another column with --power "NAME"',
+      },
+    )
+  }
+  const originS = samples.timesS[kept[0]!]!
+  const timesS = pickAt(samples.timesS, kept).map((time) => time - originS)
+  const lines = kept.map((i) => samples.lines[i]!)
+  return {
+    timesS,
+    powerW: pickAt(power, kept),
+    temperatureC: plausible(samples, kept, mendings),
+    clockHz: samples.clock === null ? null : pickAt(samples.clock, kept),
+    intervalS: reportGaps(timesS, lines, mendings),
+    ...startOf(kept[0]!),
+  }
+}
+
+// A silicon sensor reads between these; 0xFF and the like lie outside.
+const TEMPERATURE_RANGE_C = [-60, 200] as const
+
+// A step this many times the usual one has lost a sample: jitter of half an interval is common.
+const LOST_INTERVALS = 1.6
+// A pause that is longer than both is a gap in the log rather than a few lost samples.
+const GAP_INTERVALS = 10
+const GAP_S = 5
+
+function plausible(
+  { temperature, lines }: OrderedSamples,
+  kept: readonly number[],
+  mendings: MendingList,
+): Float64Array | null {
+  if (temperature === null) return null
+  const [low, high] = TEMPERATURE_RANGE_C
+  const bad = kept.filter((i) => temperature[i]! < low || temperature[i]! > high)
+  mendings.addLines(
+    'impossible-temperature',
+    bad.map((i) => lines[i]!),
+    `temperature outside ${low} to ${high} °C; left out`,
+  )
+  const values = pickAt(temperature, kept).map((value) => (value < low || value > high ? Number.NaN : value))
+  return values.every((value) => Number.isNaN(value)) ? null : values
+}
+
+/** Median interval; single lost samples, and pauses of the logger, are reported and left as they are. */
+function reportGaps(timesS: Float64Array, lines: readonly number[], mendings: MendingList): number {
+  const steps = timesS.slice(1).map((time, i) => time - timesS[i]!)
+  const intervalS = Float64Array.from(steps).sort()[Math.floor(steps.length / 2)]!
+  const lost: number[] = []
+  const gaps: number[] = []
+  let [lostCount, longestS] = [0, 0]
+  steps.forEach((step, i) => {
+    if (step > Math.max(GAP_S, GAP_INTERVALS * intervalS)) {
+      gaps.push(lines[i + 1]!)
+      longestS = Math.max(longestS, step)
+    } else if (step > LOST_INTERVALS * intervalS) {
+      lost.push(lines[i + 1]!)
+      lostCount += Math.round(step / intervalS) - 1
+    }
+  })
+  if (lost.length > 0) {
+    const detail = 'samples missing; the interval that follows is longer'
+    mendings.add('missing', lost[0], detail, lostCount)
+  }
+  mendings.addLines('gap', gaps, `no samples for up to ${Number(longestS.toPrecision(4))} s`)
+  return intervalS
+}

@@ -1,0 +1,65 @@
+import type { MeasuredColumn } from './chooseColumns.js'
+import type { MendingList } from './mendingList.js'
+import type { OrderedSamples } from './orderedSamples.js'
+import { powerFromCounter } from './powerFromCounter.js'
+
+/** Power of each sample, W, with NaN for those to be set aside. */
+export function measurePower(
+  samples: OrderedSamples,
+  column: MeasuredColumn,
+  mendings: MendingList,
+): Float64Array {
+  const linesAt = (indices: readonly number[]) => indices.map((i) => samples.lines[i]!)
+  let powerW = Float64Array.from(samples.power)
+  if (column.unit.dimension === 'energy') {
+    const counter = powerFromCounter(samples.timesS, samples.power, column.unit.scale)
+    powerW = Float64Array.from(counter.powerW)
+    const range = counter.rangeJ === null ? '' : ` at ${Number(counter.rangeJ.toPrecision(6))} J`
+    mendings.addLines(
+      'counter-start',
+      [samples.lines[0]!],
+      'a counter gives no power for the first sample; it repeats the second',
+    )
+    mendings.addLines(
+      'counter-wrap',
+      linesAt(counter.wraps),
+      `energy counter wrapped around${range}; followed`,
+    )
+    mendings.addLines('counter-reset', linesAt(counter.resets), 'energy counter was reset; sample set aside')
+    mendings.addLines(
+      'counter-stale',
+      linesAt(counter.stale),
+      'energy counter had not been updated; power is the mean between updates',
+    )
+  } else if (isCountedDown(powerW)) {
+    powerW = powerW.map((value) => -value)
+    mendings.addLines(
+      'sign-reversed',
+      [samples.lines[0]!],
+      'power is logged as negative (a discharge); its sign was reversed',
+    )
+  }
+  const impossible: number[] = []
+  powerW.forEach((value, i) => {
+    if (value < 0 || value > HIGHEST_POWER_W) impossible.push(i)
+  })
+  mendings.addLines(
+    'impossible-power',
+    linesAt(impossible),
+    'power below zero or above 100 kW; sample set aside',
+  )
+  for (const i of impossible) powerW[i] = Number.NaN
+  return powerW
+}
+
+// No single machine draws as much: a bigger number is a sentinel or a slip of the logger.
+const HIGHEST_POWER_W = 100_000
+
+function isCountedDown(powerW: Float64Array): boolean {
+  let [negative, positive] = [0, 0]
+  for (const value of powerW) {
+    if (value < 0) negative++
+    if (value > 0) positive++
+  }
+  return negative > 9 * positive
+}

@@ -1,0 +1,108 @@
+import { InputError } from '../errors.js'
+import type { MendingList } from './mendingList.js'
+import type { SampleRows } from './sampleRows.js'
+
+interface JumpContext {
+  readonly intervalS: number
+  readonly wallClock: boolean
+  readonly mendings: MendingList
+  readonly rows: SampleRows
+}
+
+/** Moves everything after a jump of the clock, in place. */
+export function mendJumps(seconds: Float64Array, kept: readonly number[], context: JumpContext): void {
+  const { intervalS, mendings } = context
+  let [shift, latest, jumps] = [0, Number.NEGATIVE_INFINITY, 0]
+  let trusted = 0
+  // A small jump back that may yet be taken back, by a step that is too long by just as much.
+  let openS = 0
+  for (let k = 0; k < kept.length; k++) {
+    const row = kept[k]!
+    let time = seconds[row]! + shift
+    if (openS > 0 && Math.abs(time - latest - intervalS - openS) < 0.3 * intervalS) {
+      shift -= openS
+      time -= openS
+      openS = 0
+    }
+    const jump = k === 0 || k < trusted ? 0 : jumpAt(seconds, kept, { k, shift, latest, time, ...context })
+    if (jump === LATE) trusted = firstAfter(seconds, kept, { from: k, shift, latest })
+    else if (jump !== 0) {
+      if (++jumps > MOST_JUMPS) throw notRising()
+      const by = time - latest - intervalS
+      mendings.add(
+        'clock-jump',
+        context.rows.lines[row],
+        `clock jumped by ${Math.round(by * 1000) / 1000} s; the samples after it were moved`,
+      )
+      shift -= by
+      time -= by
+      openS = -by > 0.5 * intervalS && -by < 2 * intervalS ? -by : 0
+    }
+    seconds[row] = time
+    latest = Math.max(latest, time)
+  }
+}
+
+const DAY_S = 86_400
+const MOST_JUMPS = 100
+const FEW_ROWS = 3
+const LATE = 'late'
+
+interface JumpQuery extends JumpContext {
+  readonly k: number
+  readonly shift: number
+  readonly latest: number
+  readonly time: number
+}
+
+/** 0: no jump. `late`: rows out of order. Otherwise the clock was set. */
+function jumpAt(seconds: Float64Array, kept: readonly number[], query: JumpQuery): 0 | typeof LATE | 1 {
+  const step = query.time - query.latest
+  if (step > DAY_S) return 1
+  if (query.wallClock && step > 0 && isSummerTime(query.latest - query.shift, step, query.intervalS)) return 1
+  if (step >= 0) return 0
+  const end = firstAfter(seconds, kept, { from: query.k, shift: query.shift, latest: query.latest })
+  let lowest = query.time
+  for (let k = query.k; k < end; k++) lowest = Math.min(lowest, seconds[kept[k]!]! + query.shift)
+  const slots = (query.latest - lowest) / query.intervalS + 1
+  let upon = 0
+  let repeats = 0
+  const values = new Map<number, number>()
+  for (let k = query.k - 1; k >= 0 && seconds[kept[k]!]! >= lowest - 5 * query.intervalS; k--) {
+    if (seconds[kept[k]!]! < lowest) continue
+    upon++
+    values.set(seconds[kept[k]!]!, kept[k]!)
+  }
+  for (let k = query.k; k < end; k++) {
+    const twin = values.get(seconds[kept[k]!]! + query.shift)
+    if (twin !== undefined && query.rows.same(twin, kept[k]!)) repeats++
+  }
+  const segment = end - query.k
+  // Rows that were late belong after the log's first; a longer stretch from before it means that the clock was set.
+  if (segment > FEW_ROWS && lowest < seconds[kept[0]!]! - FEW_ROWS * query.intervalS) return 1
+  return repeats === segment || segment + upon <= 1.5 * slots ? LATE : 1
+}
+
+function firstAfter(
+  seconds: Float64Array,
+  kept: readonly number[],
+  { from, shift, latest }: { readonly from: number; readonly shift: number; readonly latest: number },
+): number {
+  let k = from
+  while (k < kept.length && seconds[kept[k]!]! + shift <= latest) k++
+  return k
+}
+
+/** A clock on local time that skips exactly an hour at the full hour was set to summer time. */
+function isSummerTime(beforeS: number, step: number, intervalS: number): boolean {
+  const skipped = step - 3600
+  const slack = 1.5 * intervalS + 1
+  const toFullHour = 3600 - (((beforeS % 3600) + 3600) % 3600)
+  return skipped > 0 && skipped <= slack && toFullHour <= slack
+}
+
+function notRising(): InputError {
+  return new InputError('time-not-rising', `the time column jumps back more than ${MOST_JUMPS} times`, {
+    remedy: 'pick the column with the time with --time "NAME", or give --every when no column holds it',
+  })
+}

@@ -1,0 +1,14 @@
+/** Values of each row or sample, in SI units; NaN where a cell held none. */
+export interface SampleValues {
+  readonly power: Float64Array
+  readonly temperature: Float64Array | null
+  readonly clock: Float64Array | null
+}
+
+/** Samples in the order of time. */
+export interface OrderedSamples extends SampleValues {
+  readonly timesS: readonly number[]
+  readonly lines: readonly number[]
+  /** Row of each sample in the table. */
+  readonly rows: readonly number[]
+}
