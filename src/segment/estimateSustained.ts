@@ -129,8 +129,11 @@ function settleDecay(last: DraftStage, noise: Noise, loadStartS: number): Settle
     flatShare: 0,
   })
   const level = asymptote.towardW
+  const halfW = (level.high - level.low) / 2
+  const near = Math.abs(endW - level.value) < 0.015 * level.value + 0.5 * halfW
+  // A fall is over when three time constants have passed; the interval says the same when there is no telling one constant.
   const reached =
-    Math.abs(endW - level.value) < 0.015 * level.value && level.high - level.low < 0.04 * level.value
+    near && (lengthS > 3 * asymptote.tauS.value ? halfW < 0.05 * level.value : halfW < 0.02 * level.value)
   if (!reached) return { asymptote, sustained: { reached, levelW: level, fromS: null, settleAfterS: null } }
   return {
     asymptote,

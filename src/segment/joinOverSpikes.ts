@@ -45,7 +45,8 @@ function classify(before: IndexRange, after: IndexRange, trace: Trace, split: Sp
   if (lowW > reachW || lastsS < SHORTEST_PAUSE_S - 1e-6) return 'spike'
   const beforeW = power[before.to - 1]!
   const afterW = power[after.from]!
-  const alike = Math.abs(beforeW - afterW) < 0.1 * Math.max(beforeW, afterW)
+  const alike =
+    Math.abs(beforeW - afterW) < Math.max(0.1 * Math.max(beforeW, afterW), 6 * typicalStep(power, before))
   return alike ? 'single' : 'pause'
 }
 
@@ -56,4 +57,11 @@ function areRegular(starts: readonly number[], singles: number): boolean {
   const middle = [...gaps].sort((a, b) => a - b)[Math.floor(gaps.length / 2)]!
   const off = gaps.reduce((sum, gap) => sum + Math.abs(gap - middle), 0) / gaps.length
   return off < UNEVENNESS * middle
+}
+
+/** Median difference of neighbours in a stretch of work, W: what noise alone does. */
+function typicalStep(power: Float64Array, range: IndexRange): number {
+  const work = power.subarray(Math.max(range.from + 1, range.to - 60), range.to)
+  const steps = Array.from(work.subarray(1), (value, i) => Math.abs(value - work[i]!)).sort((a, b) => a - b)
+  return steps[Math.floor(steps.length / 2)] ?? 0
 }

@@ -33,8 +33,8 @@ export function piecePower(piece: Piece, series: Series, timeS: number): number 
 export function startPower(part: Part, series: Series): number {
   const first = part.pieces[0]!
   // A fast piece opens with its approach: the level it approaches is what the part is about.
-  if (first.tauS < FAST_S) return first.levelW
-  return piecePower(first, series, series.timesS[part.from]!)
+  if (first.tauS < FAST_S && first.from >= part.from) return first.levelW
+  return partPower(part, series, series.timesS[part.from]!)
 }
 
 export function endPower(part: Part, series: Series): number {
