@@ -12,8 +12,16 @@ export interface GapChartData {
   readonly title: string
   readonly first: string
   readonly second: string
+  readonly lowerIsBetter: boolean
+  /** Places of the two machines in the order they were named: decide the colours. */
+  readonly positions: readonly [number, number]
   readonly total: Estimate
   readonly parts: readonly { readonly name: string; readonly percent: Estimate }[]
+}
+
+/** Position of the machine that a part speaks for. */
+function aheadBy(percent: number, { lowerIsBetter, positions }: GapChartData): number {
+  return percent < 0 === lowerIsBetter ? positions[0] : positions[1]
 }
 
 /** Parts of a gap as bars to the left (less) and right (more) of nothing, each with its interval; the whole below. */
@@ -68,7 +76,7 @@ function gapPanel(data: GapChartData, frame: ChartFrame): ChartLayer {
     encoding: { y: order },
     layer: [
       barLayer(bars, widthPx, narrow, theme),
-      ...directions(data, theme, widthPx),
+      ...directions(data, bars, theme, widthPx),
       {
         mark: { type: 'rule', color: theme.ink, strokeWidth: 1.2, yOffset: narrow ? 9 : 0 },
         encoding: { x: { field: 'low', type: 'quantitative' }, x2: { field: 'high' } },
@@ -91,10 +99,6 @@ function gapPanel(data: GapChartData, frame: ChartFrame): ChartLayer {
 }
 
 function barLayer(bars: readonly Bar[], widthPx: number, narrow: boolean, theme: ChartTheme): ChartLayer {
-  const textPx = Math.max(...bars.map((bar) => chartTextWidth(bar.text, LABEL_PX, true))) + 14
-  const low = Math.min(0, ...bars.map((bar) => bar.low))
-  const high = Math.max(0, ...bars.map((bar) => bar.high))
-  const perPixel = (high - low) / (widthPx - textPx - 8)
   const axis = {
     labels: false,
     tickCount: narrow ? 4 : 8,
@@ -107,7 +111,7 @@ function barLayer(bars: readonly Bar[], widthPx: number, narrow: boolean, theme:
         field: 'x',
         type: 'quantitative',
         axis,
-        scale: { domain: [low - perPixel * 8, high + perPixel * textPx], nice: false },
+        scale: { domain: barDomain(bars, widthPx), nice: false },
       },
       x2: { field: 'x2' },
       color: { field: 'colour', type: 'nominal', scale: null },
@@ -115,8 +119,22 @@ function barLayer(bars: readonly Bar[], widthPx: number, narrow: boolean, theme:
   }
 }
 
-/** Which side of zero is whose, over the plot. */
-function directions(data: GapChartData, theme: ChartTheme, widthPx: number): ChartLayer[] {
+/** Percents from the left to the right edge: all bars with their whiskers, and room for the figures behind them. */
+function barDomain(bars: readonly Bar[], widthPx: number): [number, number] {
+  const textPx = Math.max(...bars.map((bar) => chartTextWidth(bar.text, LABEL_PX, true))) + 14
+  const low = Math.min(0, ...bars.map((bar) => bar.low))
+  const high = Math.max(0, ...bars.map((bar) => bar.high))
+  const perPixel = Math.max(1e-6, high - low) / (widthPx - textPx - 8)
+  return [low - perPixel * 8, high + perPixel * textPx]
+}
+
+/** Which side of zero is whose, over the plot, where there is room to say it. */
+function directions(
+  data: GapChartData,
+  bars: readonly Bar[],
+  theme: ChartTheme,
+  widthPx: number,
+): ChartLayer[] {
   const side = (text: string, align: string, dx: number, position: number) => ({
     data: { values: [{ x: 0, text }] },
     mark: {
@@ -133,8 +151,17 @@ function directions(data: GapChartData, theme: ChartTheme, widthPx: number): Cha
       text: { field: 'text', type: 'nominal' },
     },
   })
-  if (widthPx < 300) return []
-  return [side(`${data.second} ahead`, 'right', -6, 1), side(`${data.first} ahead`, 'left', 6, 0)]
+  const [low, high] = barDomain(bars, widthPx)
+  const zeroPx = (widthPx * -low) / (high - low)
+  const sides = [
+    { sign: -1, align: 'right', roomPx: zeroPx },
+    { sign: 1, align: 'left', roomPx: widthPx - zeroPx },
+  ]
+  return sides.flatMap(({ sign, align, roomPx }) => {
+    const position = aheadBy(sign, data)
+    const text = `${position === data.positions[0] ? data.first : data.second} ahead`
+    return chartTextWidth(text, LABEL_PX) + 8 <= roomPx ? [side(text, align, 6 * sign, position)] : []
+  })
 }
 
 function nameLayers(theme: ChartTheme, narrow: boolean): ChartLayer[] {
@@ -155,6 +182,7 @@ function barsOf(data: GapChartData, theme: ChartTheme): Bar[] {
     high: percent.high,
     text: sayValue(percent, '%').replace('-', '−'),
     textX: Math.max(0, percent.high),
-    colour: order === data.parts.length ? theme.faint : machineColours(theme, percent.value < 0 ? 1 : 0).line,
+    colour:
+      order === data.parts.length ? theme.faint : machineColours(theme, aheadBy(percent.value, data)).line,
   }))
 }

@@ -167,12 +167,13 @@ function settledRules(loads: readonly Load[], theme: ChartTheme): ChartLayer[] {
     })
 }
 
-/** All stages when they are few; else those of the first load and the last stage of all. */
+/** More labels than these would bury the trace; the table has all. */
+const MOST_LABELS = 4
+
+/** All stages when they are few; else the first two and the last. */
 function chosenStages(loads: readonly Load[]): Stage[] {
   const all = loads.flatMap((load) => load.stages)
-  if (all.length <= 6) return all
-  const first = loads[0]!.stages.slice(0, 4)
-  return [...first, all.at(-1)!]
+  return all.length <= MOST_LABELS ? all : [...all.slice(0, 2), all.at(-1)!]
 }
 
 function temperaturePanel(

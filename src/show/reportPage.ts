@@ -19,6 +19,7 @@ import {
   methodSection,
   standfirst,
 } from './reportPageSections.js'
+import { sayGapText } from './sayGapText.js'
 
 /** What the page carries along, read from the installed package. */
 export interface PageParts {
@@ -101,7 +102,9 @@ ${await pageFigure({ ...charts.comparison, name: 'equal-power-chart' })}</sectio
   if (charts.gaps.length > 0) {
     const figures: Html[] = []
     for (const [index, chart] of charts.gaps.entries())
-      figures.push(html`${await pageFigure(chart)}<p>${content.gaps[index]?.text ?? ''}</p>`)
+      figures.push(
+        html`${await pageFigure(chart)}<p>${sayGapText({ ...content.gaps[index]!, cautions: [] })}</p>`,
+      )
     sections.push(
       html`<section id="gap" aria-labelledby="gap-title"><h2 id="gap-title">Where the gap comes from</h2>${figures}</section>`,
     )

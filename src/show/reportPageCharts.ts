@@ -41,6 +41,8 @@ export function reportCharts(content: ReportContent): ReportCharts {
         title: headlineOfGap(gap),
         first: gap.a,
         second: gap.b,
+        lowerIsBetter: gap.better === 'lower',
+        positions: [0, positionOf(gap.b, content)],
         total: {
           value: 100 * (gap.ratio.value - 1),
           low: 100 * (gap.ratio.low - 1),
@@ -51,6 +53,10 @@ export function reportCharts(content: ReportContent): ReportCharts {
       }),
     ),
   }
+}
+
+function positionOf(name: string, { machines }: ReportContent): number {
+  return machines.findIndex(({ machine }, index) => index > 0 && machine === name)
 }
 
 function traceCharts(machine: TestedMachine, names: Set<string>): Chart[] {

@@ -1,8 +1,10 @@
 import type { Workload } from '../curves/chip.js'
 import type { TestedMachine } from '../machine/testedMachine.js'
 import { type ChipComparison, type ComparedMachine, compareChips } from '../project/compareChips.js'
+import { explainGap, type Gap, type GapMachine } from '../project/explainGap.js'
+import type { Load } from '../segment/load.js'
+import { sayCaution } from './sayCaution.js'
 import type { FileFindings } from './sayFindings.js'
-import type { GapView } from './sayGap.js'
 import { sayWarning } from './sayWarning.js'
 
 /** All that a report shows, computed before it is worded and drawn. */
@@ -14,7 +16,7 @@ export interface ReportContent {
   /** Null when there is one machine, or the workloads differ. */
   readonly comparison: ChipComparison | null
   /** First machine against each other one. */
-  readonly gaps: readonly GapView[]
+  readonly gaps: readonly Gap[]
   readonly findings: readonly FileFindings[]
   /** Warnings in words. */
   readonly warnings: readonly { readonly code: string; readonly message: string }[]
@@ -43,13 +45,14 @@ export function reportContent(
   const warnings = machines.flatMap((machine) =>
     machine.warnings.map((warning) => ({ code: warning.code, message: sayWarning(warning) })),
   )
+  const gaps = gapsOf(machines)
   return {
     ...facts,
     machines,
     comparison: comparisonOf(machines),
-    gaps: [],
+    gaps,
     warnings: withoutRepeats(warnings),
-    cautions: [],
+    cautions: [...new Set(gaps.flatMap((gap) => gap.cautions))].map(sayCaution),
   }
 }
 
@@ -59,6 +62,34 @@ function comparisonOf(machines: readonly TestedMachine[]): ChipComparison | null
   const alike = chips.every(({ chip }) => sameWorkload(chip.workload, first!.chip.workload))
   if (chips.length < 2 || !alike) return null
   return compareChips({ machines: chips.map(comparedMachine) })
+}
+
+/** The first machine against each other one of the same workload. */
+function gapsOf(machines: readonly TestedMachine[]): readonly Gap[] {
+  const [first, ...others] = machines
+  return others
+    .filter((other) => sameWorkload(other.chip.workload, first!.chip.workload))
+    .map((other) => explainGap({ a: gapMachine(first!), b: gapMachine(other) }))
+}
+
+function gapMachine(machine: TestedMachine): GapMachine {
+  const { machine: name, chip, chassis, loop } = machine
+  return {
+    name,
+    chip,
+    chassis,
+    loop,
+    heldBy: mainLoad(machine)?.stages.at(-1)?.heldBy.label ?? 'undetermined',
+  }
+}
+
+/** The longest load of the machine's own logs: the one that is spoken of. */
+export function mainLoad(machine: TestedMachine): Load | undefined {
+  const loads = machine.tests[0]!.trials.flatMap((read) => (read.kind === 'logged' ? read.loads : []))
+  return loads.reduce<Load | undefined>(
+    (best, load) => (best && best.endS - best.startS >= load.endS - load.startS ? best : load),
+    undefined,
+  )
 }
 
 /** The first machine of each chip. */

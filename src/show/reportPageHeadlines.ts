@@ -1,11 +1,11 @@
 import { chipAt } from '../curves/chipAt.js'
 import type { TestedMachine } from '../machine/testedMachine.js'
 import type { ChipComparison } from '../project/compareChips.js'
+import type { Gap, GapPartName } from '../project/explainGap.js'
 import type { Projection } from '../project/projection.js'
 import type { HoldLabel, Load } from '../segment/load.js'
 import type { ReportContent } from './reportPageContent.js'
 import { groupDigits, sayInterval, sayNumber, sayValue } from './sayEstimate.js'
-import type { GapView } from './sayGap.js'
 
 /** The conclusion of the whole report in one sentence. */
 export function headlineOfReport(content: ReportContent): string {
@@ -99,15 +99,24 @@ export function headlineOfComparison(machines: readonly TestedMachine[], compari
 }
 
 /** Why one machine scores less or more than another. */
-export function headlineOfGap(gap: GapView): string {
+export function headlineOfGap(gap: Gap): string {
   const percent = 100 * (gap.ratio.value - 1)
   const certain = gap.ratio.low > 1 || gap.ratio.high < 1
   if (!certain) return `${gap.a} and ${gap.b} score the same, as far as this test can tell`
   const [most] = [...gap.parts].sort((x, y) => Math.abs(y.logRatio.value) - Math.abs(x.logRatio.value))
   const size = groupDigits(Math.abs(percent), 0)
   const direction = percent < 0 ? 'less' : 'more'
-  const share = most ? `, mostly through ${most.name}` : ''
-  return `${gap.a} scores ${size} % ${direction} than ${gap.b}${share}`
+  const share = most ? `, mostly through ${PART_WORDS[most.name]}` : ''
+  const verb = gap.better === 'lower' ? `takes ${size} % ${direction} time` : `scores ${size} % ${direction}`
+  return `${gap.a} ${verb} than ${gap.b}${share}`
+}
+
+const PART_WORDS: Readonly<Record<GapPartName, string>> = {
+  'chip at equal power': 'the chip itself',
+  'sustained power': 'the power that it holds',
+  'burst and recovery': 'its bursts',
+  'pauses between runs': 'the pauses of the tests',
+  temperature: 'its temperature',
 }
 
 function longestOf(loads: readonly Load[]): Load | undefined {

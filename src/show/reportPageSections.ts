@@ -1,17 +1,18 @@
 import type { TestedMachine } from '../machine/testedMachine.js'
-import type { Load } from '../segment/load.js'
 import { HELD_BY_WORDS } from './chartHeldBy.js'
 import { type Html, html } from './page/html.js'
 import { pageTable } from './page/pageTable.js'
-import type { ReportContent } from './reportPageContent.js'
+import { mainLoad, type ReportContent } from './reportPageContent.js'
 import { sayDuration, sayMoment } from './sayDuration.js'
 import { groupDigits, sayEstimate, sayNumber, sayValue } from './sayEstimate.js'
+import { sayGapText } from './sayGapText.js'
 import { concludeStages } from './sayStages.js'
 
 /** Two or three sentences under the headline. */
 export function standfirst(content: ReportContent): Html {
   const [gap] = content.gaps
-  if (gap) return html`<p class="lead">${gap.text}</p>`
+  if (gap && content.machines.length === 2)
+    return html`<p class="lead">${sayGapText({ ...gap, cautions: [] })}</p>`
   if (content.machines.length > 1)
     return html`<p class="lead">${content.machines.map(sayMachine).join(' ')}</p>`
   const load = mainLoad(content.machines[0]!)
@@ -181,13 +182,4 @@ function runTable(machine: TestedMachine) {
     `${groupDigits(100 * (run.score / run.fittedScore - 1), 1)} %`,
   ])
   return { columns: ['Run', 'From', 'Took', 'Mean power', `Score, ${score}`, 'Fitted', 'Off by'], rows }
-}
-
-/** The longest load of the machine's own logs. */
-function mainLoad(machine: TestedMachine): Load | undefined {
-  const loads = machine.tests[0]!.trials.flatMap((read) => (read.kind === 'logged' ? read.loads : []))
-  return loads.reduce<Load | undefined>(
-    (best, load) => (best && best.endS - best.startS >= load.endS - load.startS ? best : load),
-    undefined,
-  )
 }

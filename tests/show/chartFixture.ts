@@ -165,6 +165,8 @@ export function gap(): GapChartData {
     title: 'Heron 14 scores 18 % less than Osprey 15: its chassis, not its chip.',
     first: 'Heron 14',
     second: 'Osprey 15',
+    lowerIsBetter: false,
+    positions: [0, 1],
     total: about(-18.2, 1.4),
     parts: [
       { name: 'chip at equal power', percent: about(2.1, 1.9) },

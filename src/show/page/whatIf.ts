@@ -4,6 +4,7 @@ import { InputError } from '../../errors.js'
 import type { Estimate } from '../../numeric/estimate.js'
 import type { ProjectedRun, Projection } from '../../project/projection.js'
 import { projectScore } from '../../project/projectScore.js'
+import { sayCautions } from '../sayCaution.js'
 import { groupDigits, sayEstimate, sayInterval, sayNumber, sayValue } from '../sayEstimate.js'
 import { drawLiveChart, type LiveChart } from './liveChart.js'
 import {
@@ -123,7 +124,7 @@ function showResult(projection: Projection, machine: WhatIfMachine): void {
   showRow('first', projection.first, firstScore, projection.change.firstPct)
   showRow('steady', projection.steady, steadyScore, projection.change.steadyPct)
   element('wi-command').textContent = commandOf(state, machine)
-  element('wi-outside').textContent = sayOutside(projection)
+  element('wi-outside').textContent = `${sayOutside(projection)} ${sayCautions(projection.cautions)}`.trim()
   const { score } = machine.chip.workload
   const words = `In this chassis ${machine.chip.name} scores ${sayEstimate(projection.steady.score, score)} for good and ${sayEstimate(projection.first.score, score)} in the first run.`
   announce(words)
