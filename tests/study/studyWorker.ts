@@ -23,6 +23,7 @@ parentPort!.on('message', async (item: StudyItem | null) => {
   }
   const worlds = makeStudyWorlds(item)
   const found: [number, WorldFindings][] = []
-  for (const [level, evaluate] of evaluations) found.push([level, await evaluate(worlds)])
+  for (const [level, evaluate] of evaluations)
+    if (item.everyLevel || level === 0.9) found.push([level, await evaluate(worlds)])
   parentPort!.postMessage(found)
 })
