@@ -1,0 +1,68 @@
+import type { Chassis } from '../curves/chassis.js'
+import type { Chip, WeightedCurve } from '../curves/chip.js'
+import type { LoopMachine } from '../curves/loopMachine.js'
+import { rateAt } from '../curves/scoreCurve.js'
+import { kroneckerPoint } from '../numeric/kroneckerPoint.js'
+import { normalQuantile } from '../numeric/normalQuantile.js'
+import type { GapMachine } from './explainGap.js'
+import { machineFromChassis, scoresNeeded } from './machineFromChassis.js'
+
+/** One possible machine: a drawn chip in a drawn chassis, with the loop it was tested in. */
+export interface GapSide {
+  readonly chip: Chip
+  readonly chassis: Chassis
+  readonly machine: LoopMachine
+  readonly loop: { readonly runs: number; readonly gapS: number }
+  readonly rate: (powerW: number) => number
+  readonly heatPerK: number
+}
+
+/** A possible pair of machines. */
+export interface GapDraw {
+  readonly one: GapSide
+  readonly two: GapSide
+}
+
+/** Pairs of draws: enough for a 90 % interval's ends to stand, few enough for a second. */
+const PAIRS = 96
+
+/**
+ * Evenly spread pairs of two possible machines. A chip that both share is the same chip in every pair, so that it explains
+ * nothing of their gap.
+ */
+export function drawGapSides(one: GapMachine, two: GapMachine): GapDraw[] {
+  const sharedChip = one.chip === two.chip
+  const counts = [scoresNeeded(one.chassis), scoresNeeded(two.chassis)] as const
+  const dimensions = 2 + counts[0] + counts[1]
+  return Array.from({ length: PAIRS }, (_, k) => {
+    const point = kroneckerPoint(k, dimensions)
+    const scores = point.slice(2).map((share) => normalQuantile(Math.min(1 - 1e-9, Math.max(1e-9, share))))
+    return {
+      one: sideOf(one, point[0]!, scores.slice(0, counts[0])),
+      two: sideOf(two, sharedChip ? point[0]! : point[1]!, scores.slice(counts[0])),
+    }
+  })
+}
+
+function sideOf({ chip, chassis, loop }: GapMachine, share: number, scores: readonly number[]): GapSide {
+  const draw = drawAt(chip.draws, share)
+  return {
+    chip,
+    chassis,
+    loop,
+    // The chip's own demand is asked for where it meets a chassis.
+    machine: machineFromChassis(chassis, { demandW: null }, scores),
+    rate: (powerW) => rateAt(draw.curve, powerW),
+    heatPerK: draw.heatPerK ?? 0,
+  }
+}
+
+/** The draw at a share of the running sum of weights. */
+function drawAt(draws: readonly WeightedCurve[], share: number): WeightedCurve {
+  let sum = 0
+  for (const draw of draws) {
+    sum += draw.weight
+    if (sum >= share) return draw
+  }
+  return draws.at(-1)!
+}
