@@ -17,7 +17,7 @@ export type Warning =
       readonly found: number
     }
   | { readonly code: 'no-load'; readonly file: string }
-  | { readonly code: 'run-without-power'; readonly file: string; readonly atS: number }
+  | { readonly code: 'run-without-power' | 'run-cut-off'; readonly file: string; readonly atS: number }
   /** Too few scored runs for a slope or a scatter. */
   | { readonly code: 'scored-runs-few'; readonly runs: number }
   /** All runs at nearly one power: the slope of the score curve is prior knowledge. */

@@ -15,7 +15,10 @@ export function parseRunTime(text: string): RunTime {
   const dated = /^(\d{4}-\d{2}-\d{2})[ T]+(.+?)\s*(Z|[+-]\d{2}:?\d{2})?$/i.exec(trimmed)
   if (dated !== null) return datedTime(trimmed, dated[1]!, dated[2]!, dated[3])
   if (!trimmed.includes(':')) {
-    return { elapsedS: parseQuantity(trimmed, 'time'), ofDayS: null, epochS: null, text: trimmed }
+    // Below zero: before the log's first sample, as when the logger was started late.
+    const before = /^[-−]\s*(?=\d)/.exec(trimmed)
+    const sizeS = parseQuantity(trimmed.slice(before?.[0].length ?? 0), 'time')
+    return { elapsedS: before === null ? sizeS : -sizeS, ofDayS: null, epochS: null, text: trimmed }
   }
   return clockTime(trimmed)
 }

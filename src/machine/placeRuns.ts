@@ -17,7 +17,7 @@ export interface PlacedRuns {
  * between pauses; else, when the load shows no pauses, by dividing it so that score x duration is the same for every
  * run (a loop of fixed work).
  *
- * Scores that find no place are left out with a warning, never squeezed in.
+ * Scores that find no place, and runs that the log cuts off, are left out with a warning, never squeezed in.
  *
  * @throws InputError when a given time lies outside the log, or a run ends before it starts
  */
@@ -30,15 +30,18 @@ export function placeRuns(
   const given = resolveRunTimes(trial, log.trace)
   const placed: PlacedRun[] = []
   const untimed: number[] = []
-  trial.runs.forEach((run, index) => {
+  const cut: Warning[] = []
+  trial.runs.forEach(({ score }, index) => {
     const times = given[index]
-    if (times == null) untimed.push(run.score)
-    else placed.push({ ...times, score: run.score, placedBy: 'times' })
+    if (times == null) untimed.push(score)
+    else if (times.cutOff) cut.push({ code: 'run-cut-off', file: trial.log, atS: times.startS })
+    else placed.push({ startS: times.startS, endS: times.endS, score, placedBy: 'times' })
   })
-  if (untimed.length === 0) return { runs: placed, warnings: [] }
+  if (untimed.length === 0) return { runs: placed, warnings: cut }
   const free = foundRuns(loads).filter((run) => placed.every((other) => !overlap(run, other)))
   const found = placeUntimed(untimed, { free, loads, workload, file: trial.log })
-  return { runs: [...placed, ...found.runs].sort((a, b) => a.startS - b.startS), warnings: found.warnings }
+  const runs = [...placed, ...found.runs].sort((a, b) => a.startS - b.startS)
+  return { runs, warnings: [...cut, ...found.warnings] }
 }
 
 interface Stretch {

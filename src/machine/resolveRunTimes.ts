@@ -7,6 +7,11 @@ interface RunTimes {
   readonly endS: number
 }
 
+/** Seconds of the log, cut to it; `cutOff` when the run began before its first sample or ended after its last. */
+export interface ResolvedRun extends RunTimes {
+  readonly cutOff: boolean
+}
+
 /**
  * Turns a trial's run times into seconds from the log's first sample; null for a run without times.
  *
@@ -15,7 +20,7 @@ interface RunTimes {
  *
  * @throws InputError `run-time-outside`, `run-time-reversed`, `run-time-needs-clock` at the run's line
  */
-export function resolveRunTimes(trial: LoggedTrial, trace: Trace): readonly (RunTimes | null)[] {
+export function resolveRunTimes(trial: LoggedTrial, trace: Trace): readonly (ResolvedRun | null)[] {
   const readings = [readElapsed, readOfDay].map((reading) =>
     trial.runs.map((run) => timesOf(run, reading, trace)),
   )
@@ -49,7 +54,7 @@ const readDate: Reading = (time, trace) =>
 
 /** Reviewers note times to the second or so; a run may reach this far over the log's ends. */
 function slackS(trace: Trace): number {
-  return Math.max(2, 3 * trace.intervalS)
+  return Math.max(2, trace.intervalS)
 }
 
 function isInside(times: RunTimes, trace: Trace): boolean {
@@ -57,7 +62,7 @@ function isInside(times: RunTimes, trace: Trace): boolean {
   return times.startS >= -slackS(trace) && times.endS <= lastS + slackS(trace)
 }
 
-function checked(times: RunTimes, run: LoggedRun, trace: Trace): RunTimes {
+function checked(times: RunTimes, run: LoggedRun, trace: Trace): ResolvedRun {
   const lastS = trace.timesS[trace.timesS.length - 1]!
   if (Number.isNaN(times.startS) || Number.isNaN(times.endS)) {
     const message = `\`${run.start?.text}\` is a time of day, and this log has elapsed times only`
@@ -73,11 +78,12 @@ function checked(times: RunTimes, run: LoggedRun, trace: Trace): RunTimes {
       remedy: 'swap or correct the two times',
     })
   }
-  if (!isInside(times, trace)) {
+  if (times.endS <= 0 || times.startS >= lastS) {
     const message = `the run from \`${run.start?.text}\` to \`${run.end?.text}\` lies outside the log, which lasts ${lastS.toFixed(1)} s`
     const remedy =
       'give elapsed seconds of the log, MM:SS, HH:MM:SS or the time of day; or leave the times out'
     throw new InputError('run-time-outside', message, { where: run.at, remedy })
   }
-  return { startS: Math.max(0, times.startS), endS: Math.min(lastS, times.endS) }
+  const cutOff = !isInside(times, trace)
+  return { startS: Math.max(0, times.startS), endS: Math.min(lastS, times.endS), cutOff }
 }

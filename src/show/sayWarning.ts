@@ -21,6 +21,8 @@ export function sayWarning(warning: Warning): string {
       return `${warning.file}: no load was found: the power never rises clearly above idle.`
     case 'run-without-power':
       return `${warning.file}: no sample lies inside the run at ${sayMoment(warning.atS)}: it was left out of the fit.`
+    case 'run-cut-off':
+      return `${warning.file}: the log does not hold the whole run at ${sayMoment(warning.atS)}: it was left out of the fit.`
     case 'scored-runs-few':
       return `${warning.runs === 1 ? 'One scored run' : `${warning.runs} scored runs`} can’t show how much runs scatter: the intervals rest on what runs do in general.`
     case 'powers-alike': {

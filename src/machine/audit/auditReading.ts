@@ -60,6 +60,8 @@ const GAP_INTERVALS = 10
 const GAP_LEAST_S = 5
 /** From here on a gap ends a load (contract: pauses under 30 s belong to it). */
 const GAP_SPLITS_S = 30
+/** Work this near to a gap on either side, and the gap lies in a load. */
+const NEAR_S = 30
 /** Loggers rarely pause this long while a load goes on, clocks that are set do. */
 const JUMP_LEAST_S = 600
 
@@ -71,7 +73,10 @@ function auditGaps({ trace }: ParsedLog, loads: readonly Load[]): readonly Findi
     if (gapS <= Math.max(GAP_LEAST_S, GAP_INTERVALS * intervalS)) continue
     const atS = timesS[i - 1]!
     const working = Math.max(0, ...loads.map((load) => load.sustained.levelW.value)) / 2
-    const inside = working > 0 && powerW[i - 1]! > working && powerW[i]! > working
+    const near = (time: number) => time > atS - NEAR_S && time < atS + gapS + NEAR_S
+    const beside = powerW.filter((_, k) => near(timesS[k]!))
+    // A short pause of the loop may stand beside the gap: what the minute around it shows decides.
+    const inside = working > 0 && beside.filter((power) => power > working).length > beside.length / 3
     const jump = inside && gapS >= JUMP_LEAST_S
     findings.push(jump ? sayJump(gapS, atS) : sayGap({ gapS, atS, inside, loadS: longestS(loads) }))
   }

@@ -5,8 +5,8 @@ import type { Finding } from './finding.js'
 import { robustSpread } from './robustSpread.js'
 
 interface RunsView {
-  /** Scored runs of one trial, in the order of the sheet. */
-  readonly runs: readonly PlacedRun[]
+  /** Scored runs of one trial, in order, with the mean power of each. */
+  readonly runs: readonly (PlacedRun & { readonly meanW: number })[]
   readonly workload: Workload
   /** Median sampling interval of the log, s. */
   readonly intervalS: number
@@ -21,19 +21,75 @@ interface RunsView {
 export function auditRuns(view: RunsView): readonly Finding[] {
   const { runs, workload } = view
   const timed = runs.filter((run) => run.placedBy !== 'scores')
-  if (timed.length < 2) return []
-  const durations = timed.map((run) => run.endS - run.startS)
-  const rates = timed.map((run) => (workload.better === 'lower' ? 1 / run.score : run.score))
-  const logWork = durations.map((duration, i) => Math.log(duration * rates[i]!))
+  const slope = auditSlopeSign(view)
+  if (timed.length < 2) return slope
   const unit = auditUnit(view, timed)
   if (unit !== undefined) return [unit]
-  if (timed.length < 3) return []
+  if (timed.length < 3) return slope
+  const durations = timed.map((run) => run.endS - run.startS)
+  const rates = timed.map((run) => rateOf(run.score, workload))
+  const logWork = durations.map((duration, i) => Math.log(duration * rates[i]!))
   const allowed = toleranceOf(view, timed)
   const spread = spreadOf(logWork)
-  if (spread <= allowed || isFixedLength(durations, rates, allowed)) return []
+  if (spread <= allowed || isFixedLength(durations, rates, allowed)) return slope
   const sorted = spreadOf(pairedByRank(durations, rates))
   if (sorted < spread / 2.5 && sorted < 2 * allowed) return [sayOrder(timed[0]!)]
+  // Runs of equal length and power whose scores jump about: that is scatter, and told as such.
+  if (isScatter(timed, rates)) return slope
   return [sayTimes(timed, logWork, allowed)]
+}
+
+function rateOf(score: number, workload: Workload): number {
+  return workload.better === 'lower' ? 1 / score : score
+}
+
+/** How near two runs' powers must be to be called equal. */
+const EQUAL_POWER = 0.04
+
+function isScatter(runs: RunsView['runs'], rates: readonly number[]): boolean {
+  const { middle } = robustSpread(runs.map((run) => run.meanW))
+  const alike = runs
+    .map((run, i) => ({ run, rate: rates[i]! }))
+    .filter(({ run }) => Math.abs(run.meanW / middle - 1) < EQUAL_POWER)
+  if (alike.length < 3) return false
+  const lengths = spreadOf(alike.map(({ run }) => Math.log(run.endS - run.startS)))
+  return lengths < 0.5 * spreadOf(alike.map(({ rate }) => Math.log(rate)))
+}
+
+/** Scores that fall as power rises by at least this elasticity and this many standard errors are in a wrong order. */
+const FALLING_ELASTICITY = -0.05
+const FALLING_ERRORS = -2.5
+/** Below this range of power a slope is scatter. */
+const LEAST_POWER_RANGE = 1.05
+
+/** More power never makes a quiet chip slower. */
+function auditSlopeSign({ runs, workload }: RunsView): readonly Finding[] {
+  const powers = runs.map((run) => run.meanW)
+  if (runs.length < 5 || Math.max(...powers) / Math.min(...powers) < LEAST_POWER_RANGE) return []
+  const { slope, standardError } = lineThrough(
+    powers.map(Math.log),
+    runs.map((run) => Math.log(rateOf(run.score, workload))),
+  )
+  if (slope > FALLING_ELASTICITY || slope > FALLING_ERRORS * standardError) return []
+  return [
+    {
+      code: 'scores-out-of-order',
+      severity: 'unsafe',
+      message:
+        'Scores are lower where the power was higher: they were noted in the wrong order, or against the wrong runs, or `better` is the wrong way round. Put them in the order in which the runs were made, with start and end of each.',
+      atS: runs[0]!.startS,
+    },
+  ]
+}
+
+/** Least-squares line: slope and its standard error. */
+function lineThrough(x: readonly number[], y: readonly number[]) {
+  const mean = (values: readonly number[]) => values.reduce((sum, value) => sum + value, 0) / values.length
+  const [mx, my] = [mean(x), mean(y)]
+  const sxx = x.reduce((sum, value) => sum + (value - mx) ** 2, 0)
+  const slope = x.reduce((sum, value, i) => sum + (value - mx) * (y[i]! - my), 0) / sxx
+  const rss = x.reduce((sum, value, i) => sum + (y[i]! - my - slope * (value - mx)) ** 2, 0)
+  return { slope, standardError: Math.sqrt(rss / (x.length - 2) / sxx) }
 }
 
 /** Scores that move by less than this are the scatter of a quiet machine; common practice, no source. */

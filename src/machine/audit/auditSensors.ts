@@ -1,4 +1,5 @@
 import type { Trace } from '../../log/trace.js'
+import { quantile } from '../../numeric/quantile.js'
 import type { Load } from '../../segment/load.js'
 import { formatQuantity } from '../../units.js'
 import type { Finding } from './finding.js'
@@ -29,15 +30,29 @@ function within(trace: Trace, values: Float64Array, load: Load): Float64Array {
   return values.filter((_, i) => trace.timesS[i]! >= load.startS && trace.timesS[i]! <= load.endS)
 }
 
-/** The least difference between two values that occur: the last digit of the sensor. */
+/** Readings of one value that went through an energy counter differ by rounding: up to this share of it. */
+const SAME_SHARE = 2e-4
+
+function isSame(a: number, b: number): boolean {
+  return Math.abs(a - b) <= SAME_SHARE * Math.max(Math.abs(a), Math.abs(b))
+}
+
+/** Readings that a coarse sensor repeats hold most of its samples. */
+const REPEATED_LEAST = 3
+const REPEATED_SHARE = 0.6
+
+/** The least difference between two values that occur often: the last digit of the sensor; 0 when it is too fine to see. */
 function smallestStep(values: Float64Array): number {
-  const sorted = Float64Array.from(values).sort()
-  let step = Number.POSITIVE_INFINITY
-  for (let i = 1; i < sorted.length; i++) {
-    const gap = sorted[i]! - sorted[i - 1]!
-    if (gap > 1e-6) step = Math.min(step, gap)
+  const levels: { value: number; count: number }[] = []
+  for (const value of Float64Array.from(values).sort()) {
+    const last = levels.at(-1)
+    if (last !== undefined && isSame(value, last.value)) last.count += 1
+    else levels.push({ value, count: 1 })
   }
-  return Number.isFinite(step) ? step : 0
+  const repeated = levels.filter((level) => level.count >= REPEATED_LEAST)
+  const held = repeated.reduce((sum, level) => sum + level.count, 0)
+  if (repeated.length < 2 || held < REPEATED_SHARE * values.length) return 0
+  return Math.min(...repeated.slice(1).map((level, i) => level.value - repeated[i]!.value))
 }
 
 /** Below this share of its last digit, noise is hidden by it, and equal values mean nothing. */
@@ -50,7 +65,7 @@ function auditStuckPower({ trace, load, power, quantumW }: SensorView): readonly
   if (load.noiseW < NOISE_OF_QUANTUM * quantumW || power.length < 30) return []
   const longest = longestRepeat(power)
   let repeats = 0
-  for (let i = 1; i < power.length; i++) if (power[i] === power[i - 1]) repeats++
+  for (let i = 1; i < power.length; i++) if (isSame(power[i]!, power[i - 1]!)) repeats++
   const chance = Math.max(0.02, (repeats - longest.count + 1) / Math.max(1, power.length - longest.count))
   const expected = Math.log(power.length) / Math.log(1 / Math.min(0.95, chance))
   const lastsS = longest.count * trace.intervalS
@@ -71,7 +86,7 @@ function longestRepeat(values: Float64Array): { readonly from: number; readonly 
   let best = { from: 0, count: 1 }
   let from = 0
   for (let i = 1; i <= values.length; i++) {
-    if (i < values.length && values[i] === values[from]) continue
+    if (i < values.length && isSame(values[i]!, values[from]!)) continue
     if (i - from > best.count) best = { from, count: i - from }
     from = i
   }
@@ -79,28 +94,47 @@ function longestRepeat(values: Float64Array): { readonly from: number; readonly 
 }
 
 const CLIPPED_LEAST = 8
+/** Width in noises of the band below the top value that is held against it: a normal level has more there than at its top. */
+const CLIPPED_BAND = 0.25
 
 /** A level varies on both sides; one that never exceeds a value that it reads again and again has been cut off there. */
 function auditClippedPower({ trace, load, power, quantumW }: SensorView): readonly Finding[] {
-  if (load.noiseW < 0.8 * quantumW) return []
+  const top = highest(trace, load)
+  const noiseW = Math.max(load.noiseW, noiseBelow(power, top))
+  if (noiseW < 0.8 * quantumW || noiseW < 5 * SAME_SHARE * top) return []
+  const atTop = power.filter((value) => isSame(value, top)).length
+  const bandW = Math.max(1.5 * quantumW, CLIPPED_BAND * noiseW)
+  const below = power.filter((value) => value < top && !isSame(value, top) && value >= top - bandW).length
+  if (atTop < CLIPPED_LEAST || atTop <= 1.5 * below) return []
+  const index = trace.powerW.findIndex((value, i) => isSame(value, top) && trace.timesS[i]! >= load.startS)
+  return [
+    {
+      code: 'sensor-clipped',
+      severity: 'unsafe',
+      message: `The power reads exactly ${formatQuantity(top, 'power')} ${atTop} times and never more: the sensor or the logger cuts it off there. The true power is higher, and scores are set against too few watts. Use another column or logger.`,
+      atS: trace.timesS[index]!,
+    },
+  ]
+}
+
+/** The highest power of a load, spikes left out. */
+function highest(trace: Trace, load: Load): number {
   const spikes = new Set(load.spikesAtS)
   let top = 0
   trace.timesS.forEach((time, i) => {
     if (time >= load.startS && time <= load.endS && !spikes.has(time)) top = Math.max(top, trace.powerW[i]!)
   })
-  const reach = Math.max(load.noiseW, quantumW)
-  const atTop = power.filter((value) => value === top).length
-  const below = power.filter((value) => value < top && value >= top - reach).length
-  if (atTop < CLIPPED_LEAST || atTop <= 2 * below) return []
-  const index = trace.powerW.findIndex((value, i) => value === top && trace.timesS[i]! >= load.startS)
-  return [
-    {
-      code: 'sensor-clipped',
-      severity: 'unsafe',
-      message: `The power reads exactly ${formatQuantity(top, 'power')} ${atTop} times and never more: the sensor or the logger cuts it off there. The true burst is higher, and scores are set against too few watts. Use another column or logger.`,
-      atS: trace.timesS[index]!,
-    },
-  ]
+  return top
+}
+
+/** Noise of the working samples that are clearly below the top, where nothing cuts it off: from successive differences. */
+function noiseBelow(power: Float64Array, top: number): number {
+  const steps: number[] = []
+  for (let i = 1; i < power.length; i++) {
+    const [a, b] = [power[i - 1]!, power[i]!]
+    if (a < 0.97 * top && b < 0.97 * top && a > 0.3 * top && b > 0.3 * top) steps.push(Math.abs(b - a))
+  }
+  return steps.length < 20 ? 0 : (1.4826 / Math.SQRT2) * quantile(steps, 0.5)
 }
 
 /** Half of the last digit as a share of the settled power: where it decides the second digit of an elasticity. */

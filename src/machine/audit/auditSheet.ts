@@ -159,6 +159,17 @@ function auditPlaces({ test }: SheetView): readonly Finding[] {
         },
       ]
     }
+    if (warning.code === 'run-cut-off' || warning.code === 'run-without-power') {
+      return [
+        {
+          code: warning.code,
+          severity: 'caution',
+          message:
+            'The log does not hold the whole of this run, so its power is not known, and it was left out of the fit. Start the logger before the first run and stop it after the last.',
+          atS: warning.atS,
+        },
+      ]
+    }
     if (warning.code !== 'runs-placed-by-scores') return []
     return [
       {

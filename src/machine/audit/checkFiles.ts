@@ -1,4 +1,5 @@
 import { fitChip } from '../../fit/fitChip.js'
+import { profileRun } from '../../fit/profileRun.js'
 import { readLog } from '../../log/readLog.js'
 import type { LogOptions } from '../../log/trace.js'
 import { findLoads } from '../../segment/findLoads.js'
@@ -61,7 +62,11 @@ function looksLikeSheet(path: string, head: string): boolean {
 function auditTest(test: ReadTest): readonly Finding[] {
   const logged = test.trials.filter((trial) => trial.kind === 'logged')
   const ofTrials = logged.flatMap((trial) => {
-    const { log, loads, runs } = trial
+    const { log, loads } = trial
+    const runs = trial.runs.flatMap((run) => {
+      const meanW = profileRun(log.trace, run.startS, run.endS)?.meanW
+      return meanW === undefined ? [] : [{ ...run, meanW }]
+    })
     const findings = [
       ...auditLog(log, loads, test.sheet.ambientC),
       ...auditRuns({ runs, workload: test.sheet.workload, intervalS: log.trace.intervalS }),
@@ -79,12 +84,22 @@ function auditTest(test: ReadTest): readonly Finding[] {
 
 const WEIGHT = { unsafe: 0, caution: 1, note: 2 } as const
 
-/** A direction that contradicts itself is told once, however it was noticed. */
+/** What is upside down misleads every other finding about scores: then it is told alone, and once. */
+const ABOUT_SCORES: readonly string[] = [
+  'run-times-wrong',
+  'scores-out-of-order',
+  'runs-scatter',
+  'run-off-curve',
+]
+
 function worstFirst(findings: readonly Finding[]): readonly Finding[] {
-  const once = findings.filter(
-    (finding, i) =>
-      finding.code !== 'score-contradicts-better' ||
-      findings.findIndex(({ code }) => code === finding.code) === i,
-  )
-  return once.sort((a, b) => WEIGHT[a.severity] - WEIGHT[b.severity])
+  const contradiction = findings.find((finding) => finding.code === 'score-contradicts-better')
+  const kept =
+    contradiction === undefined
+      ? [...findings]
+      : [
+          contradiction,
+          ...findings.filter(({ code }) => code !== contradiction.code && !ABOUT_SCORES.includes(code)),
+        ]
+  return kept.sort((a, b) => WEIGHT[a.severity] - WEIGHT[b.severity])
 }
