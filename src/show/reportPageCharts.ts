@@ -128,7 +128,7 @@ function comparisonChart(machines: readonly TestedMachine[], comparison: ChipCom
   const { workload } = machines[0]!.chip
   const range = drawnRange(machines)
   const chips = oneOfEachChip(machines)
-  const grid = evenly(range[0], range[1], CURVE_POINTS, [])
+  const grid = evenly(range[0], range[1], LEAD_POINTS, [])
   const lead = chips.length === 2 ? compareChips({ machines: chips.map(comparedMachine), atW: grid }).at : []
   return equalPowerChart({
     name: 'equal-power',
@@ -157,8 +157,9 @@ function comparisonChart(machines: readonly TestedMachine[], comparison: ChipCom
   })
 }
 
-const CURVE_POINTS = 48
-const SWEEP_POINTS = 12
+const CURVE_POINTS = 40
+const LEAD_POINTS = 20
+const SWEEP_POINTS = 9
 /** A chart reaches this far beyond what was measured: to show how the interval opens, not to invite reading it off. */
 const REACH = 1.2
 

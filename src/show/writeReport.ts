@@ -94,14 +94,14 @@ const PACKED_FAMILY = 'Source Sans 3 ExtraLight'
 
 /** The rasteriser reads fonts from disk and only unpacked ones. */
 async function unpackFonts(folder: string): Promise<string[]> {
-  const packed = await readPictureFonts()
-  return Promise.all(
-    packed.map(async (woff2, index) => {
-      const path = join(folder, `${index}.ttf`)
-      await writeFile(path, await decompress(woff2))
-      return path
-    }),
-  )
+  const files: string[] = []
+  // One after the other: the unpacker hands out its own memory, which the next font would overwrite.
+  for (const [index, woff2] of (await readPictureFonts()).entries()) {
+    const path = join(folder, `${index}.ttf`)
+    await writeFile(path, await decompress(woff2))
+    files.push(path)
+  }
+  return files
 }
 
 async function startsWithMark(path: string, mark: string): Promise<boolean> {
