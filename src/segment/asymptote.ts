@@ -1,4 +1,4 @@
-import type { Estimate } from '../numeric/estimate.js'
+import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
 import { type Normal, normalMixtureQuantiles } from './normalMixture.js'
 
 /** Samples that share one relaxation, seconds since it began. */
@@ -31,11 +31,11 @@ export interface Asymptote {
 const TAU_FACTOR = 1.1
 
 /**
- * A chassis has more time constants than one: beside the one that is fitted, another three times as long with 7 % of the amplitude goes
+ * A chassis has more time constants than one: beside the one that is fitted, another three times as long with 10 % of the amplitude goes
  * unseen in a trace. Thermal networks of published packages have neighbouring time constants a factor of 3 to 10 apart.
  */
 const SLOW_FACTOR = 3
-const SLOW_SHARE = 0.07
+const SLOW_SHARE = 0.1
 /** No power meter is truer than one part in 10,000. */
 const TRUEST = 1e-4
 
@@ -178,9 +178,13 @@ function summarise(candidates: readonly Candidate[], factor: number, options: As
       weight: weights[i]!,
     }),
   )
-  const [low, middle, high] = normalMixtureQuantiles(normals, [0.05, 0.5, 0.95])
+  const [low, middle, high] = normalMixtureQuantiles(normals, [
+    (1 - ESTIMATE_LEVEL) / 2,
+    0.5,
+    (1 + ESTIMATE_LEVEL) / 2,
+  ])
   return {
-    towardW: { value: middle!, low: low!, high: high!, level: 0.9 },
+    towardW: { value: middle!, low: low!, high: high!, level: ESTIMATE_LEVEL },
     tauS: tauEstimate(candidates, weights),
   }
 }
@@ -202,5 +206,10 @@ function tauEstimate(candidates: readonly Candidate[], weights: readonly number[
     }
     return bent.at(-1)?.tauS ?? 0
   }
-  return { value: at(0.5), low: at(0.05), high: at(0.95), level: 0.9 }
+  return {
+    value: at(0.5),
+    low: at((1 - ESTIMATE_LEVEL) / 2),
+    high: at((1 + ESTIMATE_LEVEL) / 2),
+    level: ESTIMATE_LEVEL,
+  }
 }

@@ -23,16 +23,16 @@ export interface RunEnds {
 export function cleanRun(
   timesS: Float64Array,
   powerW: Float64Array,
-  { noise, ends }: { readonly noise: Noise; readonly ends: RunEnds },
+  { noise, ends, averaged }: { readonly noise: Noise; readonly ends: RunEnds; readonly averaged: boolean },
 ): Series {
   const weights = Float64Array.from(findSpikes(powerW, noise.scale), (spike) => (spike === 1 ? 0 : 1))
   const n = powerW.length
-  if (n >= 5) {
+  if (averaged && n >= 5) {
     if (ends.opens && isPartial(powerW[0]!, powerW.subarray(1, 4), noise.scale)) weights[0] = 0
     if (ends.closes && isPartial(powerW[n - 1]!, powerW.subarray(n - 4, n - 1), noise.scale))
       weights[n - 1] = 0
   }
-  return { timesS, powerW, weights }
+  return { timesS, powerW, weights, averaged }
 }
 
 /** The first or last sample averages over the edge of the load: it lies below its neighbours. */

@@ -1,3 +1,4 @@
+import { ESTIMATE_EDGE } from '../numeric/estimateEdge.js'
 import { correlationFactor, type Noise } from '../numeric/noise.js'
 import type { CutRun } from './cutRun.js'
 import { findRelaxingRun } from './findRelaxingRun.js'
@@ -111,8 +112,8 @@ function goesOn(before: DraftStage, after: DraftStage, noise: Noise): boolean {
 function sameLevel(before: DraftStage, after: DraftStage, noise: Noise): boolean {
   const a = measureLevel(before.stretches.slice(-3), noise)
   const b = measureLevel(after.stretches.slice(0, 3), noise)
-  // Both half-widths are 1.645 standard errors; 3 standard errors of the difference.
-  const slackW = (3 / 1.645) * Math.hypot((a.high - a.low) / 2, (b.high - b.low) / 2)
+  // Half-widths are ESTIMATE_EDGE standard errors; 3 standard errors of the difference.
+  const slackW = (3 / ESTIMATE_EDGE) * Math.hypot((a.high - a.low) / 2, (b.high - b.low) / 2)
   const share = b.value > a.value ? RISE_SHARE : 1.25 * SAME_SHARE
   return Math.abs(a.value - b.value) < Math.max(share * a.value, slackW)
 }

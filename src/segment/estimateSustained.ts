@@ -1,4 +1,5 @@
-import type { Estimate } from '../numeric/estimate.js'
+import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
+import { ESTIMATE_EDGE } from '../numeric/estimateEdge.js'
 import { correlationFactor, type Noise } from '../numeric/noise.js'
 import { type Asymptote, type AsymptoteOptions, estimateAsymptote, type Section } from './asymptote.js'
 import type { DraftStage } from './draftStages.js'
@@ -12,13 +13,19 @@ const SHORTEST_WATCH_S = 180
  * From a short-term level to the settled one: the ratio of the two.
  * Common practice, no source: thin chassis give 80 to 65 and 80 to 70 W, and some don't drop again at all.
  */
-const NEXT_RATIO: Estimate = { value: 0.8, low: 0.6, high: 1, level: 0.9 }
+const NEXT_RATIO = { value: 0.8, standardError: 0.12 }
 /** Prior of a drift within a level: leakage grows by a few per cent of the power while a chassis warms. */
 const DRIFT_SHARE = 0.03
+/** Prior probability that a level doesn't drift: demand mostly does while a chassis warms, a set limit is held by a controller. */
+const DEMAND_FLAT_SHARE = 0.25
+const LIMIT_FLAT_SHARE = 0.6
 /** Prior of a relaxation's amplitude: half of the power. */
 const FALL_SHARE = 0.5
 
-/** Half-width of a loop's settled level for what pauses and overshoot do to it: from simulated loops, see the developers' notes. */
+/** Half-width of a 90 % interval in standard errors: what is decided doesn't hang on the level that is printed. */
+const HALF_OF_90 = 1.645
+
+/** Half-width (at 90 %) of a loop's settled level for what pauses and overshoot do to it: from simulated loops, see the developers' notes. */
 const LOOP_SHARE = 0.02
 
 export interface SettledStage {
@@ -50,7 +57,7 @@ function settleLevel(drafts: readonly DraftStage[], noise: Noise, loadStartS: nu
     shortestS: Math.min(20, watchedS / 4),
     longestS: watchedS,
     amplitudeW: DRIFT_SHARE * typicalW,
-    flatShare: 0.5,
+    flatShare: drafts.length === 1 ? DEMAND_FLAT_SHARE : LIMIT_FLAT_SHARE,
   })
   const reached = watchedLongEnough(drafts, watchedS, fromS - loadStartS)
   if (!reached) {
@@ -107,12 +114,13 @@ function joinSections(sections: readonly Section[]): Section {
   }
 }
 
-function scale(level: Estimate, ratio: Estimate): Estimate {
+function scale(level: Estimate, ratio: typeof NEXT_RATIO): Estimate {
+  const half = ESTIMATE_EDGE * ratio.standardError
   return {
     value: level.value * ratio.value,
-    low: level.low * ratio.low,
-    high: level.high * ratio.high,
-    level: 0.9,
+    low: level.low * (ratio.value - half),
+    high: level.high * (ratio.value + half),
+    level: ESTIMATE_LEVEL,
   }
 }
 
@@ -129,7 +137,7 @@ function settleDecay(last: DraftStage, noise: Noise, loadStartS: number): Settle
     flatShare: 0,
   })
   const level = asymptote.towardW
-  const halfW = (level.high - level.low) / 2
+  const halfW = (HALF_OF_90 * (level.high - level.low)) / (2 * ESTIMATE_EDGE)
   const near = Math.abs(endW - level.value) < 0.015 * level.value + 0.5 * halfW
   // A fall is over when three time constants have passed; the interval says the same when there is no telling one constant.
   const reached =
@@ -160,7 +168,7 @@ function settleLoop(last: DraftStage, noise: Noise, loadStartS: number): Settled
   const before = ends.at(-3) ?? ends[0]!
   const reached = ends.length >= 3 && Math.abs(before - endW) < 0.015 * endW
   const settled = reached
-    ? settleTime(last, { value: endW, low: endW, high: endW, level: 0.9 }, { noise, loadStartS })
+    ? settleTime(last, { value: endW, low: endW, high: endW, level: ESTIMATE_LEVEL }, { noise, loadStartS })
     : null
   return {
     asymptote,
@@ -179,8 +187,12 @@ function settleLoop(last: DraftStage, noise: Noise, loadStartS: number): Settled
  */
 function betweenEndAndAsymptote(towardW: Estimate, endW: number): Estimate {
   const value = 0.5 * (towardW.value + endW)
-  const half = Math.hypot((towardW.high - towardW.low) / 2, 0.5 * (towardW.value - endW), LOOP_SHARE * endW)
-  return { value, low: value - half, high: value + half, level: 0.9 }
+  const half = Math.hypot(
+    (towardW.high - towardW.low) / 2,
+    0.5 * (towardW.value - endW),
+    (LOOP_SHARE * endW * ESTIMATE_EDGE) / HALF_OF_90,
+  )
+  return { value, low: value - half, high: value + half, level: ESTIMATE_LEVEL }
 }
 
 /** Since when the course has been within 2 % of a level for good, and how far noise and the level's interval move that. */
@@ -195,8 +207,7 @@ function settleTime(
   const fromS = at(level.value)
   const halfW = Math.hypot((level.high - level.low) / 2, courseError(last, fromS, context.noise))
   const times = [at(level.value - halfW), at(level.value + halfW), fromS]
-  const edge = first.edge?.startS
-  const slackS = edge ? (edge.high - edge.low) / 2 : 0
+  const slackS = settleSlack(last, fromS)
   const since = (timeS: number) => Math.max(0, timeS - context.loadStartS)
   return {
     fromS,
@@ -204,9 +215,23 @@ function settleTime(
       value: since(fromS),
       low: since(Math.min(...times) - slackS),
       high: since(Math.max(...times) + slackS),
-      level: 0.9,
+      level: ESTIMATE_LEVEL,
     },
   }
+}
+
+/**
+ * What the crossing of 2 % can be off by beside the level: the edge, the approach's time constant (known to about a third), where in its sample
+ * the crossing fell, and for a slow fall a seventh of its time, since more time constants than one are at work.
+ */
+function settleSlack(last: DraftStage, fromS: number): number {
+  const first = last.stretches[0]!
+  const edge = first.edge?.startS
+  const { timesS } = first.run.series
+  const sampleS = (timesS.at(-1)! - timesS[0]!) / Math.max(1, timesS.length - 1)
+  const approachS = fromS - first.startS
+  const share = last.shape === 'decay' ? 1 / 7 : 1 / 3
+  return Math.hypot(edge ? (edge.high - edge.low) / 2 : 0, share * approachS, 0.5 * sampleS)
 }
 
 /** When a controller's approach has come within 2 %: approach time constant x ln(step / 2 %). */
@@ -222,7 +247,7 @@ function courseError(last: DraftStage, timeS: number, noise: Noise): number {
   const { series } = last.stretches[0]!.run
   const reachS = Math.max(0.3 * (timeS - last.stretches[0]!.startS), 3)
   const near = series.timesS.filter((t) => Math.abs(t - timeS) < reachS).length
-  return 1.645 * noise.scale * Math.sqrt(correlationFactor(noise.autocorrelation) / Math.max(1, near))
+  return ESTIMATE_EDGE * noise.scale * Math.sqrt(correlationFactor(noise.autocorrelation) / Math.max(1, near))
 }
 
 function lastOutside(last: DraftStage, levelW: number): number | undefined {

@@ -1,4 +1,5 @@
 import type { Trace } from '../log/trace.js'
+import { ESTIMATE_LEVEL } from '../numeric/estimate.js'
 import { estimateNoise, type Noise } from '../numeric/noise.js'
 import { type CutRun, cleanRun, cutRun, residualNoise } from './cutRun.js'
 import { type DraftStage, draftStages } from './draftStages.js'
@@ -6,6 +7,7 @@ import { estimateSustained, type SettledStage } from './estimateSustained.js'
 import { explainHold } from './explainHold.js'
 import { findSpans, type Span } from './findSpans.js'
 import type { IndexRange } from './indexRange.js'
+import { isAveraged } from './isAveraged.js'
 import type { Load, Stage, StageLabel } from './load.js'
 import { measureLevel } from './measureLevel.js'
 import { measureRun } from './measureRun.js'
@@ -19,10 +21,12 @@ import { splitSettled } from './splitSettled.js'
  * @returns loads in order of time; none when the power never rises above idle
  */
 export function findLoads(trace: Trace): readonly Load[] {
-  return findSpans(trace).map((span) => findLoad(trace, span))
+  const spans = findSpans(trace)
+  const averaged = isAveraged(trace, spans)
+  return spans.map((span) => findLoad(trace, span, averaged))
 }
 
-function findLoad(trace: Trace, span: Span): Load {
+function findLoad(trace: Trace, span: Span, averaged: boolean): Load {
   const floorW = noiseFloor(trace.powerW)
   // Steps and falls would pass for correlation here; white noise is the careful start, for it cuts too much, not too little.
   const guess = { scale: estimateNoise(runningPower(trace, span), floorW).whiteScale, autocorrelation: 0 }
@@ -30,7 +34,7 @@ function findLoad(trace: Trace, span: Span): Load {
     span.runs.map((run, i) => {
       const times = trace.timesS.slice(run.from, run.to)
       return cutRun(
-        cleanRun(times, trace.powerW.slice(run.from, run.to), { noise, ends: endsOf(trace, run) }),
+        cleanRun(times, trace.powerW.slice(run.from, run.to), { noise, ends: endsOf(trace, run), averaged }),
         noise,
         i === 0,
       )
@@ -38,7 +42,7 @@ function findLoad(trace: Trace, span: Span): Load {
   const bounds = { least: floorW, most: 3 * guess.scale }
   const noise = residualNoise(cut(residualNoise(cut(guess), bounds)), bounds)
   const runs = cut(noise)
-  const measured = span.runs.map((run) => measureRun(trace, run, span.idleW))
+  const measured = span.runs.map((run) => measureRun(trace, run, { idleW: span.idleW, averaged }))
   const startS = measured[0]!.startS
   const whole = draftStages(runs, measured, noise)
   const settled = estimateSustained(whole, noise, startS)
@@ -119,7 +123,7 @@ function describeStage(
 }
 
 function exactly(value: number): { value: number; low: number; high: number; level: number } {
-  return { value, low: value, high: value, level: 0.9 }
+  return { value, low: value, high: value, level: ESTIMATE_LEVEL }
 }
 
 function labelOf(drafts: readonly DraftStage[], index: number, settled: SettledStage): StageLabel {

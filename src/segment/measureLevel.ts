@@ -1,4 +1,4 @@
-import type { Estimate } from '../numeric/estimate.js'
+import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
 import { effectiveSize, type Noise } from '../numeric/noise.js'
 import { studentTQuantile } from '../numeric/studentT.js'
 import { type Stretch, settledFrom } from './stretch.js'
@@ -24,13 +24,13 @@ export function measureLevel(stretches: readonly Stretch[], noise: Noise): Estim
 }
 
 export function meanEstimate(values: readonly number[], noise: Noise): Estimate {
-  if (values.length === 0) return { value: 0, low: 0, high: 0, level: 0.9 }
+  if (values.length === 0) return { value: 0, low: 0, high: 0, level: ESTIMATE_LEVEL }
   const mean = values.reduce((sum, value) => sum + value, 0) / values.length
   const square = values.reduce((sum, value) => sum + (value - mean) ** 2, 0)
   const size = effectiveSize(values.length, noise.autocorrelation)
   // Few samples: their own scatter says little, so the load's noise speaks too.
   const variance = (square + 8 * noise.scale ** 2) / (values.length - 1 + 8)
   const freedom = Math.max(2, size - 1 + 8)
-  const half = studentTQuantile(0.95, freedom) * Math.sqrt(variance / size)
-  return { value: mean, low: mean - half, high: mean + half, level: 0.9 }
+  const half = studentTQuantile((1 + ESTIMATE_LEVEL) / 2, freedom) * Math.sqrt(variance / size)
+  return { value: mean, low: mean - half, high: mean + half, level: ESTIMATE_LEVEL }
 }

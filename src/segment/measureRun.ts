@@ -13,9 +13,16 @@ import type { Run } from './load.js'
  *
  * and likewise the sample in which it ends. Work there is the median of the next three samples inside.
  */
-export function measureRun(trace: Trace, run: IndexRange, idleW: number | null): Run {
-  const startS = runStart(trace, run, idleW)
-  const endS = runEnd(trace, run, idleW)
+export function measureRun(
+  trace: Trace,
+  run: IndexRange,
+  { idleW, averaged }: { readonly idleW: number | null; readonly averaged: boolean },
+): Run {
+  // Of an instant only its interval is known: its middle is the best guess.
+  const startS = averaged
+    ? runStart(trace, run, idleW)
+    : trace.timesS[run.from]! - 0.5 * intervalS(trace, run.from)
+  const endS = averaged ? runEnd(trace, run, idleW) : instantEnd(trace, run)
   let joules = 0
   const last = Math.min(run.to, trace.timesS.length - 1)
   for (let i = Math.max(0, run.from - 1); i <= last; i++) {
@@ -62,6 +69,12 @@ function runEnd(trace: Trace, run: IndexRange, idleW: number | null): number {
   return (
     trace.timesS[last]! + intervalS(trace, run.to) * share(trace.powerW[run.to]!, idleW, workW, idleNoiseW)
   )
+}
+
+function instantEnd(trace: Trace, run: IndexRange): number {
+  const nextS = trace.timesS[run.to]
+  const lastS = trace.timesS[run.to - 1]!
+  return nextS === undefined ? lastS : 0.5 * (lastS + nextS)
 }
 
 /** Share of an interval that worked; what differs from all or nothing by no more than noise is all or nothing. */

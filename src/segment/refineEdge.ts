@@ -1,4 +1,5 @@
-import type { Estimate } from '../numeric/estimate.js'
+import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
+import { ESTIMATE_EDGE } from '../numeric/estimateEdge.js'
 import { endPower, type Part, piecePower } from './part.js'
 import { FAST_S, type Series } from './searchPieces.js'
 
@@ -13,8 +14,8 @@ export interface RefinedEdge {
 
 /** Time constants of a controller's approach that are tried, s; the first stands for a sharp step. */
 const APPROACHES_S = [0.02, 0.3, 0.5, 0.7, 1, 1.4, 2, 2.8, 4]
-/** 90 % point of chi-square with one degree of freedom: how far the profile may rise inside the interval. */
-const CHI_SQUARE_90 = 2.7055
+/** Point of chi-square with one degree of freedom (2.71 at 90 %): how far the profile may rise inside the interval. */
+const CHI_SQUARE = ESTIMATE_EDGE ** 2
 
 /**
  * When a part begins, to a fraction of a sample.
@@ -57,15 +58,17 @@ function readProfile(
 ): Omit<RefinedEdge, 'fromW'> {
   const best = profile.reduce((least, point) => (point.cost < least.cost ? point : least))
   const variance = Math.max(noiseVariance, best.cost / Math.max(samples - 4, 1))
-  const limit = best.cost + CHI_SQUARE_90 * variance
+  const limit = best.cost + CHI_SQUARE * variance
   const inside = profile.filter((point) => point.cost <= limit)
   const stepS = profile.length > 1 ? profile[1]!.edgeS - profile[0]!.edgeS : 0
+  // Between two instants every edge fits alike: the middle of the best ones is the answer.
+  const equal = profile.filter((point) => point.cost <= best.cost + 0.02 * variance)
   return {
     startS: {
-      value: best.edgeS,
+      value: 0.5 * (equal[0]!.edgeS + equal.at(-1)!.edgeS),
       low: inside[0]!.edgeS - stepS / 2,
       high: inside.at(-1)!.edgeS + stepS / 2,
-      level: 0.9,
+      level: ESTIMATE_LEVEL,
     },
     softS: best.softS,
   }
@@ -130,7 +133,9 @@ function costOf(series: Series, view: View, trial: EdgeTrial): number {
     if (series.weights[i] === 0) continue
     const endS = series.timesS[i]!
     const startS = i > 0 ? series.timesS[i - 1]! : endS - (series.timesS[1]! - series.timesS[0]!)
-    const f = shareBefore(startS, endS, trial.edgeS, trial.softS)
+    const f = series.averaged
+      ? shareBefore(startS, endS, trial.edgeS, trial.softS)
+      : Math.min(1, Math.exp((trial.edgeS - endS) / trial.softS))
     const g = 1 - f
     const middleS = Math.max(0.5 * (startS + endS), trial.edgeS)
     const course = nextSlow ? (piecePower(next, series, middleS) - next0) * g : 0

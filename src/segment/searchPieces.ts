@@ -3,6 +3,8 @@ export interface Series {
   readonly timesS: Float64Array
   readonly powerW: Float64Array
   readonly weights: Float64Array
+  /** Samples are means over the interval that ends at them; else power at an instant. */
+  readonly averaged: boolean
 }
 
 /** Samples `from` to `to - 1` follow level + amplitude exp(-(t - t_from) / tau); a flat piece has amplitude 0 and tau Infinity. */
