@@ -1,7 +1,6 @@
 import type { Chip } from '../curves/chip.js'
 import { rateAt } from '../curves/scoreCurve.js'
 import { ESTIMATE_LEVEL } from '../numeric/estimate.js'
-import { weightedQuantiles } from '../numeric/quantile.js'
 
 /** A further power mode to test in, and what it promises: full widths of 90 % intervals in per cent of the score. */
 export interface NextMode {
@@ -39,7 +38,12 @@ export function nextPowerMode(chip: Chip, scatter: number): NextMode | null {
     .filter((powerW) => chip.demandW === null || powerW < chip.demandW)
     .map((powerW) => ({ powerW, after: promisedWidth(chip, table, powerW, scatter / Math.sqrt(RUNS)) }))
   if (candidates.length === 0) return null
-  const best = candidates.reduce((a, b) => (b.after < a.after ? b : a))
+  const least = Math.min(...candidates.map((candidate) => candidate.after))
+  // Of modes that promise nearly the same, the one nearest to what the machine was seen to do.
+  const outside = (powerW: number) => Math.max(low / powerW, powerW / high)
+  const best = candidates
+    .filter((candidate) => candidate.after < NEARLY_BEST * least)
+    .reduce((a, b) => (outside(b.powerW) < outside(a.powerW) ? b : a))
   if (!(best.after < 0.9 * before)) return null
   return {
     powerW: best.powerW,
@@ -58,7 +62,8 @@ const CANDIDATES = [0.5, 1.5] as const
 const AIMS = 7
 const MODES = 21
 /** Draws that are taken for the truth. */
-const TRUTHS = 60
+const TRUTHS = 40
+const NEARLY_BEST = 1.15
 
 function spread([low, high]: readonly [number, number], count: number): number[] {
   return Array.from({ length: count }, (_, i) => low * (high / low) ** (i / (count - 1)))
@@ -73,21 +78,47 @@ function logRates(chip: Chip, powersW: readonly number[]): number[][] {
   })
 }
 
-function meanWidth(table: readonly (readonly number[])[], weights: readonly number[]): number {
-  const tail = (1 - ESTIMATE_LEVEL) / 2
-  const widths = table.map((row) => {
-    const [low, high] = weightedQuantiles(row, weights, [tail, 1 - tail])
-    return Math.expm1(high! - low!)
-  })
+/** Values in rising order, with the draw that each belongs to. */
+interface Ordered {
+  readonly values: readonly number[]
+  readonly draws: readonly number[]
+}
+
+function ordered(row: readonly number[]): Ordered {
+  const draws = Array.from(row.keys()).sort((a, b) => row[a]! - row[b]!)
+  return { values: draws.map((draw) => row[draw]!), draws }
+}
+
+function meanWidth(table: readonly Ordered[], weights: readonly number[]): number {
+  const total = weights.reduce((sum, weight) => sum + weight, 0)
+  const tail = ((1 - ESTIMATE_LEVEL) / 2) * total
+  const widths = table.map((row) =>
+    Math.expm1(valueAt(row, weights, total - tail) - valueAt(row, weights, tail)),
+  )
   return widths.reduce((sum, width) => sum + width, 0) / widths.length
 }
 
-function promisedWidth(
-  chip: Chip,
-  table: readonly (readonly number[])[],
-  powerW: number,
-  meanScatter: number,
-): number {
+/** Value where the running sum of weights reaches `sum`, interpolated from middle to middle of the weights. */
+function valueAt({ values, draws }: Ordered, weights: readonly number[], sum: number): number {
+  let below = 0
+  let previousMiddle = Number.NEGATIVE_INFINITY
+  let previous = values[0]!
+  for (let i = 0; i < values.length; i++) {
+    const weight = weights[draws[i]!]!
+    if (weight <= 0) continue
+    const middle = below + weight / 2
+    if (middle >= sum) {
+      if (previousMiddle === Number.NEGATIVE_INFINITY) return values[i]!
+      return previous + ((sum - previousMiddle) / (middle - previousMiddle)) * (values[i]! - previous)
+    }
+    below += weight
+    previousMiddle = middle
+    previous = values[i]!
+  }
+  return previous
+}
+
+function promisedWidth(chip: Chip, table: readonly Ordered[], powerW: number, meanScatter: number): number {
   const [logs] = logRates(chip, [powerW]) as [number[]]
   const stride = Math.max(1, Math.floor(chip.draws.length / TRUTHS))
   let sum = 0

@@ -26,7 +26,14 @@ export function planSettling({ chassis, loop, settled }: PlanRequest): Settling 
     const settleS = { value: 2 * loadS, low: loadS, high: 4 * loadS, level: ESTIMATE_LEVEL }
     return { settleS, shortestBurstS, reason: { code: 'not-settled-yet', loadS } }
   }
-  const settleS = estimateFromDraws({ values: outcomes.map((o) => o.settleS) })
+  const found = estimateFromDraws({ values: outcomes.map((o) => o.settleS) })
+  // Run means tell the time only to half a run either way.
+  const halfRunS = loop.runS === null ? 0 : (loop.runS + loop.gapS) / 2
+  const settleS = {
+    ...found,
+    low: Math.max(0, found.low - halfRunS),
+    high: found.value > 0 ? found.high + halfRunS : found.high,
+  }
   return { settleS, shortestBurstS, reason: reasonOf(chassis) }
 }
 

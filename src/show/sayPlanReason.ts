@@ -12,7 +12,7 @@ export function sayPlanReason(reason: PlanReason): string {
     case 'not-settled-yet':
       return `The log ends after ${sayDuration(reason.loadS)} of load, before the power settled: test at least twice as long, and look again.`
     case 'runs':
-      return `${reason.before} runs of ${sayDuration(reason.runS)}${reason.runSupposed ? ' (supposed)' : ''} until then, and ${reason.steady} steady ones for a mean that is known to a per cent.`
+      return `${reason.before} ${reason.before === 1 ? 'run' : 'runs'} of ${sayDuration(reason.runS)}${reason.runSupposed ? ' (supposed)' : ''} until then, and ${reason.steady} steady ones for a mean that is known to a per cent.`
     case 'rest':
       return reason.by === 'budget'
         ? `The running average of the power limit (time constant ${sayDuration(reason.slowestS)}) takes longest to empty: after this rest 2 % of the load is left in it.`
