@@ -56,6 +56,9 @@ export function makeFindings(group: string) {
         failures.push(`${what}: ${error instanceof Error ? error.message : String(error)}`)
       }
     },
+    failed(failure: string): void {
+      failures.push(failure)
+    },
     done: (): WorldFindings => ({ samples, facts, failures }),
   }
 }

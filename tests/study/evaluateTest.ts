@@ -6,38 +6,70 @@ import { fitMachine } from '../../src/machine/fitMachine.js'
 import { readSheet } from '../../src/machine/readSheet.js'
 import type { TestedMachine } from '../../src/machine/testedMachine.js'
 import { compareChips } from '../../src/project/compareChips.js'
+import { explainGap, type GapMachine } from '../../src/project/explainGap.js'
 import { projectScore } from '../../src/project/projectScore.js'
 import { scoreAt, type World } from '../worlds/makeWorld.js'
 import { projectTruth, targetNumbers } from '../worlds/projectTruth.js'
 import { type Findings, makeFindings, type WorldFindings } from './coverageSample.js'
 import type { StudyWorlds } from './studyPlan.js'
 
-/** What `fit`, `project` and `compare` say of scored tests, beside the truth. */
-export async function evaluateTest({ item, world, other, rival }: StudyWorlds): Promise<WorldFindings> {
-  const findings = makeFindings(item.kind)
+/** The machines of an entry as the tool fitted them, at the level that these sources were built with. */
+export interface FittedWorlds {
+  readonly world: TestedMachine | undefined
+  readonly other: TestedMachine | undefined
+  readonly rival: TestedMachine | undefined
+  readonly failures: readonly string[]
+}
+
+/** Writes the worlds' sheets and logs to disk and fits them as the command does. */
+export async function fitWorlds({ item, world, other, rival }: StudyWorlds): Promise<FittedWorlds> {
   const directory = mkdtempSync(join(tmpdir(), 'holdwatt-study-'))
-  const name = `${item.kind} ${item.seed}`
+  const failures: string[] = []
+  const tryFit = async (of: World | undefined): Promise<TestedMachine | undefined> => {
+    if (of === undefined) return undefined
+    try {
+      return await fitWorld(of, directory)
+    } catch (error) {
+      failures.push(`fit ${item.kind} ${of.seed}: ${error instanceof Error ? error.message : String(error)}`)
+      return undefined
+    }
+  }
   try {
-    let machine: TestedMachine | undefined
-    await findings.attempt(`fit ${name}`, async () => {
-      machine = await fitWorld(world, directory)
-    })
-    findings.fact('test fitted', machine !== undefined)
-    if (machine === undefined) return findings.done()
-    const fitted = machine
-    await findings.attempt(`chassis ${name}`, () => judgeChassis(findings, world, fitted))
-    await findings.attempt(`curve ${name}`, () => judgeCurve(findings, world, fitted))
-    if (other !== undefined)
-      await findings.attempt(`project ${name}`, () =>
-        judgeProjections(findings, world, other, { fitted, directory }),
-      )
-    if (rival !== undefined)
-      await findings.attempt(`compare ${name}`, () =>
-        judgeComparison(findings, world, rival, { fitted, directory }),
-      )
+    return { world: await tryFit(world), other: await tryFit(other), rival: await tryFit(rival), failures }
   } finally {
     rmSync(directory, { recursive: true })
   }
+}
+
+/**
+ * What `fit`, `project`, `compare` and `explain` say of scored tests, beside the truth.
+ *
+ * @param fits - fitted at this level or, without the chassis' own figures, at another: what is made of draws doesn't mind
+ */
+export async function judgeTest(
+  { item, world, other, rival }: StudyWorlds,
+  fits: FittedWorlds,
+  chassisToo: boolean,
+): Promise<WorldFindings> {
+  const findings = makeFindings(item.kind)
+  const name = `${item.kind} ${item.seed}`
+  const fitted = fits.world
+  findings.fact('test fitted', fitted !== undefined && fits.failures.length === 0)
+  for (const failure of fits.failures) findings.failed(failure)
+  if (fitted === undefined) return findings.done()
+  if (chassisToo) await findings.attempt(`chassis ${name}`, () => judgeChassis(findings, world, fitted))
+  await findings.attempt(`curve ${name}`, () => judgeCurve(findings, world, fitted))
+  const { other: target, rival: against } = fits
+  if (other !== undefined && target !== undefined)
+    await findings.attempt(`project ${name}`, () =>
+      judgeProjections(findings, world, other, { fitted, target }),
+    )
+  if (rival !== undefined && against !== undefined)
+    await findings.attempt(`compare ${name}`, () =>
+      judgeComparison(findings, world, rival, { fitted, against }),
+    )
+  if (rival !== undefined && against !== undefined)
+    await findings.attempt(`explain ${name}`, () => judgeGap(findings, world, rival, { fitted, against }))
   return findings.done()
 }
 
@@ -103,17 +135,12 @@ function judgeCurve(findings: Findings, world: World, { chip }: TestedMachine): 
   }
 }
 
-interface Fitted {
-  readonly fitted: TestedMachine
-  readonly directory: string
-}
-
-async function judgeProjections(
+function judgeProjections(
   findings: Findings,
   world: World,
   other: World,
-  { fitted, directory }: Fitted,
-): Promise<void> {
+  { fitted, target }: { readonly fitted: TestedMachine; readonly target: TestedMachine },
+): void {
   const loop = { runs: 20, gapS: other.gapS }
   const truth = projectTruth(world, other.chassis, loop)
   const { chip, chassis, asTested } = fitted
@@ -129,10 +156,9 @@ async function judgeProjections(
   // a step after a set time, or heat, is not what limits in numbers say: only budgets are
   const budgeted = other.kind === 'one-step' || other.kind === 'two-step'
   if (budgeted) judge('by numbers', projectScore({ ...request, target: limitsOf(other) }))
-  const { chassis: target } = await fitWorld(other, directory)
   judge(
     `by sheet, ${budgeted ? 'budget' : other.truth.cause === 'heat' ? 'heat' : 'timed'}`,
-    projectScore({ ...request, target }),
+    projectScore({ ...request, target: target.chassis }),
   )
 }
 
@@ -148,13 +174,12 @@ function limitsOf(other: World) {
   }
 }
 
-async function judgeComparison(
-  findings: Findings,
-  world: World,
-  rival: World,
-  { fitted, directory }: Fitted,
-): Promise<void> {
-  const against = await fitWorld(rival, directory)
+interface Pair {
+  readonly fitted: TestedMachine
+  readonly against: TestedMachine
+}
+
+function judgeComparison(findings: Findings, world: World, rival: World, { fitted, against }: Pair): void {
   const machines = [fitted, against].map(({ machine, chip, chassis }) => ({
     machine,
     chip,
@@ -180,14 +205,31 @@ async function judgeComparison(
 
 /** Where two true curves cross between two powers; undefined when they don't, or more than once. */
 function crossoverTruth(world: World, rival: World, lowW: number, highW: number): number | undefined {
-  const steps = 400
+  const steps = 60
   const crossings: number[] = []
   let before = Math.log(scoreAt(world, lowW) / scoreAt(rival, lowW))
   for (let i = 1; i <= steps; i++) {
     const powerW = lowW + ((highW - lowW) * i) / steps
     const now = Math.log(scoreAt(world, powerW) / scoreAt(rival, powerW))
-    if (now * before < 0) crossings.push(powerW)
+    if (now * before < 0) crossings.push(powerW - (((highW - lowW) / steps) * now) / (now - before))
     before = now
   }
   return crossings.length === 1 ? crossings[0] : undefined
+}
+
+/** The steady scores of the two tests as they were, noise left out, and the tool's ratio of the two. */
+function judgeGap(findings: Findings, world: World, rival: World, { fitted, against }: Pair): void {
+  const side = ({ machine, chip, chassis, loop, tests }: TestedMachine): GapMachine => {
+    const loads = tests.flatMap((test) =>
+      test.trials.flatMap((trial) => (trial.kind === 'logged' ? trial.loads : [])),
+    )
+    const heldBy = loads.at(-1)?.stages.at(-1)?.heldBy.label ?? 'undetermined'
+    return { name: machine, chip, chassis, loop, heldBy }
+  }
+  const gap = explainGap({ a: side(fitted), b: side(against) })
+  findings.interval(
+    'explain: ratio of steady scores',
+    gap.ratio,
+    world.truth.steadyScore! / rival.truth.steadyScore!,
+  )
 }
