@@ -41,10 +41,10 @@ export function scoreBasis(options: {
 }
 
 /**
- * Fall of ln rate per kelvin of leakage heat, before any data: elasticity 0.5, leakage 18 % of the package, 1.25 % more of it
+ * Fall of ln rate per kelvin of leakage heat, before any data: elasticity 0.5, leakage 19 % of the package, 1.25 % more of it
  * per kelvin.
  */
-export const HEAT_PER_K = 0.0011
+export const HEAT_PER_K = 0.0012
 
 /** The fall per kelvin that drawn coefficients describe; silicon never leaks less when hot. */
 export function heatFromCoefficients(coefficients: Float64Array): number {
@@ -79,10 +79,10 @@ const STEP_LN = 0.15
 const HEAT_COLUMN = 2 + 2 * STEPS
 const LEVEL_COLUMN = HEAT_COLUMN + 1
 const OFFSETS_FROM = LEVEL_COLUMN + 1
-/** Leakage from 5 to 30 %, growth from 1 to 2 % per kelvin, elasticity from 0.35 to 0.6: half to twice the mean. */
-const HEAT_DEVIATION = 0.0006
-/** A machine's settled temperature is within about 10 K of the usual: 10 K x 0.0011. */
-const LEVEL_DEVIATION = 0.011
+/** Leakage from 5 to 30 %, growth from 1 to 2 % per kelvin, elasticity from 0.35 to 0.6: a quarter to three times the mean. */
+const HEAT_DEVIATION = 0.0008
+/** A machine's settled temperature is within about 10 K of the usual: 10 K x 0.0012. */
+const LEVEL_DEVIATION = 0.012
 /** Flat enough to leave the scale to the data: ln score is measured from its mean. */
 const SCALE_DEVIATION = 3
 /** Elasticity may be off by this much from every family's. */

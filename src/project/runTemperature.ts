@@ -47,7 +47,7 @@ const ROOM_C = 23
 /** Chips hold themselves below about this; common practice, no source. */
 const HIGHEST_C = 98
 /** Settled temperatures of machines scatter this much around the usual; common practice, no source. */
-const USUAL_SPREAD_K = 9
+const USUAL_SPREAD_K = 10
 /** A machine that heat holds sits near its ceiling. */
 const HEAT_HELD = { meanC: 93, spreadK: 4 }
 
