@@ -29,7 +29,7 @@ export function nextPowerMode(chip: Chip, scatter: number): NextMode | null {
   const [low, high] = chip.measuredRangeW
   const rangeW = [PROJECTED[0] * low, PROJECTED[1] * high] as const
   const aims = spread(rangeW, AIMS)
-  const table = logRates(chip, aims)
+  const table = logRates(chip, aims).map(ordered)
   const before = meanWidth(
     table,
     chip.draws.map((draw) => draw.weight),
