@@ -11,6 +11,12 @@ export interface CommandEntry {
 /** Every command, in the order in which a test is made: what it answers, and the module that knows how. */
 export const commands: readonly CommandEntry[] = [
   {
+    name: 'record',
+    usage: '-- COMMAND …',
+    summary: 'log power and temperature while a command runs',
+    load: async (context) => (await import('./record.js')).recordCommand(context),
+  },
+  {
     name: 'check',
     usage: 'FILE…',
     summary: 'is this log or sheet fit to conclude from?',
@@ -41,10 +47,16 @@ export const commands: readonly CommandEntry[] = [
     load: async (context) => (await import('./compare.js')).compareCommand(context),
   },
   {
-    name: 'record',
-    usage: '-- COMMAND …',
-    summary: 'log the machine’s own energy counters while a command runs',
-    load: async (context) => (await import('./record.js')).recordCommand(context),
+    name: 'explain',
+    usage: 'SHEET_A SHEET_B',
+    summary: 'why one machine scores less than another',
+    load: async (context) => (await import('./explain.js')).explainCommand(context),
+  },
+  {
+    name: 'plan',
+    usage: 'SHEET|LOG',
+    summary: 'how long to test next time',
+    load: async (context) => (await import('./plan.js')).planCommand(context),
   },
   {
     name: 'report',

@@ -7,6 +7,7 @@ import { parseSweep } from './parseSweep.js'
 import { printAnswer } from './printAnswer.js'
 import { projectionRequest, type TargetOptions } from './projectionRequest.js'
 import { quantityOption } from './quantityOption.js'
+import { spokenCautions } from './spokenCautions.js'
 
 /** `holdwatt project SHEET|CHIP.json`: the score of the same chip in another chassis. */
 export function projectCommand(context: Context): Command {
@@ -41,7 +42,7 @@ export function projectCommand(context: Context): Command {
       const { workload } = request.chip
       const document = () => {
         const { warnings: _told, ...fields } = projection
-        return { ...fields, workload, loop: request.loop }
+        return { ...fields, cautions: spokenCautions(projection.cautions), workload, loop: request.loop }
       }
       const say = (view: typeof projection, style: Parameters<typeof sayProjection>[2]) =>
         sayProjection(view, workload, style)

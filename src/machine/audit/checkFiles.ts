@@ -3,7 +3,7 @@ import { profileRun } from '../../fit/profileRun.js'
 import { readLog } from '../../log/readLog.js'
 import type { LogOptions } from '../../log/trace.js'
 import { findLoads } from '../../segment/findLoads.js'
-import { readHead } from '../readHead.js'
+import { isSheetFile } from '../isSheetFile.js'
 import { readSheet } from '../readSheet.js'
 import { readTest } from '../readTest.js'
 import { scoredRuns } from '../scoredRuns.js'
@@ -47,16 +47,12 @@ interface EitherFile {
 }
 
 async function readEither(path: string, options: LogOptions): Promise<EitherFile> {
-  if (!looksLikeSheet(path, await readHead(path))) {
+  if (!(await isSheetFile(path))) {
     const log = await readLog(path, options)
     return { path, test: undefined, findings: auditLog(log, findLoads(log.trace)) }
   }
   const test = await readTest(await readSheet(path))
   return { path, test, findings: auditTest(test) }
-}
-
-function looksLikeSheet(path: string, head: string): boolean {
-  return /\.ya?ml$/i.test(path) || /^(machine|chip|chassis|workload|trials)[ \t]*:/m.test(head)
 }
 
 function auditTest(test: ReadTest): readonly Finding[] {

@@ -1,0 +1,34 @@
+import { Command } from 'commander'
+import { planTest } from '../project/planTest.js'
+import { sayPlan } from '../show/sayPlan.js'
+import { sayPlanReason } from '../show/sayPlanReason.js'
+import type { Style } from '../show/style.js'
+import type { Context } from './context.js'
+import { addLogOptions, chosenColumns, type LogOptionValues } from './logOptions.js'
+import { addOutputOptions, type OutputOptions } from './outputOptions.js'
+import { planRequest } from './planRequest.js'
+import { printAnswer } from './printAnswer.js'
+
+/** `holdwatt plan SHEET|LOG`: how long to test next time. */
+export function planCommand(context: Context): Command {
+  const command = new Command('plan')
+    .summary('how long to test next time')
+    .description(
+      'Says how long and how many runs the next test of a machine needs until it has settled, how long to rest before it, how often to sample, and which further power mode would tell the most.',
+    )
+    .argument('<file>', 'a YAML test sheet, or a log alone')
+    .addHelpText('after', EXAMPLES)
+    .action(async (path: string, options: LogOptionValues & OutputOptions) => {
+      const { request, title, warnings } = await planRequest(path, chosenColumns(options))
+      const plan = planTest(request)
+      const view = { ...plan, reasons: plan.reasons.map(sayPlanReason) }
+      const say = (shown: typeof view, style: Style) => sayPlan(shown, title, style)
+      printAnswer({ command: 'plan', warnings, document: () => view, view, say }, options, context)
+    })
+  return addOutputOptions(addLogOptions(command))
+}
+
+const EXAMPLES = `
+Examples:
+  holdwatt plan heron.yaml
+  holdwatt plan loop.csv --every 500ms`
