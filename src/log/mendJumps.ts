@@ -3,7 +3,10 @@ import type { MendingList } from './mendingList.js'
 import type { SampleRows } from './sampleRows.js'
 
 interface JumpContext {
+  /** Mean time between samples. */
   readonly intervalS: number
+  /** What all stamps are whole multiples of; 0 when they have fractions. */
+  readonly grainS: number
   readonly wallClock: boolean
   readonly mendings: MendingList
   readonly rows: SampleRows
@@ -11,7 +14,7 @@ interface JumpContext {
 
 /** Moves everything after a jump of the clock, in place. */
 export function mendJumps(seconds: Float64Array, kept: readonly number[], context: JumpContext): void {
-  const { intervalS, mendings } = context
+  const { intervalS, grainS, mendings } = context
   let [shift, latest, jumps] = [0, Number.NEGATIVE_INFINITY, 0]
   let trusted = 0
   // A small jump back that may yet be taken back, by a step that is too long by just as much.
@@ -28,7 +31,8 @@ export function mendJumps(seconds: Float64Array, kept: readonly number[], contex
     if (jump === LATE) trusted = firstAfter(seconds, kept, { from: k, shift, latest })
     else if (jump !== 0) {
       if (++jumps > MOST_JUMPS) throw notRising()
-      const by = time - latest - intervalS
+      const exact = time - latest - intervalS
+      const by = grainS > 0 ? Math.round(exact / grainS) * grainS : exact
       mendings.add(
         'clock-jump',
         context.rows.lines[row],
@@ -64,7 +68,11 @@ function jumpAt(seconds: Float64Array, kept: readonly number[], query: JumpQuery
   const end = firstAfter(seconds, kept, { from: query.k, shift: query.shift, latest: query.latest })
   let lowest = query.time
   for (let k = query.k; k < end; k++) lowest = Math.min(lowest, seconds[kept[k]!]! + query.shift)
-  const slots = (query.latest - lowest) / query.intervalS + 1
+  const segment = end - query.k
+  // Whole stamps that are as coarse as the sampling: neighbours that changed places are no further apart than one.
+  if (segment === 1 && step >= -query.grainS) return LATE
+  const coarse = query.intervalS < 0.75 * query.grainS ? query.grainS : 0
+  const slots = (query.latest - lowest + coarse) / query.intervalS + 1
   let upon = 0
   let repeats = 0
   const values = new Map<number, number>()
@@ -77,10 +85,10 @@ function jumpAt(seconds: Float64Array, kept: readonly number[], query: JumpQuery
     const twin = values.get(seconds[kept[k]!]! + query.shift)
     if (twin !== undefined && query.rows.same(twin, kept[k]!)) repeats++
   }
-  const segment = end - query.k
   // Rows that were late belong after the log's first; a longer stretch from before it means that the clock was set.
   if (segment > FEW_ROWS && lowest < seconds[kept[0]!]! - FEW_ROWS * query.intervalS) return 1
-  return repeats === segment || segment + upon <= 1.5 * slots ? LATE : 1
+  const twins = repeats <= 2 ? repeats : 0
+  return repeats === segment || segment - twins + upon <= 1.5 * slots ? LATE : 1
 }
 
 function firstAfter(

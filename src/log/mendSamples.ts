@@ -42,7 +42,7 @@ export function mendSamples(table: TableRows, chosen: ChosenColumns, options: Lo
     { lines, same },
     mendings,
   )
-  const samples = samplesOf(ordered, usable, values, table.lines)
+  const samples = withoutPowerless(samplesOf(ordered, usable, values, table.lines), mendings)
   const measured = measurePower(samples, chosen.power, mendings)
   const start = findStart(samples, written, table, chosen)
   return { trace: buildTrace(samples, measured, start, mendings), mendings: mendings.list() }
@@ -70,32 +70,43 @@ function usableRows(
 ): number[] {
   const usable: number[] = []
   const timeless: number[] = []
-  const powerless: number[] = []
+  let powered = 0
   for (let row = 0; row < power.length; row++) {
-    if (Number.isNaN(written.seconds[row])) timeless.push(row)
-    else if (Number.isNaN(power[row])) powerless.push(row)
+    if (Number.isNaN(written.seconds[row])) timeless.push(table.lines[row]!)
     else usable.push(row)
+    if (!Number.isNaN(written.seconds[row]) && !Number.isNaN(power[row])) powered++
   }
-  const lines = table.lines
-  mendings.addLines(
-    'no-time',
-    timeless.map((row) => lines[row]!),
-    'time could not be read; sample set aside',
-  )
-  mendings.addLines(
-    'no-power',
-    powerless.map((row) => lines[row]!),
-    'no power value; sample set aside',
-  )
-  if (usable.length < 2) {
-    const where = lines[0] === undefined ? {} : { where: { line: lines[0] } }
+  mendings.addLines('no-time', timeless, 'time could not be read; sample set aside')
+  if (powered < 2) {
+    const line = table.lines[0]
+    const where = line === undefined ? {} : { where: { line } }
     throw new InputError(
       'too-few-samples',
-      `needed at least 2 samples with a time and a power, got ${usable.length} (of ${power.length} rows)`,
+      `needed at least 2 samples with a time and a power, got ${powered} (of ${power.length} rows)`,
       { ...where, remedy: 'log for longer, or pick other columns with --power and --time' },
     )
   }
   return usable
+}
+
+/** Times are mended with all rows; then those without a power go. */
+function withoutPowerless(samples: OrderedSamples, mendings: MendingList): OrderedSamples {
+  const kept: number[] = []
+  const powerless: number[] = []
+  samples.power.forEach((value, i) => {
+    if (Number.isNaN(value)) powerless.push(samples.lines[i]!)
+    else kept.push(i)
+  })
+  if (powerless.length === 0) return samples
+  mendings.addLines('no-power', powerless, 'no power value; sample set aside')
+  return {
+    timesS: kept.map((i) => samples.timesS[i]!),
+    rows: kept.map((i) => samples.rows[i]!),
+    lines: kept.map((i) => samples.lines[i]!),
+    power: pickAt(samples.power, kept),
+    temperature: samples.temperature === null ? null : pickAt(samples.temperature, kept),
+    clock: samples.clock === null ? null : pickAt(samples.clock, kept),
+  }
 }
 
 function sameValues(values: SampleValues, a: number, b: number): boolean {

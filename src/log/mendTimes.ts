@@ -2,6 +2,7 @@ import { findWildStamps } from './findWildStamps.js'
 import type { MendingList } from './mendingList.js'
 import { mendJumps } from './mendJumps.js'
 import type { WrittenTimes } from './parseTimes.js'
+import { restoreCarries } from './restoreCarries.js'
 import type { SampleRows } from './sampleRows.js'
 import { settleRepeats, type TimedRows } from './settleRepeats.js'
 
@@ -18,13 +19,18 @@ import { settleRepeats, type TimedRows } from './settleRepeats.js'
 export function mendTimes(written: WrittenTimes, rows: SampleRows, mendings: MendingList): TimedRows {
   const seconds =
     written.scale === 'time-of-day' ? followMidnight(written.seconds) : Float64Array.from(written.seconds)
-  const intervalS = medianStep(seconds)
+  const usualS = medianStep(seconds)
+  for (const row of restoreCarries(seconds, usualS)) {
+    mendings.add('lost-carry', rows.lines[row], 'stamp lost the carry into the next second; moved on by 1 s')
+  }
+  const intervalS = samplingInterval(seconds, usualS)
   const wild = findWildStamps(seconds, intervalS)
   for (const row of wild)
     mendings.add('wild-time', rows.lines[row], 'stamp far from its neighbours; sample set aside')
   const kept: number[] = []
   for (let row = 0; row < seconds.length; row++) if (!wild.has(row)) kept.push(row)
-  mendJumps(seconds, kept, { intervalS, wallClock: written.scale === 'wall-clock', mendings, rows })
+  const grainS = seconds.every((time) => Number.isInteger(time)) ? 1 : 0
+  mendJumps(seconds, kept, { intervalS, grainS, wallClock: written.scale === 'wall-clock', mendings, rows })
   const late = kept.filter((row, i) => i > 0 && seconds[row]! < seconds[kept[i - 1]!]!)
   for (const row of late) mendings.add('out-of-order', rows.lines[row], 'row put back in the order of time')
   if (late.length > 0) kept.sort((a, b) => seconds[a]! - seconds[b]! || a - b)
@@ -54,4 +60,16 @@ function medianStep(seconds: Float64Array): number {
   }
   steps.sort((a, b) => a - b)
   return steps[Math.floor(steps.length / 2)] ?? 1
+}
+
+/** Mean of the steps that are neither back nor long: also right where coarse stamps repeat. */
+function samplingInterval(seconds: Float64Array, usualS: number): number {
+  let [sum, count] = [0, 0]
+  for (let i = 1; i < seconds.length; i++) {
+    const step = seconds[i]! - seconds[i - 1]!
+    if (step < 0 || step > 3 * usualS) continue
+    sum += step
+    count++
+  }
+  return count === 0 || sum === 0 ? usualS : sum / count
 }

@@ -158,6 +158,38 @@ describe('what clocks do', () => {
     })
   })
 
+  it('a full second that was printed without its carry is moved on by one second', () => {
+    const truth = range(60, (i) => 10 * 3600 + i + (i < 20 ? 0.95 : i < 40 ? 1 : 0.05))
+    const stamps = truth.map((t, i) =>
+      new Date((t - (i >= 20 && i < 40 ? 1 : 0)) * 1000).toISOString().slice(11, 23),
+    )
+    const log = logOf(stamps)
+    times(log).forEach((t, i) => {
+      expect(t).toBeCloseTo(truth[i]! - truth[0]!, 3)
+    })
+    expect(log.mendings[0]).toMatchObject({ kind: 'lost-carry', count: 20, firstLine: 22 })
+  })
+
+  it('rows that changed places are put back also where stamps are coarser than the sampling', () => {
+    const seconds = range(100, (i) => Math.floor(i / 5))
+    for (const at of [24, 49, 74]) [seconds[at], seconds[at + 1]] = [seconds[at + 1]!, seconds[at]!]
+    const log = logOf(seconds.map((s) => new Date(s * 1000).toISOString().slice(11, 19)))
+    expect(kinds(log)).toEqual(['out-of-order 3', expect.stringMatching(/^coarse-time/)])
+    expect(times(log).at(-1)).toBeCloseTo(99 / 5, 0)
+  })
+
+  it('a sample without a power still counts when stamps are spread', () => {
+    const rows = range(
+      60,
+      (i) => `${new Date(Math.floor(i / 2) * 1000).toISOString().slice(11, 19)};${i % 7 === 3 ? '' : 40 + i}`,
+    )
+    const log = parseLog(`Time;power_w\n${rows.join('\n')}\n`)
+    const wanted = range(60, (i) => i / 2).filter((_, i) => i % 7 !== 3)
+    times(log).forEach((t, i) => {
+      expect(Math.abs(t - wanted[i]!)).toBeLessThan(0.3)
+    })
+  })
+
   it('a logger that starts again from zero goes on where it stopped', () => {
     const log = logOf([...range(30, (i) => i), ...range(30, (i) => i)], 'time_s')
     expect(times(log)).toEqual(range(60, (i) => i))

@@ -1,0 +1,50 @@
+/**
+ * Rows whose stamps lost the carry into the next second: rounded up to a full second that was never added, as by a logger
+ * that prints seconds and thousandths apart. Such a run of stamps has no fraction, begins a second too early (its
+ * first step is a second short) and ends with a step a second too long.
+ *
+ * @param seconds - times in the order of the file; the rows found are moved on by a second, in place
+ * @param intervalS - usual step
+ * @returns rows that were moved
+ * @example restoreCarries(Float64Array.of(1.95, 2.95, 3, 4.95, 5.95), 1) // [2]: 3 becomes 4
+ */
+export function restoreCarries(seconds: Float64Array, intervalS: number): number[] {
+  const moved: number[] = []
+  const tolerance = Math.max(LEAST_TOLERANCE_S, JITTERS * jitterOf(seconds, intervalS))
+  if (tolerance > CARRY_S / 2) return moved
+  const near = (step: number, usual: number) => Math.abs(step - usual) < tolerance
+  for (let start = 1; start < seconds.length; start++) {
+    const before = seconds[start - 1]!
+    if (!isWhole(seconds[start]!) || isWhole(before)) continue
+    if (!near(seconds[start]! - before, intervalS - CARRY_S)) continue
+    let end = start + 1
+    while (
+      end < seconds.length &&
+      isWhole(seconds[end]!) &&
+      near(seconds[end]! - seconds[end - 1]!, intervalS)
+    )
+      end++
+    if (end === seconds.length || !near(seconds[end]! - seconds[end - 1]!, intervalS + CARRY_S)) continue
+    for (let row = start; row < end; row++) {
+      seconds[row] = seconds[row]! + CARRY_S
+      moved.push(row)
+    }
+    start = end
+  }
+  return moved
+}
+
+const CARRY_S = 1
+// Steps scatter by this many median deviations at most; where that is half a second, carries can't be told from jitter.
+const JITTERS = 4
+const LEAST_TOLERANCE_S = 0.06
+
+/** Median deviation of the steps from the usual one. */
+function jitterOf(seconds: Float64Array, intervalS: number): number {
+  const deviations = seconds.slice(1).map((time, i) => Math.abs(time - seconds[i]! - intervalS))
+  return deviations.sort()[Math.floor(deviations.length / 2)] ?? 0
+}
+
+function isWhole(seconds: number): boolean {
+  return Math.abs(seconds - Math.round(seconds)) < 1e-6
+}
