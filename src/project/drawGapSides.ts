@@ -31,21 +31,28 @@ const PAIRS = 96
  * nothing of their gap.
  */
 export function drawGapSides(one: GapMachine, two: GapMachine): GapDraw[] {
-  const sharedChip = one.chip === two.chip
+  // Sheets of one chip are fitted together, to the same curve.
+  const sharedChip = one.chip === two.chip || one.chip.name === two.chip.name
   const counts = [scoresNeeded(one.chassis), scoresNeeded(two.chassis)] as const
+  const curves = sharedChip ? one.chip.draws : two.chip.draws
   const dimensions = 2 + counts[0] + counts[1]
   return Array.from({ length: PAIRS }, (_, k) => {
     const point = kroneckerPoint(k, dimensions)
     const scores = point.slice(2).map((share) => normalQuantile(Math.min(1 - 1e-9, Math.max(1e-9, share))))
     return {
-      one: sideOf(one, point[0]!, scores.slice(0, counts[0])),
-      two: sideOf(two, sharedChip ? point[0]! : point[1]!, scores.slice(counts[0])),
+      one: sideOf(one, point[0]!, scores.slice(0, counts[0]), one.chip.draws),
+      two: sideOf(two, sharedChip ? point[0]! : point[1]!, scores.slice(counts[0]), curves),
     }
   })
 }
 
-function sideOf({ chip, chassis, loop }: GapMachine, share: number, scores: readonly number[]): GapSide {
-  const draw = drawAt(chip.draws, share)
+function sideOf(
+  { chip, chassis, loop }: GapMachine,
+  share: number,
+  scores: readonly number[],
+  draws: readonly WeightedCurve[],
+): GapSide {
+  const draw = drawAt(draws, share)
   return {
     chip,
     chassis,

@@ -22,10 +22,15 @@ export interface NextMode {
  * powers from half to one and a half times the measured ones compete.
  *
  * @param scatter - relative standard deviation of a run's score
+ * @param mostW - power that the machine was never seen to exceed; no mode above it is proposed
  * @returns null when no mode would narrow the intervals by a tenth
  * @source preposterior analysis: H. Raiffa, R. Schlaifer (1961), Applied Statistical Decision Theory, chapter 5
  */
-export function nextPowerMode(chip: Chip, scatter: number): NextMode | null {
+export function nextPowerMode(
+  chip: Chip,
+  scatter: number,
+  mostW = Number.POSITIVE_INFINITY,
+): NextMode | null {
   const [low, high] = chip.measuredRangeW
   const rangeW = [PROJECTED[0] * low, PROJECTED[1] * high] as const
   const aims = spread(rangeW, AIMS)
@@ -35,7 +40,7 @@ export function nextPowerMode(chip: Chip, scatter: number): NextMode | null {
     chip.draws.map((draw) => draw.weight),
   )
   const candidates = spread([CANDIDATES[0] * low, CANDIDATES[1] * high], MODES)
-    .filter((powerW) => chip.demandW === null || powerW < chip.demandW)
+    .filter((powerW) => powerW <= Math.min(mostW, chip.demandW ?? mostW))
     .map((powerW) => ({ powerW, after: promisedWidth(chip, table, powerW, scatter / Math.sqrt(RUNS)) }))
   if (candidates.length === 0) return null
   const least = Math.min(...candidates.map((candidate) => candidate.after))

@@ -28,7 +28,7 @@ export function planSettling({ chassis, loop, settled }: PlanRequest): Settling 
   }
   const found = estimateFromDraws({ values: outcomes.map((o) => o.settleS) })
   // Run means tell the time only to half a run either way.
-  const halfRunS = loop.runS === null ? 0 : (loop.runS + loop.gapS) / 2
+  const halfRunS = loop.runS === null || loop.gapS < LEAST_PAUSE_S ? 0 : (loop.runS + loop.gapS) / 2
   const settleS = {
     ...found,
     low: Math.max(0, found.low - halfRunS),
@@ -40,6 +40,8 @@ export function planSettling({ chassis, loop, settled }: PlanRequest): Settling 
 const DRAWS = 48
 /** Nearer than this to where it ends, power counts as settled. */
 const SETTLED_SHARE = 0.02
+/** Shorter pauses leave the power of a load unbroken. */
+const LEAST_PAUSE_S = 0.5
 /** Long enough for any budget or heat sink of a machine that people carry. */
 const LONG_S = 2 * 3600
 
@@ -48,16 +50,16 @@ function settlingOf(
   { gapS, runS }: PlanRequest['loop'],
 ): { readonly settleS: number; readonly burstS: number | null } {
   const segments: LoopSegment[] = []
-  const durationS = runS ?? LONG_S
+  const unbroken = runS === null || gapS < LEAST_PAUSE_S
+  const durationS = unbroken ? LONG_S : runS
   const runs = simulateLoop(
     machine,
     { runs: Math.max(1, Math.ceil(LONG_S / (durationS + gapS))), gapS, work: null, durationS, rate: () => 1 },
     (segment) => segments.push(segment),
   )
-  const stretches =
-    runS === null
-      ? segments.map(({ startS, forS, powerW }) => ({ endS: startS + forS, powerW }))
-      : runs.map((run) => ({ endS: run.startS + run.durationS + gapS, powerW: run.energyJ / run.durationS }))
+  const stretches = unbroken
+    ? segments.map(({ startS, forS, powerW }) => ({ endS: startS + forS, powerW }))
+    : runs.map((run) => ({ endS: run.startS + run.durationS + gapS, powerW: run.energyJ / run.durationS }))
   const endW = stretches.at(-1)!.powerW
   const unsettled = stretches.filter(({ powerW }) => Math.abs(powerW - endW) > SETTLED_SHARE * endW)
   return { settleS: unsettled.at(-1)?.endS ?? 0, burstS: shortestBurst(segments, machine) }

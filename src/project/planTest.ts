@@ -47,7 +47,9 @@ export function planTest(request: PlanRequest): Plan {
   const steady = steadyRuns(request.scatter)
   const runS = request.loop.runS ?? USUAL_RUN_S
   const before = Math.ceil(settling.settleS.value / (runS + request.loop.gapS))
-  const nextMode = request.chip && nextPowerMode(request.chip, request.scatter ?? USUAL_SCATTER)
+  const nextMode =
+    request.chip &&
+    nextPowerMode(request.chip, request.scatter ?? USUAL_SCATTER, request.chassis.burstW.value)
   return {
     settleS: settling.settleS,
     runsNeeded: before + steady,
