@@ -20,6 +20,8 @@ export interface AsymptoteOptions {
   readonly amplitudeW: number
   /** Prior probability that nothing relaxes at all. */
   readonly flatShare: number
+  /** Asymptotes below this are ruled out, W. */
+  readonly leastW?: number
 }
 
 export interface Asymptote {
@@ -54,7 +56,7 @@ export function estimateAsymptote(sections: readonly Section[], options: Asympto
   const fits: TauFit[] = []
   for (let tau = options.shortestS; tau <= options.longestS * 1.0001; tau *= TAU_FACTOR) {
     const fit = fitTau(sections, tau, options)
-    if (fit) fits.push(fit)
+    if (fit && fit.levelW > (options.leastW ?? Number.NEGATIVE_INFINITY)) fits.push(fit)
   }
   const flat = fitTau(sections, Number.POSITIVE_INFINITY, options)!
   const best = [flat, ...fits].reduce((least, fit) => (fit.misfit < least.misfit ? fit : least))

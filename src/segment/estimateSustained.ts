@@ -7,13 +7,24 @@ import type { Sustained } from './load.js'
 import { endPower, openingPower, partPower, SAME_SHARE } from './part.js'
 import { type Stretch, settledFrom } from './stretch.js'
 
-/** A level has to be watched at least this long before it may count as the last one, s. */
-const SHORTEST_WATCH_S = 180
+/**
+ * A level that followed one drop or none has to be watched at least this long before it may count as the last one, s. A second budget or
+ * a limit for the skin's temperature may take minutes to act: common practice, no source.
+ */
+const SHORTEST_WATCH_S = 360
+/** A fall that heat makes has to be watched at least this long: chassis have time constants of minutes beside the fast ones, s. */
+const SHORTEST_FALL_S = 150
+/** Fall within the last third of the watched fall that may still be the end of it, as a share of the power. */
+const LAST_THIRD_SHARE = 0.015
+/** What a slow component that an unfinished fall doesn't show yet takes away further, as a share of the fall so far: mean and deviation. */
+const UNSEEN_FALL_SHARE = 0.12
 /**
  * From a short-term level to the settled one: the ratio of the two.
  * Common practice, no source: thin chassis give 80 to 65 and 80 to 70 W, and some don't drop again at all.
  */
 const NEXT_RATIO = { value: 0.8, standardError: 0.12 }
+/** Power doesn't fall to less than this share of what it was last: no chassis takes away so much more. Common practice, no source. */
+const LEAST_SHARE = 0.4
 /** Prior of a drift within a level: leakage grows by a few per cent of the power while a chassis warms. */
 const DRIFT_SHARE = 0.03
 /** Prior probability that a level doesn't drift: demand mostly does while a chassis warms, a set limit is held by a controller. */
@@ -135,17 +146,48 @@ function settleDecay(last: DraftStage, noise: Noise, loadStartS: number): Settle
     longestS: 3 * lengthS,
     amplitudeW: FALL_SHARE * endW,
     flatShare: 0,
+    leastW: LEAST_SHARE * endW,
   })
   const level = asymptote.towardW
   const halfW = (HALF_OF_90 * (level.high - level.low)) / (2 * ESTIMATE_EDGE)
   const near = Math.abs(endW - level.value) < 0.015 * level.value + 0.5 * halfW
   // A fall is over when three time constants have passed; the interval says the same when there is no telling one constant.
-  const reached =
-    near && (lengthS > 3 * asymptote.tauS.value ? halfW < 0.05 * level.value : halfW < 0.02 * level.value)
-  if (!reached) return { asymptote, sustained: { reached, levelW: level, fromS: null, settleAfterS: null } }
+  const precise = lengthS > 3 * asymptote.tauS.value ? halfW < 0.05 * level.value : halfW < 0.02 * level.value
+  const reached = near && precise && isOver(stretch, noise)
+  if (!reached) {
+    const levelW = withUnseenFall(level, stretch, asymptote.tauS.value)
+    return { asymptote, sustained: { reached, levelW, fromS: null, settleAfterS: null } }
+  }
   return {
     asymptote,
     sustained: { reached, levelW: level, ...settleTime(last, level, { noise, loadStartS }) },
+  }
+}
+
+/** Watched for minutes, and flat over the last third of that. */
+function isOver(stretch: Stretch, noise: Noise): boolean {
+  const watchedS = stretch.endS - stretch.startS
+  if (watchedS < SHORTEST_FALL_S) return false
+  const { series } = stretch.run
+  const endW = endPower(stretch.part, series)
+  const fallW = partPower(stretch.part, series, stretch.endS - watchedS / 3) - endW
+  const samples = (stretch.part.to - stretch.part.from) / 3
+  const error = noise.scale * Math.sqrt((2 * correlationFactor(noise.autocorrelation)) / Math.max(1, samples))
+  return fallW < LAST_THIRD_SHARE * endW + 2 * error
+}
+
+function withUnseenFall(level: Estimate, stretch: Stretch, tauS: number): Estimate {
+  const { series } = stretch.run
+  const endW = endPower(stretch.part, series)
+  const fallW = Math.max(0, (stretch.edge?.fromW ?? openingPower(stretch.part, series)) - endW)
+  const unseenW = UNSEEN_FALL_SHARE * fallW * Math.exp(-(stretch.endS - stretch.startS) / (3 * tauS))
+  const half = Math.hypot((level.high - level.low) / 2, ESTIMATE_EDGE * unseenW)
+  const value = level.value - unseenW
+  return {
+    value,
+    low: Math.max(0, value - half),
+    high: Math.min(value + half, Math.max(endW, value)),
+    level: ESTIMATE_LEVEL,
   }
 }
 
