@@ -1,6 +1,8 @@
 import { InputError } from '../errors.js'
-import { changePenalty, longRunVariance } from './changePenalty.js'
+import { changePenalty } from './changePenalty.js'
+import { type LongRunNoise, longRunVariance } from './longRunVariance.js'
 import { partition } from './partition.js'
+import { roughNoise, startingNoise } from './startingNoise.js'
 
 /** How a value far from its segment's level counts: fully (`squared`), or no more than one three deviations away (`biweight`). */
 export type ChangeLoss = 'squared' | 'biweight'
@@ -34,9 +36,9 @@ export interface ChangePoints {
  *
  * over all ways of cutting, by functional pruning: near-linear in the number of values whatever the number of edges.
  *
- * Without a penalty, it is taken from the noise, s² (1 + p) / (1 - p) × (9 + ln n) with s the standard deviation and p the
+ * Without a penalty, it is taken from the noise, s² (1 + p) / (1 - p) × (10 + ln n) with s the standard deviation and p the
  * lag-1 correlation about the segments, so that fewer than 1 % of series of pure noise, white or autocorrelated, show an
- * edge (see `changePenalty`). The biweight loss bounds the loss of a value at (3 s)², so that outliers don't make edges.
+ * edge (see `startingNoise` and `changePenalty`). The biweight loss bounds the loss of a value at (3 s)², so that outliers don't make edges.
  *
  * @param values - at least one finite number
  * @throws InputError `values-unusable`, `penalty-unusable`, `min-length-unusable`
@@ -54,7 +56,7 @@ export function findChangePoints(values: ArrayLike<number>, options: ChangePoint
       series,
       requirePenalty(options.penalty),
       minLength,
-      robust ? longRunVariance(series, robust).scale : undefined,
+      robust ? roughNoise(series, true).scale : undefined,
     )
   }
   return withNoisePenalty(series, minLength, robust)
@@ -65,7 +67,8 @@ const NOISE_ROUNDS = 8
 
 /** Cuts, estimates the noise about the segments, and cuts again while that lowers the noise. */
 function withNoisePenalty(series: Float64Array, minLength: number, robust: boolean): ChangePoints {
-  let noise = longRunVariance(series, robust)
+  const scale = robust ? roughNoise(series, true).scale : undefined
+  let noise = startingNoise(series, robust, (penalty) => segment(series, penalty, minLength, scale))
   let result = cut(series, minLength, robust, noise)
   for (let round = 1; round < NOISE_ROUNDS && result.edges.length > 0; round++) {
     const lower = longRunVariance(series, robust, result)
@@ -81,12 +84,7 @@ function withNoisePenalty(series: Float64Array, minLength: number, robust: boole
   return result
 }
 
-function cut(
-  series: Float64Array,
-  minLength: number,
-  robust: boolean,
-  noise: ReturnType<typeof longRunVariance>,
-): ChangePoints {
+function cut(series: Float64Array, minLength: number, robust: boolean, noise: LongRunNoise): ChangePoints {
   return segment(
     series,
     changePenalty(series.length, noise.variance),

@@ -1,0 +1,71 @@
+import fc from 'fast-check'
+import { describe, expect, test } from 'vitest'
+import { logarithmicMean } from '../../src/numeric/logarithmicMean.js'
+import { shapleyValues } from '../../src/numeric/shapleyValues.js'
+import { LMDI_STEPS } from '../certified/decompositions.js'
+
+describe('Shapley values', () => {
+  test('of a product of two factors are the symmetric split', () => {
+    // B. W. Ang, F. L. Liu, E. P. Chew (2003), Energy Policy 31, 1561-1566 (from memory): 2 x 3 becomes 5 x 7.
+    expect(shapleyValues(2, (set) => (set & 1 ? 5 : 2) * (set & 2 ? 7 : 3))).toEqual([15, 14])
+  })
+
+  test('of the glove game are 1/6, 1/6, 2/3', () => {
+    // L. S. Shapley (1953): two left gloves and a right one; a pair is worth 1 (standard example, from memory).
+    const shares = shapleyValues(3, (set) => (set & 4 && set & 3 ? 1 : 0))
+    ;[1 / 6, 1 / 6, 2 / 3].forEach((share, i) => {
+      expect(shares[i]).toBeCloseTo(share, 12)
+    })
+  })
+
+  test('of the airport game are 2, 3, 4, 9', () => {
+    // S. C. Littlechild, G. Owen (1973), Management Science 20, 370-372 (from memory): runways of 8, 11, 13, 18.
+    const costs = [8, 11, 13, 18]
+    const shares = shapleyValues(4, (set) => Math.max(0, ...costs.filter((_, i) => (set >> i) & 1)))
+    ;[2, 3, 4, 9].forEach((share, i) => {
+      expect(shares[i]).toBeCloseTo(share, 12)
+    })
+  })
+
+  test('add up to what all achieve together, and change sign when every set is replaced by its complement', () => {
+    fc.assert(
+      fc.property(
+        fc.array(fc.double({ min: -9, max: 9, noNaN: true }), { minLength: 16, maxLength: 16 }),
+        (worths) => {
+          const shares = shapleyValues(4, (set) => worths[set]!)
+          const swapped = shapleyValues(4, (set) => worths[15 - set]!)
+          expect(shares.reduce((a, b) => a + b, 0)).toBeCloseTo(worths[15]! - worths[0]!, 9)
+          shares.forEach((share, i) => {
+            expect(share + swapped[i]!).toBeCloseTo(0, 9)
+          })
+        },
+      ),
+    )
+  })
+})
+
+describe('logarithmic mean', () => {
+  test.each(LMDI_STEPS)(
+    'divides a change into the published parts',
+    ({ from, to, additive, multiplicative }) => {
+      const product = (row: readonly number[]) => row.reduce((a, b) => a * b, 1)
+      const total = (rows: readonly (readonly number[])[]) => rows.reduce((sum, row) => sum + product(row), 0)
+      const wholeMean = logarithmicMean(total(to), total(from))
+      additive.forEach((published, k) => {
+        const part = from.reduce(
+          (sum, row, i) =>
+            sum + logarithmicMean(product(to[i]!), product(row)) * Math.log(to[i]![k]! / row[k]!),
+          0,
+        )
+        expect(part).toBeCloseTo(published, 7)
+        expect(Math.exp(part / wholeMean)).toBeCloseTo(multiplicative[k]!, 8)
+      })
+    },
+  )
+
+  test('of equal or nearly equal values is their value', () => {
+    expect(logarithmicMean(7, 7)).toBe(7)
+    expect(logarithmicMean(7 * (1 + 1e-9), 7)).toBeCloseTo(7 * (1 + 5e-10), 12)
+    expect(() => logarithmicMean(0, 1)).toThrow(/above 0/)
+  })
+})
