@@ -34,10 +34,14 @@ export function gapChart(data: GapChartData): Chart {
   return {
     ...chart,
     name: data.name,
-    summary: `${data.title} ${all.map((part) => `${part.name}: ${sayEstimate(part.percent, '%')}`).join('; ')}.`,
+    summary: `${data.title} ${all.map((part) => `${part.name}: ${isNothing(part.percent) ? '0 %' : sayEstimate(part.percent, '%')}`).join('; ')}.`,
     table: {
       columns: ['Part', 'Percent', '90 % interval'],
-      rows: all.map((part) => [part.name, sayValue(part.percent, '%'), sayInterval(part.percent)]),
+      rows: all.map(({ name, percent }) => [
+        name,
+        sayPercent(percent),
+        isNothing(percent) ? '0' : sayInterval(percent),
+      ]),
     },
     specify: (frame) => chartSpec(chart, frame, { vconcat: [gapPanel(data, frame)] }),
   }
@@ -172,17 +176,25 @@ function nameLayers(theme: ChartTheme, narrow: boolean): ChartLayer[] {
 
 /** Side by side when they add up in percent would be false: each bar starts at zero. */
 function barsOf(data: GapChartData, theme: ChartTheme): Bar[] {
-  const all = [...data.parts, { name: 'all together', percent: data.total }]
-  return all.map(({ name, percent }, order) => ({
+  const parts = data.parts.filter((part) => !isNothing(part.percent))
+  return [...parts, { name: 'all together', percent: data.total }].map(({ name, percent }, order) => ({
     name,
     order,
     x: 0,
     x2: percent.value,
     low: percent.low,
     high: percent.high,
-    text: sayValue(percent, '%').replace('-', '−'),
+    text: sayPercent(percent),
     textX: Math.max(0, percent.high),
-    colour:
-      order === data.parts.length ? theme.faint : machineColours(theme, aheadBy(percent.value, data)).line,
+    colour: order === parts.length ? theme.faint : machineColours(theme, aheadBy(percent.value, data)).line,
   }))
+}
+
+/** A part that is certain to be none: the two machines are alike in it. */
+function isNothing(percent: Estimate): boolean {
+  return Math.max(Math.abs(percent.low), Math.abs(percent.high)) < 0.005
+}
+
+function sayPercent(percent: Estimate): string {
+  return isNothing(percent) ? '0\u00a0%' : sayValue(percent, '%').replace('-', '−')
 }

@@ -23,7 +23,7 @@ interface Box {
 
 /**
  * Puts a label to each stage where it covers neither the trace nor another label: over the stage when it is wide
- * enough, else beside its end, where a falling power leaves room; moved up, then down, as far as is needed. Where a
+ * enough, else beside its end, where a falling power leaves room; moved up or down as far as is needed. Where a
  * restless trace leaves no room, a label may cover it, but never another label.
  *
  * @returns labels at the middle of their left edge, in data coordinates
@@ -69,23 +69,50 @@ const STEP_PX = 3
 
 function freeBox(stage: Stage, width: number, taken: readonly Box[], panel: ChartPanel): Box | undefined {
   const anchor = anchorOf(stage)
-  const start = xPixel(panel, stage.startS)
+  const start = Math.max(0, xPixel(panel, stage.startS))
   const end = Math.min(panel.widthPx, xPixel(panel, anchor.endS))
   const level = yPixel(panel, anchor.levelW)
   const wide = !stage.decay && end - start >= width + 8
-  const wished = wide ? start + Math.min(end - start - width, 24) : end + 7
-  const left = Math.max(0, Math.min(wished, panel.widthPx - width))
-  const first = wide || left < wished ? level - HALF_HEIGHT_PX - 4 : level
-  const most = panel.heightPx
-  for (const direction of [-1, 1]) {
-    for (let moved = 0; moved < most; moved += STEP_PX) {
-      const middle = first + direction * moved
-      const box = { left, right: left + width, top: middle - HALF_HEIGHT_PX, bottom: middle + HALF_HEIGHT_PX }
-      if (box.top < -HALF_HEIGHT_PX || box.bottom > panel.heightPx) break
-      if (!taken.some((other) => overlap(box, other))) return box
+  const wished = wide
+    ? [start + Math.min(end - start - width, 24), (start + end - width) / 2, end - width - 8]
+    : [end + 7]
+  const found = wished.flatMap((x) => {
+    const left = Math.max(0, Math.min(x, panel.widthPx - width))
+    const over = wide || left < x
+    return nearestFree({ left, width, middle: over ? level - HALF_HEIGHT_PX - 4 : level }, taken, panel)
+  })
+  // The first of equals: a label at the beginning of its stage reads best.
+  return found.reduce<Placed | undefined>(
+    (best, each) => (best && best.moved <= each.moved ? best : each),
+    undefined,
+  )?.box
+}
+
+interface Placed {
+  readonly box: Box
+  /** How far from where it was wished, px. */
+  readonly moved: number
+}
+
+/** The place nearest to the wished one, straight up or down; empty when there is none. */
+function nearestFree(
+  wish: { readonly left: number; readonly width: number; readonly middle: number },
+  taken: readonly Box[],
+  panel: ChartPanel,
+): Placed[] {
+  for (let moved = 0; moved < panel.heightPx; moved += STEP_PX) {
+    for (const middle of [wish.middle - moved, wish.middle + moved]) {
+      const box = {
+        left: wish.left,
+        right: wish.left + wish.width,
+        top: middle - HALF_HEIGHT_PX,
+        bottom: middle + HALF_HEIGHT_PX,
+      }
+      const inside = box.top >= -HALF_HEIGHT_PX && box.bottom <= panel.heightPx
+      if (inside && !taken.some((other) => overlap(box, other))) return [{ box, moved }]
     }
   }
-  return undefined
+  return []
 }
 
 /** Where a label would stand best: at the level of a flat stage, at two thirds of the fall of a decay. */

@@ -33,6 +33,8 @@ export interface TraceChartData {
   /** Unit of the score. */
   readonly scoreUnit: string
   readonly ceilingC: number | null
+  /** Seconds of the log that are drawn; all of it when left out. */
+  readonly windowS?: readonly [number, number]
 }
 
 /**
@@ -61,9 +63,9 @@ export function traceChart(data: TraceChartData): Chart {
 function tracePanels(data: TraceChartData, frame: ChartFrame): ChartLayer[] {
   const { theme, widthPx } = frame
   const narrow = widthPx < NARROW_BELOW_PX
-  const endS = data.trace.timesS.at(-1) ?? 1
+  const [startS, endS] = windowOf(data)
   const plotPx = widthPx - Y_LABELS_PX - 28 - (frame.titled ? 36 : 0)
-  const xLabels = timeLabels(endS, narrow ? 4 : 8)
+  const xLabels = timeLabels(startS, endS, narrow ? 4 : 8)
   const specs: ((last: boolean) => ChartLayer)[] = [
     (last) => powerPanel(data, { theme, plotPx, narrow }, last ? xLabels : null),
   ]
@@ -72,9 +74,14 @@ function tracePanels(data: TraceChartData, frame: ChartFrame): ChartLayer[] {
     const values = { timesS: data.trace.timesS, values: temperatureC }
     specs.push((last) => temperaturePanel(data, values, { theme, plotPx, narrow }, last ? xLabels : null))
   }
-  if (data.scoredRuns.length > 0)
-    specs.push((last) => scorePanel(data, { theme, plotPx, narrow }, last ? xLabels : null))
+  const visible = data.scoredRuns.filter((run) => run.endS > startS && run.startS < endS)
+  const hasRuns = visible.length > (data.windowS ? 1 : 0)
+  if (hasRuns) specs.push((last) => scorePanel(data, { theme, plotPx, narrow }, last ? xLabels : null))
   return specs.map((spec, index) => spec(index === specs.length - 1))
+}
+
+function windowOf(data: TraceChartData): readonly [number, number] {
+  return data.windowS ?? [0, data.trace.timesS.at(-1) ?? 1]
 }
 
 interface PanelFrame {
@@ -89,16 +96,21 @@ function powerPanel(data: TraceChartData, frame: PanelFrame, xLabels: AxisLabels
   const stages = data.loads.flatMap((load) => load.stages)
   const top = Math.max(maximum(powerW), ...stages.map((stage) => stage.levelW.value))
   const panel: ChartPanel = {
-    xRange: [0, timesS.at(-1) ?? 1],
+    xRange: windowOf(data),
     yRange: [0, top * (frame.narrow ? 1.3 : 1.12)],
     widthPx: frame.plotPx,
     heightPx: frame.narrow ? 220 : 280,
   }
   const raw = thinTrace({ timesS, values: powerW }, panel)
-  const labels = placeStageLabels(chosenStages(data.loads), raw, panel, {
-    short: frame.narrow,
-    say: (stage) => heldByColours(theme, stage.heldBy.label).text,
-  })
+  const labels = placeStageLabels(
+    chosenStages(data.loads).filter((stage) => overlaps(stage, panel)),
+    raw,
+    panel,
+    {
+      short: frame.narrow,
+      say: (stage) => heldByColours(theme, stage.heldBy.label).text,
+    },
+  )
   return panelSpec(panel, {
     heading: 'Package power, W',
     xLabels,
@@ -107,7 +119,7 @@ function powerPanel(data: TraceChartData, frame: PanelFrame, xLabels: AxisLabels
     layers: [
       ...stageEdges(data.loads, panel, theme),
       lineLayer(raw, { color: theme.raw, strokeWidth: 1, strokeJoin: 'round' }),
-      ...stages.map((stage) => stageLine(stage, panel, theme)),
+      ...stages.filter((stage) => overlaps(stage, panel)).map((stage) => stageLine(stage, panel, theme)),
       ...settledRules(data.loads, theme),
       ...labelLayers(labels, theme, { bold: true }),
     ],
@@ -116,10 +128,16 @@ function powerPanel(data: TraceChartData, frame: PanelFrame, xLabels: AxisLabels
 
 /** Hairlines where a stage begins, through every panel, so that the eye can follow an edge down. */
 function stageEdges(loads: readonly Load[], panel: ChartPanel, theme: ChartTheme): ChartLayer[] {
-  const edges = loads.flatMap((load) => load.stages.slice(1).map((stage) => stage.startS))
+  const edges = loads
+    .flatMap((load) => load.stages.slice(1).map((stage) => stage.startS))
+    .filter((startS) => startS > panel.xRange[0] && startS < panel.xRange[1])
   const values = edges.map((x) => ({ x, y: panel.yRange[0], y2: panel.yRange[1] }))
   const mark = { type: 'rule', color: theme.faint, strokeDash: [1, 3], strokeWidth: 1 }
   return values.length === 0 ? [] : [{ data: { values }, mark, encoding: { y2: { field: 'y2' } } }]
+}
+
+function overlaps(stage: Stage, panel: ChartPanel): boolean {
+  return stage.endS > panel.xRange[0] && stage.startS < panel.xRange[1]
 }
 
 const DECAY_POINTS = 60
@@ -170,10 +188,13 @@ function settledRules(loads: readonly Load[], theme: ChartTheme): ChartLayer[] {
 /** More labels than these would bury the trace; the table has all. */
 const MOST_LABELS = 4
 
-/** All stages when they are few; else the first two and the last. */
+/** All stages when they are few; else the first two and the longest of the others. */
 function chosenStages(loads: readonly Load[]): Stage[] {
   const all = loads.flatMap((load) => load.stages)
-  return all.length <= MOST_LABELS ? all : [...all.slice(0, 2), all.at(-1)!]
+  if (all.length <= MOST_LABELS) return all
+  const lastsS = (stage: Stage) => stage.endS - stage.startS
+  const longest = all.slice(2).reduce((best, stage) => (lastsS(stage) > lastsS(best) ? stage : best))
+  return [...all.slice(0, 2), longest]
 }
 
 function temperaturePanel(
@@ -183,13 +204,17 @@ function temperaturePanel(
   xLabels: AxisLabels | null,
 ): ChartLayer {
   const { theme } = frame
-  const known = series.values.filter(Number.isFinite)
+  const [startS, endS] = windowOf(data)
+  const known = series.values.filter(
+    (value, index) =>
+      Number.isFinite(value) && series.timesS[index]! >= startS && series.timesS[index]! <= endS,
+  )
   const { ceilingC } = data
   const lowest = Math.min(minimum(known), ceilingC ?? Number.POSITIVE_INFINITY)
   const highest = Math.max(maximum(known), ceilingC ?? Number.NEGATIVE_INFINITY)
   const margin = Math.max(3, (highest - lowest) * 0.12)
   const panel: ChartPanel = {
-    xRange: [0, series.timesS.at(-1) ?? 1],
+    xRange: windowOf(data),
     yRange: [lowest - margin, highest + margin * 1.6],
     widthPx: frame.plotPx,
     heightPx: frame.narrow ? 90 : 110,
@@ -234,17 +259,25 @@ function temperaturePanel(
 
 function scorePanel(data: TraceChartData, frame: PanelFrame, xLabels: AxisLabels | null): ChartLayer {
   const { theme } = frame
-  const scores = data.scoredRuns.map((run) => run.score)
+  const [startS, endS] = windowOf(data)
+  const runs = data.scoredRuns
+    .filter((run) => run.endS > startS && run.startS < endS)
+    .map((run) => ({ ...run, startS: Math.max(startS, run.startS), endS: Math.min(endS, run.endS) }))
+  const scores = runs.map((run) => run.score)
   const lowest = Math.min(...scores)
   const highest = Math.max(...scores)
   const margin = Math.max((highest - lowest) * 0.25, highest * 0.01)
   const panel: ChartPanel = {
-    xRange: [0, data.trace.timesS.at(-1) ?? 1],
+    xRange: windowOf(data),
     yRange: [lowest - margin, highest + margin * 2],
     widthPx: frame.plotPx,
     heightPx: frame.narrow ? 90 : 110,
   }
-  const values = data.scoredRuns.map((run) => ({ x: run.startS, x2: run.endS, y: run.score }))
+  const values = runs.map((run) => ({
+    x: run.startS,
+    x2: run.endS,
+    y: run.score,
+  }))
   return panelSpec(panel, {
     heading: `Score of each run, ${data.scoreUnit}`,
     xLabels,
@@ -257,15 +290,15 @@ function scorePanel(data: TraceChartData, frame: PanelFrame, xLabels: AxisLabels
         mark: { type: 'rule', color: theme.ink, strokeWidth: 4 },
         encoding: { x2: { field: 'x2' } },
       },
-      ...scoreLabels(data, panel, theme),
+      ...scoreLabels(runs, panel, theme),
     ],
   })
 }
 
 /** The first and the last score in figures, when they stand apart. */
-function scoreLabels(data: TraceChartData, panel: ChartPanel, theme: ChartTheme): ChartLayer[] {
-  const first = data.scoredRuns[0]!
-  const last = data.scoredRuns.at(-1)!
+function scoreLabels(runs: TraceChartData['scoredRuns'], panel: ChartPanel, theme: ChartTheme): ChartLayer[] {
+  const first = runs[0]!
+  const last = runs.at(-1)!
   const label = (run: typeof first): ChartLabel => ({
     x: (run.startS + run.endS) / 2,
     y: run.score,
@@ -279,12 +312,17 @@ function scoreLabels(data: TraceChartData, panel: ChartPanel, theme: ChartTheme)
       ...stance,
       align: xPixel(panel, first.startS) < 30 ? 'left' : 'center',
     }),
-    ...(apart ? labelLayers([label(last)], theme, { ...stance, align: 'center' }) : []),
+    ...(apart
+      ? labelLayers([label(last)], theme, {
+          ...stance,
+          align: xPixel(panel, last.endS) > panel.widthPx - 30 ? 'right' : 'center',
+        })
+      : []),
   ]
 }
 
-function timeLabels(endS: number, most: number): AxisLabels {
-  const values = roundTimeTicks(0, endS, most)
+function timeLabels(startS: number, endS: number, most: number): AxisLabels {
+  const values = roundTimeTicks(startS, endS, most)
   const step = values.length > 1 ? values[1]! - values[0]! : endS
   if (endS < 120) return withUnit({ values, texts: values.map(String) }, 's')
   if (step % 60 === 0) return withUnit({ values, texts: values.map((value) => String(value / 60)) }, 'min')

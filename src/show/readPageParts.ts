@@ -8,9 +8,6 @@ import type { PageParts } from './reportPage.js'
 /** Weights of the page's font: text and everything that stands out. */
 const WEIGHTS = [400, 600] as const
 
-/** What the page's font covers in the page itself; other scripts fall back to the system's sans-serif. */
-const PAGE_SUBSETS = ['latin', 'latin-ext'] as const
-
 /** Pictures have no system to fall back to, so they carry more. */
 const PICTURE_SUBSETS = ['latin', 'latin-ext', 'greek', 'cyrillic'] as const
 
@@ -21,11 +18,12 @@ const PICTURE_SUBSETS = ['latin', 'latin-ext', 'greek', 'cyrillic'] as const
  */
 export async function readPageParts(): Promise<PageParts> {
   const file = join(packageFolder(), 'dist', 'page', 'whatIf.js')
-  const [script, ...faces] = await Promise.all([
+  const [script, latin, latinExtended] = await Promise.all([
     readFile(file, 'utf8'),
-    ...WEIGHTS.flatMap((weight) => PAGE_SUBSETS.map((subset) => readFontFace(weight, subset))),
+    readFontFaces('latin'),
+    readFontFaces('latin-ext'),
   ])
-  return { script, fontFaces: faces.join('\n') }
+  return { script, fontFaces: { latin, latinExtended } }
 }
 
 /** The font's files as the package has them: WOFF2, one for each weight and script. */
@@ -35,7 +33,11 @@ export async function readPictureFonts(): Promise<readonly Uint8Array[]> {
   )
 }
 
-async function readFontFace(weight: number, subset: (typeof PAGE_SUBSETS)[number]): Promise<string> {
+async function readFontFaces(subset: keyof typeof UNICODE_RANGES): Promise<string> {
+  return (await Promise.all(WEIGHTS.map((weight) => readFontFace(weight, subset)))).join('\n')
+}
+
+async function readFontFace(weight: number, subset: keyof typeof UNICODE_RANGES): Promise<string> {
   const woff2 = await readFile(fontFile(weight, subset))
   const source = `url(data:font/woff2;base64,${woff2.toString('base64')}) format('woff2')`
   const range = UNICODE_RANGES[subset]

@@ -2,6 +2,7 @@ import { chipAt } from '../curves/chipAt.js'
 import type { TestedMachine } from '../machine/testedMachine.js'
 import { type ChipComparison, compareChips } from '../project/compareChips.js'
 import { projectScore } from '../project/projectScore.js'
+import type { Load } from '../segment/load.js'
 import type { Chart } from './chart.js'
 import { equalPowerChart } from './chartEqualPower.js'
 import { gapChart } from './chartGap.js'
@@ -13,6 +14,7 @@ import {
   headlineOfComparison,
   headlineOfCurve,
   headlineOfGap,
+  headlineOfOpening,
   headlineOfSweep,
   headlineOfTrace,
 } from './reportPageHeadlines.js'
@@ -65,20 +67,44 @@ function traceCharts(machine: TestedMachine, names: Set<string>): Chart[] {
     if (read.kind === 'noted') return []
     const { mode } = read.trial
     const name = mode === null ? machine.machine : `${machine.machine}, ${mode}`
-    return [
-      traceChart({
-        name: uniqueName(`${name} trace`, names),
-        machine: name,
-        title: headlineOfTrace(name, read.loads),
-        trace: read.log.trace,
-        loads: read.loads,
-        scoredRuns: read.runs,
-        scoreUnit: workload.better === 'lower' ? `${workload.score} (lower is better)` : workload.score,
-        ceilingC: machine.chassis.thermal?.ceilingC ?? null,
-      }),
-    ]
+    const whole = {
+      name: uniqueName(`${name} trace`, names),
+      machine: name,
+      title: headlineOfTrace(name, read.loads),
+      trace: read.log.trace,
+      loads: read.loads,
+      scoredRuns: read.runs,
+      scoreUnit: workload.better === 'lower' ? `${workload.score} (lower is better)` : workload.score,
+      ceilingC: machine.chassis.thermal?.ceilingC ?? null,
+    }
+    const windowS = openingOf(read.loads, read.log.trace.timesS.at(-1) ?? 0)
+    if (!windowS) return [traceChart(whole)]
+    const opening = {
+      ...whole,
+      name: uniqueName(`${name} opening`, names),
+      title: headlineOfOpening(name, read.loads),
+      windowS,
+    }
+    return [traceChart(whole), traceChart(opening)]
   })
 }
+
+/**
+ * The beginning of a load, where its short stages would be too narrow to see in the whole: from shortly before the load to
+ * well into the last stage that begins early. Undefined when the whole shows everything.
+ */
+function openingOf(loads: readonly Load[], endS: number): readonly [number, number] | undefined {
+  const [load] = loads
+  if (!load) return undefined
+  const early = load.stages.filter((stage) => stage.startS < load.startS + endS / 4)
+  const isNarrow = early.some((stage) => stage.endS - stage.startS < endS * NARROW_SHARE)
+  const lengthS = Math.max(20, (early.at(-1)!.startS - load.startS) * 1.35)
+  if (!isNarrow || early.length < 2 || lengthS > endS / 3) return undefined
+  return [Math.max(0, load.startS - lengthS * 0.06), load.startS + lengthS]
+}
+
+/** A stage under this share of the log is a sliver of a few pixels. */
+const NARROW_SHARE = 0.03
 
 function curveChart(machine: TestedMachine, position: number, names: Set<string>): Chart {
   const { chip } = machine

@@ -5,6 +5,7 @@ import type { Gap, GapPartName } from '../project/explainGap.js'
 import type { Projection } from '../project/projection.js'
 import type { HoldLabel, Load } from '../segment/load.js'
 import type { ReportContent } from './reportPageContent.js'
+import { sayDuration } from './sayDuration.js'
 import { groupDigits, sayInterval, sayNumber, sayValue } from './sayEstimate.js'
 
 /** The conclusion of the whole report in one sentence. */
@@ -42,6 +43,16 @@ const DROP_WORDS: Readonly<Record<HoldLabel, string>> = {
 const STEADY_WORDS: Readonly<Record<HoldLabel, string>> = {
   ...DROP_WORDS,
   demand: 'it is never throttled, the task asks for no more',
+}
+
+/** How a load begins: its stages with their lengths. */
+export function headlineOfOpening(machine: string, loads: readonly Load[]): string {
+  const stages = loads[0]?.stages.slice(0, 3) ?? []
+  const parts = stages.map((stage, index) => {
+    const level = sayNumber(stage.levelW.value, 3, 'W')
+    return index === stages.length - 1 ? level : `${level} for ${sayDuration(stage.endS - stage.startS)}`
+  })
+  return `How ${machine} begins: ${parts.join(', then ')}`
 }
 
 /** What more power would buy where the machine works. */
