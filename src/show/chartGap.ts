@@ -186,7 +186,7 @@ function barsOf(data: GapChartData, theme: ChartTheme): Bar[] {
     high: percent.high,
     text: sayPercent(percent),
     textX: Math.max(0, percent.high),
-    colour: order === parts.length ? theme.faint : machineColours(theme, aheadBy(percent.value, data)).line,
+    colour: order === parts.length ? theme.raw : machineColours(theme, aheadBy(percent.value, data)).line,
   }))
 }
 
