@@ -131,7 +131,7 @@ function judgeCurve(findings: Findings, world: World, { chip }: TestedMachine): 
         : powerW > 1.02 * high
           ? 'score above it'
           : 'score within it'
-    findings.interval(name, chipAt(chip, powerW)?.score, scoreAt(world, powerW))
+    findings.interval(name, chipAt(chip, powerW)?.score, scoreAt(world, powerW, chip.referenceC))
   }
 }
 
@@ -190,27 +190,29 @@ function judgeComparison(findings: Findings, world: World, rival: World, { fitte
   if (high < 1.05 * low) return
   const atW = [0.1, 0.5, 0.9].map((part) => low + part * (high - low))
   const comparison = compareChips({ machines, atW })
+  const trueRatio = (powerW: number) =>
+    scoreAt(world, powerW, fitted.chip.referenceC) / scoreAt(rival, powerW, against.chip.referenceC)
   for (const { powerW, ratio, probabilityFirstAhead } of comparison.at) {
-    const truth = scoreAt(world, powerW) / scoreAt(rival, powerW)
+    const truth = trueRatio(powerW)
     findings.interval('compare: ratio at equal power', ratio, truth)
     findings.fact('compare: ratio error', Math.abs(ratio.value / truth - 1))
     const ahead = world.better === 'lower' ? truth < 1 : truth > 1
     findings.fact('compare: squared error of who is ahead', (probabilityFirstAhead - Number(ahead)) ** 2)
   }
   const crossing = comparison.crossovers[0]
-  const crossesAtW = crossoverTruth(world, rival, low, high)
+  const crossesAtW = crossoverTruth(trueRatio, low, high)
   if (crossing !== undefined && crossesAtW !== undefined)
     findings.interval('compare: crossover', crossing.powerW, crossesAtW)
 }
 
 /** Where two true curves cross between two powers; undefined when they don't, or more than once. */
-function crossoverTruth(world: World, rival: World, lowW: number, highW: number): number | undefined {
+function crossoverTruth(ratio: (powerW: number) => number, lowW: number, highW: number): number | undefined {
   const steps = 60
   const crossings: number[] = []
-  let before = Math.log(scoreAt(world, lowW) / scoreAt(rival, lowW))
+  let before = Math.log(ratio(lowW))
   for (let i = 1; i <= steps; i++) {
     const powerW = lowW + ((highW - lowW) * i) / steps
-    const now = Math.log(scoreAt(world, powerW) / scoreAt(rival, powerW))
+    const now = Math.log(ratio(powerW))
     if (now * before < 0) crossings.push(powerW - (((highW - lowW) / steps) * now) / (now - before))
     before = now
   }

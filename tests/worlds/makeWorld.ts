@@ -138,12 +138,13 @@ export function rateAt(chip: ChipTruth, chassis: ChassisTruth, powerW: number): 
   return chip.rateAtClock(chip.clockAt(powerW, steadyTemperatureC(chassis, powerW)))
 }
 
-/** Noise-free score of a run at a constant power, as warm as the test had the chip at such a power. */
+/** Noise-free score of a run at a constant power and temperature; left out: as warm as the test had the chip there. */
 export function scoreAt(
   world: Pick<World, 'chip' | 'truth' | 'better' | 'scoreScale' | 'work'>,
   powerW: number,
+  temperatureC = temperatureAt(world.truth, powerW),
 ): number {
-  const rate = world.chip.rateAtClock(world.chip.clockAt(powerW, temperatureAt(world.truth, powerW)))
+  const rate = world.chip.rateAtClock(world.chip.clockAt(powerW, temperatureC))
   return toScore(world, world.work / rate)
 }
 
