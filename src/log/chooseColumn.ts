@@ -8,25 +8,25 @@ export type Wanted = 'power' | 'time' | 'temperature' | 'clock'
 /**
  * Picks one column among those that fit: the best rank wins, package and total before parts of them. Several of the
  * best rank are unclear, and so an error. Columns ranked as something else (a limit, a disk's temperature) are never
- * picked without being asked for.
+ * picked without being asked for. One sensor for each of many cores is no choice to be made: all of them are taken.
  *
  * @param candidates - columns whose unit fits
- * @returns undefined when none is left
+ * @returns one column; all of a numbered family of temperatures or clocks; or none
  * @throws InputError `column-ambiguous` with the candidates and the option that picks one
- * @example chooseColumn('power', [describeColumn('Cores (W)', 1), describeColumn('Package (W)', 2)])?.index // 2
+ * @example chooseColumn('power', [describeColumn('Cores (W)', 1), describeColumn('Package (W)', 2)])[0]?.index // 2
  */
 export function chooseColumn(
   wanted: Exclude<Wanted, 'time'>,
   candidates: readonly Column[],
-): Column | undefined {
+): readonly Column[] {
   const ranked = candidates.map((column) => ({ column, rank: rankOf(wanted, column) }))
   const only = wanted === 'power' && candidates.length === 1
   const usable = only ? ranked : ranked.filter(({ rank }) => rank < NEVER)
-  if (usable.length === 0) return undefined
+  if (usable.length === 0) return []
   const best = Math.min(...usable.map(({ rank }) => rank))
   const chosen = usable.filter(({ rank }) => rank === best).map(({ column }) => column)
-  if (chosen.length > 1) throw ambiguous(wanted, chosen)
-  return chosen[0]
+  if (chosen.length > 1 && (wanted === 'power' || !isFamily(chosen))) throw ambiguous(wanted, chosen)
+  return chosen
 }
 
 /**
@@ -72,6 +72,14 @@ export function listColumns(columns: readonly Column[]): string {
   const shown = columns.slice(0, MOST_LISTED).map((column) => `"${column.header}" (#${column.index + 1})`)
   const more = columns.length - shown.length
   return shown.join(', ') + (more > 0 ? ` and ${more} more` : '')
+}
+
+/** `Core 0`, `Core 1` …: names that are the same but for their numbers, and different with them. */
+function isFamily(columns: readonly Column[]): boolean {
+  const names = new Set(columns.map(({ name }) => name))
+  const bare = new Set(columns.map(({ name }) => name.replace(/\d+/g, '#')))
+  const units = new Set(columns.map(({ unit }) => unit?.symbol))
+  return bare.size === 1 && units.size === 1 && names.size === columns.length
 }
 
 const MOST_LISTED = 12

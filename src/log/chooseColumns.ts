@@ -21,6 +21,8 @@ export interface ChosenColumns {
 export interface MeasuredColumn {
   readonly column: Column
   readonly unit: Unit
+  /** The other columns of a numbered family: the hottest core counts, and the mean of the clocks. */
+  readonly siblings?: readonly Column[]
 }
 
 /**
@@ -112,7 +114,7 @@ function powerColumn(header: Header, asked: string | undefined): MeasuredColumn 
     )
     .map((column) => ({ column, unit: CONVENTION.power }))
   const pool = measured.length > 0 ? measured : named
-  const chosen = chooseColumn(
+  const [chosen] = chooseColumn(
     'power',
     pool.map(({ column, unit }) => (column.unit ? column : { ...column, unit })),
   )
@@ -165,11 +167,12 @@ function optionalColumn(
         .map((column) => ({ column, unit: CONVENTION.temperature })),
     )
   }
-  const chosen = chooseColumn(
+  const [first, ...siblings] = chooseColumn(
     wanted,
     pool.map(({ column, unit }) => (column.unit ? column : { ...column, unit })),
   )
-  return pool.find(({ column }) => column.index === chosen?.index)
+  const chosen = pool.find(({ column }) => column.index === first?.index)
+  return chosen === undefined || siblings.length === 0 ? chosen : { ...chosen, siblings }
 }
 
 function wrongUnit(wanted: Wanted, column: Column, needed: string): InputError {

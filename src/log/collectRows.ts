@@ -1,4 +1,4 @@
-import type { ChosenColumns } from './chooseColumns.js'
+import type { ChosenColumns, MeasuredColumn } from './chooseColumns.js'
 import type { Header } from './findHeader.js'
 import { saysMissing } from './parseCells.js'
 import { splitRecords } from './splitRecords.js'
@@ -10,8 +10,9 @@ export interface TableRows {
   /** One or two columns; empty without a time column. */
   readonly time: readonly (readonly string[])[]
   readonly power: readonly string[]
-  readonly temperature: readonly string[]
-  readonly clock: readonly string[]
+  /** One list for each column of a family; empty without a column. */
+  readonly temperature: readonly (readonly string[])[]
+  readonly clock: readonly (readonly string[])[]
   readonly skipped: readonly SkippedLine[]
   /** All cells of the first sample. */
   readonly first: readonly string[]
@@ -23,12 +24,11 @@ export interface TableRows {
  */
 export function collectRows(text: string, header: Header, chosen: ChosenColumns): TableRows {
   const timeColumns = chosen.time?.columns.map(({ index }) => index) ?? []
-  const [power, temperature, clock] = [chosen.power, chosen.temperature, chosen.clock].map(
-    (it) => it?.column.index ?? -1,
-  )
+  const power = chosen.power.column.index
+  const [temperature, clock] = [familyOf(chosen.temperature), familyOf(chosen.clock)]
   const labels = chosen.time === undefined ? numericColumns(header) : []
   const rows = { lines: [] as number[], time: timeColumns.map(() => [] as string[]), power: [] as string[] }
-  const more = { temperature: [] as string[], clock: [] as string[] }
+  const more = { temperature: temperature.map(() => [] as string[]), clock: clock.map(() => [] as string[]) }
   let first: readonly string[] = []
   const passedOver: { line: number; reason: string; samplesBefore: number }[] = []
 
@@ -42,17 +42,15 @@ export function collectRows(text: string, header: Header, chosen: ChosenColumns)
     }
     if (rows.lines.length === 0) first = cells
     rows.lines.push(line)
-    timeColumns.forEach((index, i) => {
-      rows.time[i]!.push(cells[index] ?? '')
-    })
-    rows.power.push(cells[power!] ?? '')
-    if (temperature! >= 0) more.temperature.push(cells[temperature!] ?? '')
-    if (clock! >= 0) more.clock.push(cells[clock!] ?? '')
+    rows.power.push(cells[power] ?? '')
+    keep(timeColumns, rows.time, cells)
+    keep(temperature, more.temperature, cells)
+    keep(clock, more.clock, cells)
   })
   return { ...rows, ...more, first, skipped: passedOver.map((it) => placed(it, rows.lines.length)) }
 
   function isSample(cells: readonly string[]): boolean {
-    const value = cells[power!]
+    const value = cells[power]
     if (value === undefined || !(NUMBER_LIKE.test(value) || saysMissing(value))) return false
     if (timeColumns.length === 0) return NUMBER_LIKE.test(value) ? !hasLabel(cells) : isMissingRow(cells)
     return timeColumns.every((index) => NUMBER_LIKE.test(cells[index] ?? ''))
@@ -68,6 +66,16 @@ export function collectRows(text: string, header: Header, chosen: ChosenColumns)
       !hasLabel(cells) && cells.length === header.cells.length && cells.some((cell) => cell.trim() !== '')
     )
   }
+}
+
+function familyOf(measured: MeasuredColumn | undefined): number[] {
+  return measured === undefined
+    ? []
+    : [measured.column, ...(measured.siblings ?? [])].map(({ index }) => index)
+}
+
+function keep(columns: readonly number[], lists: readonly string[][], cells: readonly string[]): void {
+  for (let i = 0; i < columns.length; i++) lists[i]!.push(cells[columns[i]!] ?? '')
 }
 
 const HEADER = 'header'

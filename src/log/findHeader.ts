@@ -25,13 +25,9 @@ export interface Header {
 export function findHeader(text: string): Header {
   if (text.trim() === '')
     throw new InputError('log-empty', 'the log is empty', { remedy: 'log again, or give another file' })
-  const head = headOf(text)
-  let best: Scored | undefined
-  for (const delimiter of DELIMITERS) {
-    if (delimiter !== ';' && !head.includes(delimiter)) continue
-    const found = bestIn(head, delimiter)
-    if (found !== undefined && (best === undefined || found.score > best.score)) best = found
-  }
+  // Most logs begin at once; only where that is not clear is a long preamble looked through.
+  const soon = bestOf(headOf(text, FEW_LINES))
+  const best = soon !== undefined && soon.score >= CERTAIN ? soon : bestOf(headOf(text, HEAD_LINES))
   if (best === undefined) {
     throw new InputError(
       'header-missing',
@@ -42,6 +38,16 @@ export function findHeader(text: string): Header {
     )
   }
   return best.header
+}
+
+function bestOf(head: string): Scored | undefined {
+  let best: Scored | undefined
+  for (const delimiter of DELIMITERS) {
+    if (delimiter !== ';' && !head.includes(delimiter)) continue
+    const found = bestIn(head, delimiter)
+    if (found !== undefined && (best === undefined || found.score > best.score)) best = found
+  }
+  return best
 }
 
 interface Scored {
@@ -55,19 +61,22 @@ interface Record {
 }
 
 // A preamble is at most this long; a header further down is not looked for.
-const HEAD_LINES = 400
+const HEAD_LINES = 5000
+const FEW_LINES = 120
 // Limits against input that is no log: the longest header seen in practice has a few hundred columns.
 const HEAD_CHARACTERS = 2_000_000
 const MOST_COLUMNS = 20_000
 const LONGEST_LINE = 1_000_000
 const ROWS_BELOW = 60
 const ROWS_SCORED = 12
+// Score of a header with a full count of rows below it.
+const CERTAIN = 1000 * ROWS_SCORED
 
 const POWER_NAME = /power|watt|leistung|puissance|potencia|potenza|moc\b|effekt|мощность|功率|電力|电力/i
 
-function headOf(text: string): string {
+function headOf(text: string, mostLines: number): string {
   let end = 0
-  for (let lines = 0; lines < HEAD_LINES && end < text.length && end < HEAD_CHARACTERS; lines++) {
+  for (let lines = 0; lines < mostLines && end < text.length && end < HEAD_CHARACTERS; lines++) {
     const rest = /\r\n|\r|\n/g
     rest.lastIndex = end
     const found = rest.exec(text)
@@ -100,7 +109,7 @@ function bestIn(head: string, delimiter: Delimiter): Scored | undefined {
         best = { header: best.header, score: Math.max(best.score, found.score) }
       } else if (best === undefined || found.score > best.score) best = found
     }
-    if (best !== undefined && best.score >= 1000 * ROWS_SCORED) break
+    if (best !== undefined && best.score >= CERTAIN) break
   }
   return best
 }
@@ -162,7 +171,8 @@ function isUnitsRow(cells: readonly string[], columns: number): boolean {
 
 function countFits(column: Column, header: readonly string[], rows: readonly (readonly string[])[]): number {
   let fits = 0
-  for (const row of rows.slice(0, ROWS_SCORED)) {
+  for (const row of rows) {
+    if (fits === ROWS_SCORED) break
     if (sameWidth(row, header) && NUMBER_WITH_UNIT.test(row[column.index] ?? '')) fits++
   }
   return fits

@@ -32,8 +32,8 @@ export function mendSamples(table: TableRows, chosen: ChosenColumns, options: Lo
   const usable = usableRows(table, written, power, mendings)
   const values: SampleValues = {
     power,
-    temperature: optional(table.temperature, chosen.temperature, chosen),
-    clock: optional(table.clock, chosen.clock, chosen),
+    temperature: optional(table.temperature, chosen.temperature, chosen, hottest),
+    clock: optional(table.clock, chosen.clock, chosen, meanOf),
   }
   const lines = usable.map((row) => table.lines[row]!)
   const same = (a: number, b: number) => sameValues(values, usable[a]!, usable[b]!)
@@ -52,8 +52,22 @@ function valuesOf({ unit }: MeasuredColumn, { fallback }: ChosenColumns) {
   return { dimension: unit.dimension, unit, fallback }
 }
 
-function optional(cells: readonly string[], column: MeasuredColumn | undefined, chosen: ChosenColumns) {
-  return column === undefined ? null : parseCells(cells, valuesOf(column, chosen))
+/** Numbers of a column, or of a family of columns put together; null without one. */
+function optional(
+  cells: readonly (readonly string[])[],
+  column: MeasuredColumn | undefined,
+  chosen: ChosenColumns,
+  together: (values: readonly number[]) => number,
+): Float64Array | null {
+  if (column === undefined) return null
+  const [first, ...more] = cells.map((list) => parseCells(list, valuesOf(column, chosen)))
+  if (more.length === 0) return first!
+  return first!.map((value, i) => together([value, ...more.map((list) => list[i]!)]))
+}
+
+function hottest(values: readonly number[]): number {
+  const known = values.filter((value) => !Number.isNaN(value))
+  return known.length === 0 ? Number.NaN : Math.max(...known)
 }
 
 function writtenTimes(table: TableRows, chosen: ChosenColumns, everyS: number | undefined): WrittenTimes {

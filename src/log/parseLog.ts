@@ -1,6 +1,6 @@
 import { InputError } from '../errors.js'
 import { listColumns } from './chooseColumn.js'
-import { type ChosenColumns, chooseColumns, noteAssumedUnits } from './chooseColumns.js'
+import { type ChosenColumns, chooseColumns, type MeasuredColumn, noteAssumedUnits } from './chooseColumns.js'
 import { collectRows } from './collectRows.js'
 import { decodeText } from './decodeText.js'
 import { findHeader, type Header } from './findHeader.js'
@@ -62,7 +62,11 @@ function namesOf({ time, power, temperature, clock }: ChosenColumns): ParsedLog[
   return {
     time: time?.columns.map(({ header }) => header).join(' + ') ?? null,
     power: power.column.header,
-    temperature: temperature?.column.header ?? null,
-    clock: clock?.column.header ?? null,
+    temperature: temperature === undefined ? null : familyName(temperature, 'hottest'),
+    clock: clock === undefined ? null : familyName(clock, 'mean'),
   }
+}
+
+function familyName({ column, siblings }: MeasuredColumn, how: string): string {
+  return siblings === undefined ? column.header : `${column.header} and ${siblings.length} more (${how})`
 }

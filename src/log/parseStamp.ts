@@ -49,7 +49,7 @@ const LONGEST_STAMP = 48
 const DATE = String.raw`\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[./-]\d{1,2}[./-](?:\d{4}|\d{2})\.?|\d{8}`
 const TIME = String.raw`\d{1,4}:\d{1,2}(?::\d{1,2}(?:[.,:]\d+)?|\.\d+)?(?:\s*[AaPp]\.?[Mm]\.?)?|\d{6}(?:[.,]\d+)?`
 const STAMP = new RegExp(
-  String.raw`^(?:(${DATE})(?:[Tt]|[\s,;_]+|-(?=\d)|$))?(?:[Tt]?(${TIME})\s*(Z|z|UTC|GMT|[+-]\d{2}(?::?\d{2})?)?)?$`,
+  String.raw`^(?:(${DATE})(?:[Tt]|[\s,;_]+|-(?=\d)|$))?(?:[Tt]?(${TIME})\s*(Z|z|[+-]\d{2}(?::?\d{2})?|[A-Z]{3,5})?)?$`,
 )
 
 function parseDate(text: string): Stamp['date'] | undefined {
@@ -86,9 +86,10 @@ function parseTimeOfDay(text: string, dated: boolean): number | undefined {
   return ((hours % 12) + (/[Pp]/.test(half) ? 12 : 0)) * 3600 + minutes * 60 + seconds
 }
 
-function parseOffset(text: string): number {
+/** Null for the name of a zone other than UTC: names are no offsets (CST is four different ones). */
+function parseOffset(text: string): number | null {
   const parts = /^([+-])(\d{2}):?(\d{2})?$/.exec(text)
-  if (parts === null) return 0
+  if (parts === null) return /^(z|utc|gmt)$/i.test(text) ? 0 : null
   const seconds = Number(parts[2]) * 3600 + Number(parts[3] ?? 0) * 60
   return parts[1] === '-' ? -seconds : seconds
 }

@@ -315,3 +315,42 @@ describe('missing and impossible values', () => {
     expect(kinds(log)).toContain('impossible-temperature 2')
   })
 })
+
+describe('columns of many cores', () => {
+  const text =
+    'Time [s];Core 0 [°C];Core 1 [°C];Core 0 clock [MHz];Core 1 clock [MHz];Package [W]\n0;40;45;3000;3200;5\n1;50;;3000;3200;6\n'
+
+  it('the hottest core is the temperature, and the mean of the clocks the clock', () => {
+    const { columns, trace } = parseLog(text)
+    expect(columns).toMatchObject({
+      temperature: 'Core 0 [°C] and 1 more (hottest)',
+      clock: 'Core 0 clock [MHz] and 1 more (mean)',
+    })
+    expect(Array.from(trace.temperatureC!)).toEqual([45, 50])
+    expect(Array.from(trace.clockHz!)).toEqual([3.1e9, 3.1e9])
+  })
+
+  it('one core is taken when it is asked for', () => {
+    expect(Array.from(parseLog(text, { temperature: 'Core 0' }).trace.temperatureC!)).toEqual([40, 50])
+  })
+
+  it('temperatures that differ in more than a number are unclear', () => {
+    expect(codeOf('time_s;power_w;Sensor A [°C];Sensor B [°C]\n0;5;40;41\n1;5;40;41')).toBe(
+      'column-ambiguous',
+    )
+  })
+})
+
+describe('where the table begins', () => {
+  it('a preamble of hundreds of lines is passed over', () => {
+    const preamble = Array.from({ length: 900 }, (_, i) => `Setting ${i}: value ${i}`).join('\n')
+    const log = parseLog(`${preamble}\n${logOf('Time [s],Package [W]', (i, p) => `${i},${p}`)}`)
+    expect(powers(log)).toEqual(POWERS)
+    expect(log.skipped).toHaveLength(900)
+  })
+
+  it('a sensor that answers only after a while still makes its header known', () => {
+    const rows = Array.from({ length: 40 }, (_, i) => `${i},${i < 20 ? 'N/A' : 40 + i}`)
+    expect(parseLog(`Time [s],Package [W]\n${rows.join('\n')}`).trace.powerW[0]).toBe(60)
+  })
+})

@@ -11,7 +11,7 @@ const kinds = (log: ParsedLog): string[] => log.mendings.map(({ kind, count }) =
 /** A log of these stamps, power counting up from 5 W. */
 const logOf = (stamps: readonly (string | number)[], name = 'Time', options?: LogOptions): ParsedLog =>
   parseLog(`${name};power_w\n${stamps.map((stamp, i) => `${stamp};${5 + i}`).join('\n')}\n`, options)
-const range = (n: number, of: (i: number) => number): number[] => Array.from({ length: n }, (_, i) => of(i))
+const range = <T>(n: number, of: (i: number) => T): T[] => Array.from({ length: n }, (_, i) => of(i))
 
 describe('forms of time', () => {
   it.each([
