@@ -14,8 +14,8 @@ export interface PlacedRuns {
 
 /**
  * Puts a trial's scored runs into its log: by the times that the sheet gives; else, in order, on the runs found
- * between pauses; else, when the load shows no pauses, by dividing it so that score x duration is the same for every
- * run (a loop of fixed work).
+ * between pauses; else, when the log shows fewer or more pauses than the scores ask for, by dividing the
+ * load so that score x duration is the same for every run (a loop of fixed work).
  *
  * Scores that find no place, and runs that the log cuts off, are left out with a warning, never squeezed in.
  *
@@ -39,7 +39,9 @@ export function placeRuns(
   })
   if (untimed.length === 0) return { runs: placed, warnings: cut }
   const free = foundRuns(loads).filter((run) => placed.every((other) => !overlap(run, other)))
-  const found = placeUntimed(untimed, { free, loads, workload, file: trial.log })
+  // A load that holds timed runs too can't be divided among the others alone.
+  const divisible = placed.length === 0 ? longestLoad(loads) : undefined
+  const found = placeUntimed(untimed, { free, divisible, workload, file: trial.log })
   const runs = [...placed, ...found.runs].sort((a, b) => a.startS - b.startS)
   return { runs, warnings: [...cut, ...found.warnings] }
 }
@@ -51,16 +53,16 @@ interface Stretch {
 
 interface Room {
   readonly free: readonly Stretch[]
-  readonly loads: readonly Load[]
+  readonly divisible: Load | undefined
   readonly workload: Workload
   readonly file: string
 }
 
 function placeUntimed(scores: readonly number[], room: Room): PlacedRuns {
-  const { free, loads, file } = room
+  const { free, divisible, file } = room
   const scored = scores.length
-  if (free.length < scored) {
-    const divided = divideLoad(scores, longestLoad(loads), room.workload)
+  if (free.length !== scored) {
+    const divided = divideLoad(scores, divisible, room.workload)
     if (divided !== null) {
       return {
         runs: divided,

@@ -59,7 +59,8 @@ function slackS(trace: Trace): number {
 
 function isInside(times: RunTimes, trace: Trace): boolean {
   const lastS = trace.timesS[trace.timesS.length - 1]!
-  return times.startS >= -slackS(trace) && times.endS <= lastS + slackS(trace)
+  const slack = slackS(trace)
+  return times.startS >= -slack && times.startS < times.endS && times.endS <= lastS + slack
 }
 
 function checked(times: RunTimes, run: LoggedRun, trace: Trace): ResolvedRun {

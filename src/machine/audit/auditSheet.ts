@@ -175,7 +175,7 @@ function auditPlaces({ test }: SheetView): readonly Finding[] {
       {
         code: 'runs-placed-by-scores',
         severity: 'note',
-        message: `The load shows no pauses, so it was divided among the ${warning.scored} scores as fixed work would be. Give start and end of each run to be sure.`,
+        message: `The log shows ${warning.found} runs for ${warning.scored} scores, so the load was divided as fixed work would divide it. Give start and end of each run to be sure.`,
         atS: null,
       },
     ]
