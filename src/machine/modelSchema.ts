@@ -86,7 +86,15 @@ export const chassisSchema = z.strictObject({
   shortTermW: estimate.nullable(),
   shortTermHoldS: estimate.nullable(),
   sustainedW: estimate,
-  budgets: z.array(z.strictObject({ limitW: estimate, tauS: estimate })).max(20),
+  budgets: z
+    .array(
+      z.strictObject({
+        limitW: estimate,
+        tauS: estimate,
+        givesWay: z.enum(['headroom', 'latch']).exactOptional(),
+      }),
+    )
+    .max(20),
   thermal: z
     .object({
       resistanceKPerW: estimate,

@@ -1,6 +1,8 @@
 import type { FittedRun } from '../../fit/fitChip.js'
 import type { Estimate } from '../../numeric/estimate.js'
+import type { Load } from '../../segment/load.js'
 import { formatQuantity } from '../../units.js'
+import { fitTestChassis } from '../fitTestChassis.js'
 import { secondsPer } from '../parseScore.js'
 import type { ReadTest } from '../testedMachine.js'
 import type { Finding } from './finding.js'
@@ -39,12 +41,7 @@ function auditUnitWord({ test }: SheetView): Finding | undefined {
 }
 
 function auditAmbient({ test }: SheetView): Finding | undefined {
-  if (test.sheet.ambientC !== null) return undefined
-  const hot = test.trials.some(
-    (trial) =>
-      trial.kind === 'logged' && trial.loads.some((load) => load.stages.at(-1)?.heldBy.label === 'heat'),
-  )
-  if (!hot) return undefined
+  if (test.sheet.ambientC !== null || !isHeldByHeat(test)) return undefined
   return {
     code: 'ambient-missing',
     severity: 'caution',
@@ -52,6 +49,17 @@ function auditAmbient({ test }: SheetView): Finding | undefined {
       'Heat held the power down, and the sheet has no `ambient`: a room 5 K warmer would lower the score, and nobody could tell by how much. Note the room temperature.',
     atS: null,
   }
+}
+
+/** By what the stages show, or, where a loop's pauses hide it, by what the fitted chassis does. */
+function isHeldByHeat(test: ReadTest): boolean {
+  const logged = test.trials.filter((trial) => trial.kind === 'logged' && trial.loads.length > 0)
+  if (logged.some((trial) => trial.kind === 'logged' && trial.loads.some(endsInHeat))) return true
+  return logged.length > 0 && fitTestChassis(test).chassis.thermal?.ceilingC != null
+}
+
+function endsInHeat(load: Load): boolean {
+  return load.stages.at(-1)?.heldBy.label === 'heat'
 }
 
 /** Settled powers of one mode repeat to a few per cent. */
