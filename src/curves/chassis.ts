@@ -1,10 +1,12 @@
 import type { Estimate } from '../numeric/estimate.js'
-import type { HeatControl } from './loopMachine.js'
+import type { GivesWay, HeatControl } from './loopMachine.js'
 
 /** A running-average power limit: a' = (P - a)/tau may not exceed `limitW`. */
 export interface PowerBudget {
   readonly limitW: Estimate
   readonly tauS: Estimate
+  /** How it brings power down; left out: as the chassis says. */
+  readonly givesWay?: GivesWay
 }
 
 /** Foster network from power to temperature, and the ceiling at which heat holds the power down. */
@@ -34,8 +36,8 @@ export interface Chassis {
   readonly timedSteps: readonly { readonly limitW: Estimate; readonly afterS: Estimate }[]
   /** Time constant with which the controller brings power down to a new limit, s; left out or 0: at once. */
   readonly responseS?: number
-  /** How a budget brings power down; left out: with its headroom. See `LoopMachine`. */
-  readonly givesWay?: 'headroom' | 'latch'
+  /** How budgets bring power down; left out: with their headroom. */
+  readonly givesWay?: GivesWay
   /** Heat without a temperature column: a weighted sum of running averages that may not exceed its limit. */
   readonly heatBudget?: HeatBudget | null
   /** How power follows the temperature (or the heat budget) at its ceiling; left out: exactly. */

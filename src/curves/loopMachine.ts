@@ -1,20 +1,31 @@
 import type { ThermalStage } from './thermalNetwork.js'
 
 /**
- * What decides the power at each moment of a loop, all known exactly: one draw of an uncertain chassis and chip.
- *
- * `givesWay` says how a budget brings power down. `headroom`: power follows L + (L - a) (tau / response - 1), so that it
- * glides to the limit with `responseS` as its average arrives there from below. `latch`: nothing happens before the average
- * is at the limit, then power glides down.
+ * How a budget brings power down. `headroom`: power follows L + (L - a) (tau / response - 1), so that it glides to the limit
+ * with the response time as its average arrives there from below. `latch`: nothing happens before the average is at the limit;
+ * then power glides down, and stays there until the average has fallen by `LATCH_RELEASE`.
  */
+export type GivesWay = 'headroom' | 'latch'
+
+/** Share of its limit by which a latched average must fall before power is free again; common practice, no source. */
+export const LATCH_RELEASE = 0.03
+
+/** A running average that may not exceed its limit. */
+export interface LoopBudget {
+  readonly limitW: number
+  readonly tauS: number
+  /** Left out: as the machine's other budgets. */
+  readonly givesWay?: GivesWay
+}
+
+/** What decides the power at each moment of a loop, all known exactly: one draw of an uncertain chassis and chip. */
 export interface LoopMachine {
   /** Power in the pauses and before the load, W. */
   readonly idleW: number
   /** The most that is ever drawn, W: the burst limit, or the workload's demand where that is less. */
   readonly peakW: number
-  /** Running averages that may not exceed their limits. */
-  readonly budgets: readonly { readonly limitW: number; readonly tauS: number }[]
-  readonly givesWay: 'headroom' | 'latch'
+  readonly budgets: readonly LoopBudget[]
+  readonly givesWay: GivesWay
   /** What heat does; null where it never decides. */
   readonly heat: HeatLimit | null
   /** Limits that begin a set time after the start of a load, pauses included. */
@@ -56,10 +67,10 @@ export function headroomGain(tauS: number, responseS: number): number {
  */
 export function averageAtDrop(
   machine: Pick<LoopMachine, 'givesWay' | 'responseS'>,
-  budget: { readonly limitW: number; readonly tauS: number },
+  budget: LoopBudget,
   powerW: number,
 ): number {
-  if (machine.givesWay === 'latch') return budget.limitW
+  if ((budget.givesWay ?? machine.givesWay) === 'latch') return budget.limitW
   return budget.limitW - (powerW - budget.limitW) / headroomGain(budget.tauS, machine.responseS)
 }
 

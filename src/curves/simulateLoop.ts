@@ -1,4 +1,4 @@
-import { averageAtDrop, headroomGain, type LoopMachine } from './loopMachine.js'
+import { averageAtDrop, headroomGain, LATCH_RELEASE, type LoopMachine } from './loopMachine.js'
 import { powerToReach } from './thermalNetwork.js'
 
 /** What is run: `work` in rate x seconds ends a run, or, where the work is unknown, `durationS` does. */
@@ -98,6 +98,8 @@ interface LoopState {
   heatAllowsW: number
   readonly averagesW: Float64Array
   readonly risesK: Float64Array
+  /** 1 for budgets that have latched and not been released. */
+  readonly latched: Uint8Array
   /** Decays of averages and rises over a step of `decaysForS`. */
   decaysForS: number
   readonly budgetDecays: Float64Array
@@ -121,6 +123,7 @@ function restedState(machine: LoopMachine): LoopState {
     heatAllowsW: Number.POSITIVE_INFINITY,
     averagesW: new Float64Array(machine.budgets.length).fill(machine.idleW),
     risesK: Float64Array.from(machine.heat?.stages ?? [], (s) => s.rKPerW * machine.idleW),
+    latched: new Uint8Array(machine.budgets.length),
     decaysForS: Number.NaN,
     budgetDecays: new Float64Array(machine.budgets.length),
     stageDecays: new Float64Array(machine.heat?.stages.length ?? 0),
@@ -212,11 +215,11 @@ function settledCap(state: LoopState, machine: LoopMachine): number {
 }
 
 function hasArrived(state: LoopState, machine: LoopMachine, i: number): boolean {
-  const { limitW, tauS } = machine.budgets[i]!
+  const budget = machine.budgets[i]!
   const averageW = state.averagesW[i]!
-  if (isAt(averageW, limitW)) return true
-  if (machine.givesWay === 'latch' || machine.responseS === 0) return false
-  return (limitW - averageW) * headroomGain(tauS, machine.responseS) < GLIDE_END * limitW
+  if (isAt(averageW, budget.limitW) || state.latched[i] === 1) return true
+  if (machine.responseS === 0 || (budget.givesWay ?? machine.givesWay) === 'latch') return false
+  return (budget.limitW - averageW) * headroomGain(budget.tauS, machine.responseS) < GLIDE_END * budget.limitW
 }
 
 function isAt(value: number, limit: number): boolean {
@@ -225,13 +228,14 @@ function isAt(value: number, limit: number): boolean {
 
 /** A budget that allows less than `capW` because its headroom is nearly used up: power glides to its limit. */
 function yieldingStep(state: LoopState, machine: LoopMachine, capW: number): Step | null {
-  if (machine.givesWay === 'latch' || machine.responseS === 0) return null
+  if (machine.responseS === 0) return null
   let allowedW = Number.POSITIVE_INFINITY
   let towardW: number | null = null
   for (let i = 0; i < machine.budgets.length; i++) {
     const budget = machine.budgets[i]!
     const { limitW, tauS } = budget
-    if (limitW >= capW || hasArrived(state, machine, i)) continue
+    if (limitW >= capW || (budget.givesWay ?? machine.givesWay) === 'latch') continue
+    if (hasArrived(state, machine, i)) continue
     if (!isAt(state.averagesW[i]!, averageAtDrop(machine, budget, capW))) continue
     const yieldedW = limitW + (limitW - state.averagesW[i]!) * headroomGain(tauS, machine.responseS)
     if (yieldedW < allowedW) {
@@ -308,6 +312,10 @@ function advance(state: LoopState, machine: LoopMachine, powerW: number, forS: n
   const { averagesW, risesK, budgetDecays, stageDecays } = state
   for (let i = 0; i < averagesW.length; i++) {
     averagesW[i] = powerW + (averagesW[i]! - powerW) * budgetDecays[i]!
+    const { limitW, givesWay } = machine.budgets[i]!
+    if ((givesWay ?? machine.givesWay) !== 'latch') continue
+    if (isAt(averagesW[i]!, limitW)) state.latched[i] = 1
+    else if (averagesW[i]! < (1 - LATCH_RELEASE) * limitW) state.latched[i] = 0
   }
   for (let i = 0; i < risesK.length; i++) {
     const settledK = machine.heat!.stages[i]!.rKPerW * powerW

@@ -26,7 +26,7 @@ export function assembleChassis(parts: ChassisParts): Chassis {
   return {
     name: parts.name,
     idleW: record.idleW,
-    burstW: estimateAt(fit, 0, LEAST_POWER_ERROR),
+    burstW: fit.kind === 'flat' ? parts.load.sustained.levelW : estimateAt(fit, 0, LEAST_BURST_ERROR),
     burstHoldS: holds.burst,
     shortTermW: shortTermOf(fit),
     shortTermHoldS: holds.shortTerm,
@@ -47,6 +47,10 @@ export function assembleChassis(parts: ChassisParts): Chassis {
 /** Least relative standard errors: levels drift by this much between loads that look the same; common practice, no source. */
 const LEAST_POWER_ERROR = 0.0015
 const LEAST_TIME_ERROR = 0.005
+/** A burst's power creeps up as the chip warms. */
+const LEAST_BURST_ERROR = 0.005
+/** What heat holds depends on its controller's habits, too, which pauses only partly show. */
+const LEAST_HEAT_ERROR = 0.006
 /** Relative standard error of what a fit couldn't determine. */
 const UNKNOWN_ERROR = 0.2
 
@@ -69,7 +73,8 @@ function lognormal(value: number, error: number): Estimate {
 const FIRST_BUDGET = { budgets: 2, timed: 4, heat: 4, flat: 1 } as const
 
 function budgetsOf(fit: ChassisFit): PowerBudget[] {
-  return fit.machine.budgets.map((_, i) => ({
+  return fit.machine.budgets.map(({ givesWay }, i) => ({
+    ...(givesWay && givesWay !== fit.machine.givesWay ? { givesWay } : {}),
     limitW: estimateAt(fit, FIRST_BUDGET[fit.kind] + 2 * i, LEAST_POWER_ERROR),
     tauS: estimateAt(fit, FIRST_BUDGET[fit.kind] + 2 * i + 1, LEAST_TIME_ERROR),
   }))
@@ -88,13 +93,13 @@ function sustainedOf({ fit, load }: ChassisParts): Estimate {
   // A log that ends too early says nothing of limits that had not come yet.
   if (!settled.reached && fit.kind !== 'heat') return settled.levelW
   if (fit.kind === 'timed') return estimateAt(fit, 2, LEAST_POWER_ERROR)
-  if (fit.kind === 'flat') return estimateAt(fit, 0, LEAST_POWER_ERROR)
+  if (fit.kind === 'flat') return settled.levelW
   if (fit.kind === 'budgets')
     return budgetsOf(fit).reduce((a, b) => (b.limitW.value < a.limitW.value ? b : a)).limitW
   const heldW = fit.ceilingRise / totalResistance(fit.machine.heat!.stages)
   if (!settled.reached)
     return { ...settled.levelW, value: Math.min(settled.levelW.high, Math.max(settled.levelW.low, heldW)) }
-  return lognormal(heldW, errorAt(fit, 1, 2 * LEAST_POWER_ERROR))
+  return lognormal(heldW, errorAt(fit, 1, LEAST_HEAT_ERROR))
 }
 
 /** Hold times of the fitted machine, moved by one standard error of each parameter in turn. */
@@ -136,7 +141,7 @@ function thermalOf({ fit, network, ambientC }: ChassisParts): ThermalModel | nul
 function heatBudgetOf(fit: ChassisFit): HeatBudget | null {
   if (fit.kind !== 'heat' || !fit.budget) return null
   return {
-    limitW: lognormal(fit.ceilingRise, errorAt(fit, 1, 2 * LEAST_POWER_ERROR)),
+    limitW: lognormal(fit.ceilingRise, errorAt(fit, 1, LEAST_HEAT_ERROR)),
     terms: fit.budget.terms,
   }
 }

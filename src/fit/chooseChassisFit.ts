@@ -37,6 +37,8 @@ export function chooseChassisFit(record: LoadRecord, load: Load, network: Therma
 const CLEARLY = 0.5
 /** Cost per sample below which a fit leaves nothing for another to explain. */
 const GOOD_FIT = 1.6
+/** Cost per sample below which other starting levels are not worth the time. */
+const FAIR_FIT = 3
 
 function startingLevels(record: LoadRecord, load: Load): HeldLevels[] {
   const starts = [findHeldLevels(record), levelsFromStages(record, load)].filter((levels) => levels !== null)
@@ -67,7 +69,7 @@ function firstGood<Fit extends ChassisFit>(
   const fits: (Fit | null)[] = []
   for (const levels of starts) {
     const made = attempt(levels)
-    if (made && made.cost < GOOD_FIT * made.samples) return made
+    if (made && made.cost < FAIR_FIT * made.samples) return made
     fits.push(made)
   }
   return bestOf(record, fits)

@@ -1,5 +1,5 @@
 import { budgetsFromLimits } from '../curves/budgetsFromLimits.js'
-import type { LoopMachine } from '../curves/loopMachine.js'
+import type { GivesWay } from '../curves/loopMachine.js'
 import { runningAverage } from '../curves/powerBudget.js'
 import type { HeldLevels } from './findHeldLevels.js'
 import { fitHeldPower, type HeldPowerFit, type HeldPowerModel } from './fitHeldPower.js'
@@ -16,7 +16,7 @@ export interface BudgetFit extends HeldPowerFit {
  *
  * Starting values: the first hold gives the first time constant in closed form; the second is the one with which the measured
  * power's running average arrives at its limit at the second drop. Where bursts after pauses
- * don't fit a budget that gives way with its headroom, one that latches is tried, and the better is kept; a single burst can't
+ * don't fit a budget that gives way with its headroom, others that latch are tried, and the best is kept; a single burst can't
  * tell the two apart.
  *
  * @param levels - with a first drop; the second budget only where there is a second drop
@@ -24,13 +24,27 @@ export interface BudgetFit extends HeldPowerFit {
 export function fitBudgets(record: LoadRecord, levels: HeldLevels): BudgetFit | null {
   const start = startingBudgets(record, levels)
   if (start.length === 0) return null
-  const attempt = (givesWay: LoopMachine['givesWay']) =>
-    fitHeldPower(record, budgetModel(record, levels.burstW, start, givesWay))
-  const headroom = attempt('headroom')
-  if (record.passes.length < 3 || headroom.cost < GOOD_FIT * headroom.samples)
-    return { kind: 'budgets', ...headroom }
-  const latch = attempt('latch')
-  return { kind: 'budgets', ...(latch.cost < headroom.cost ? latch : headroom) }
+  const attempt = (ways: readonly GivesWay[]) =>
+    fitHeldPower(record, budgetModel(record, levels.burstW, start, ways))
+  let best = attempt(start.map(() => 'headroom'))
+  if (record.passes.length >= 3) {
+    for (const ways of otherWays(start.length)) {
+      if (best.cost < GOOD_FIT * best.samples) break
+      const other = attempt(ways)
+      if (other.cost < best.cost) best = other
+    }
+  }
+  return { kind: 'budgets', ...best }
+}
+
+/** Every way in which at least one of so many budgets latches, the lowest limit first: it is the one that pauses tell of. */
+function otherWays(budgets: number): GivesWay[][] {
+  if (budgets === 1) return [['latch']]
+  return [
+    ['headroom', 'latch'],
+    ['latch', 'latch'],
+    ['latch', 'headroom'],
+  ]
 }
 
 /** Cost per sample of a fit that leaves little but noise. */
@@ -85,7 +99,7 @@ function budgetModel(
   record: LoadRecord,
   burstW: number,
   start: readonly StartingBudget[],
-  givesWay: LoopMachine['givesWay'],
+  ways: readonly GivesWay[],
 ): HeldPowerModel {
   return {
     start: [burstW, STARTING_RESPONSE_S, ...start.flatMap(({ limitW, tauS }) => [limitW, tauS])],
@@ -94,8 +108,12 @@ function budgetModel(
       idleW: record.idleW,
       peakW: peakW!,
       responseS: responseS!,
-      givesWay,
-      budgets: start.map((_, i) => ({ limitW: rest[2 * i]!, tauS: rest[2 * i + 1]! })),
+      givesWay: ways[0]!,
+      budgets: start.map((_, i) => ({
+        limitW: rest[2 * i]!,
+        tauS: rest[2 * i + 1]!,
+        givesWay: ways[i]!,
+      })),
       heat: null,
       timedSteps: [],
     }),

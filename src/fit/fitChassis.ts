@@ -6,6 +6,7 @@ import type { Warning } from '../warnings.js'
 import { assembleChassis } from './assembleChassis.js'
 import { checkOneConstant } from './checkOneConstant.js'
 import { type ChassisFit, chooseChassisFit } from './chooseChassisFit.js'
+import { coarsenRecord } from './coarsenRecord.js'
 import { fitRecordNetwork } from './fitThermalNetwork.js'
 import { type LoadRecord, makeLoadRecord } from './loadRecord.js'
 
@@ -45,14 +46,14 @@ export function fitChassis(test: {
   readonly ambientC: number | null
 }): FittedChassis {
   const { trial, load, index } = longestLoad(test.trials)
-  const record = makeLoadRecord(trial.trace, load, trial.loads[index - 1]?.endS)
+  const record = coarsenRecord(makeLoadRecord(trial.trace, load, trial.loads[index - 1]?.endS), MOST_SAMPLES)
   const label = load.stages.at(-1)?.heldBy.label ?? 'undetermined'
   const network = fitRecordNetwork(record)
   const fit = chooseChassisFit(record, load, network)
   return {
     chassis: assembleChassis({ name: test.name, ambientC: test.ambientC, record, load, fit, network }),
     kind: fit.kind,
-    demandW: fit.kind === 'flat' ? fit.parameters[0]! : null,
+    demandW: fit.kind === 'flat' ? load.sustained.levelW.value : null,
     warnings: [
       ...mixedModes(test.trials),
       ...cautions(record, load, label, fit),
@@ -95,5 +96,7 @@ function cautions(record: LoadRecord, load: Load, label: HoldLabel, fit: Chassis
   return warnings
 }
 
+/** Samples beyond which a finer record fits no better, only slower. */
+const MOST_SAMPLES = 1600
 /** Cost per sample from which a fit leaves out more than noise: a controller's own habits, drifting limits. */
 const POOR_FIT = 9

@@ -69,7 +69,7 @@ export function heldPowerCost(record: LoadRecord, machine: LoopMachine): { cost:
 }
 
 /** Enough for eight parameters to settle to a part in a thousand; a misfit machine stops here. */
-const EVALUATIONS = 40
+const EVALUATIONS = 28
 /** Step of the logarithms: far above the rounding of event times, far below the width of a glide. */
 const DIFFERENCE_STEP = 2e-4
 /** Noise widths beyond which a residual counts linearly: a normal one is never so large. */

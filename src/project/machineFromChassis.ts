@@ -29,7 +29,8 @@ export function machineFromChassis(
   return {
     idleW: chassis.idleW,
     peakW: chip.demandW === null ? burstW : Math.min(burstW, chip.demandW),
-    budgets: chassis.budgets.map(({ limitW, tauS }, i) => ({
+    budgets: chassis.budgets.map(({ limitW, tauS, givesWay }, i) => ({
+      ...(givesWay ? { givesWay } : {}),
       limitW: movedBy(limitW, score(budgetsFrom + 2 * i)),
       tauS: movedInLog(tauS, score(budgetsFrom + 2 * i + 1)),
     })),
