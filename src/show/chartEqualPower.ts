@@ -10,10 +10,11 @@ import {
   panelSpec,
   roundLabels,
   withUnit,
+  xPixel,
   yAtPixel,
   yPixel,
 } from './chartPanel.js'
-import { type CurvePoints, curveLayers, sayScore } from './chartScoreCurve.js'
+import { type CurvePoints, curveLayers, curveSpan, sayScore } from './chartScoreCurve.js'
 import { type ChartLayer, chartSpec, LABEL_PX, Y_LABELS_PX } from './chartSpec.js'
 import { chartTextWidth } from './chartTextWidth.js'
 import { type ChartTheme, machineColours } from './chartTheme.js'
@@ -78,8 +79,7 @@ function scorePanel(data: EqualPowerChartData, frame: ChartFrame, axis: boolean)
   const narrow = frame.widthPx < NARROW_BELOW_PX
   const room = nameRoom(data, frame)
   const points = data.chips.flatMap((chip) => chip.curve)
-  const low = Math.min(...points.map((point) => point.score.low))
-  const high = Math.max(...points.map((point) => point.score.high))
+  const [low, high] = curveSpan(points)
   const panel: ChartPanel = {
     xRange: [
       Math.min(...points.map((point) => point.powerW)),
@@ -114,7 +114,8 @@ function leadPanel(data: EqualPowerChartData, frame: ChartFrame): ChartLayer {
   const narrow = frame.widthPx < NARROW_BELOW_PX
   const [first, second] = data.chips as readonly [EqualPowerChip, EqualPowerChip]
   const points = data.chips.flatMap((chip) => chip.curve.map((point) => point.powerW))
-  const ends = data.lead.flatMap((point) => [point.percent.low, point.percent.high, 0])
+  const [least, most] = curveSpan(data.lead.map(({ powerW, percent }) => ({ powerW, score: percent })))
+  const ends = [least, most, 0]
   const margin = (Math.max(...ends) - Math.min(...ends)) * 0.08
   const panel: ChartPanel = {
     xRange: [Math.min(...points), Math.max(...points)],
@@ -172,13 +173,17 @@ function crossoverLabel(
 ): ChartLayer[] {
   if (!isInside(power, panel)) return []
   const text = narrow ? `level at ${sayValue(power, 'W')}` : `level at ${sayEstimate(power, 'W')}`
-  const edge = Math.min(power.high, panel.xRange[1])
-  const right = edge > (panel.xRange[0] * 2 + panel.xRange[1] * 3) / 5
-  const x = right ? Math.max(power.low, panel.xRange[0]) : edge
+  const widthPx = chartTextWidth(text, LABEL_PX) + 8
+  const [low, high] = [Math.max(power.low, panel.xRange[0]), Math.min(power.high, panel.xRange[1])]
+  const fitsRight = xPixel(panel, high) + widthPx <= panel.widthPx
+  const fitsLeft = xPixel(panel, low) >= widthPx
+  // Beside the band where there is room, else beside the line inside it.
+  const x = fitsRight ? high : fitsLeft ? low : power.value
+  const toLeft = !fitsRight && (fitsLeft || xPixel(panel, x) + widthPx > panel.widthPx)
   return labelLayers([{ x, y: panel.yRange[1], text, colour: theme.ink }], theme, {
-    align: right ? 'right' : 'left',
+    align: toLeft ? 'right' : 'left',
     baseline: 'top',
-    dx: right ? -6 : 6,
+    dx: toLeft ? -6 : 6,
     dy: 2,
   })
 }

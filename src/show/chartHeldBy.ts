@@ -9,6 +9,14 @@ export const HELD_BY_WORDS: Readonly<Record<HoldLabel, string>> = {
   undetermined: 'cause not settled by the log',
 }
 
+/** The same for a narrow column. */
+export const HELD_BY_SHORT: Readonly<Record<HoldLabel, string>> = {
+  'power-limit': 'set limit',
+  heat: 'heat',
+  demand: 'the task itself',
+  undetermined: 'can’t be told',
+}
+
 /** Line and text colour of what held the power. */
 export function heldByColours(theme: ChartTheme, label: HoldLabel): { line: string; text: string } {
   switch (label) {

@@ -178,10 +178,28 @@ function sustainedMark(
 
 /** From a little under the lowest to a little over the highest thing drawn; never below zero. */
 function scoreRange(data: ScoreCurveChartData): [number, number] {
-  const low = Math.min(...data.curve.map((point) => point.score.low), ...data.runs.map((run) => run.score))
-  const high = Math.max(...data.curve.map((point) => point.score.high), ...data.runs.map((run) => run.score))
+  const [least, most] = curveSpan(data.curve)
+  const low = Math.min(least, ...data.runs.map((run) => run.score))
+  const high = Math.max(most, ...data.runs.map((run) => run.score))
   return [Math.max(0, low - (high - low) * 0.08), high + (high - low) * 0.1]
 }
+
+/**
+ * Lowest and highest value worth showing: the bands, but no farther than `BAND_SHARE` of the lines' own span away from
+ * them. An interval that opens wide where nothing was measured would otherwise flatten what was.
+ */
+export function curveSpan(points: CurvePoints): [number, number] {
+  const values = points.map((point) => point.score.value)
+  const [low, high] = [Math.min(...values), Math.max(...values)]
+  const halves = points.map(({ score }) => (score.high - score.low) / 2).sort((a, b) => a - b)
+  const reach = BAND_SHARE * (high - low) + 2 * (halves[Math.floor(halves.length / 2)] ?? 0)
+  return [
+    Math.max(low - reach, Math.min(...points.map((point) => point.score.low))),
+    Math.min(high + reach, Math.max(...points.map((point) => point.score.high))),
+  ]
+}
+
+const BAND_SHARE = 0.35
 
 /** A score as an axis label: whole when it is large. */
 export function sayScore(value: number): string {

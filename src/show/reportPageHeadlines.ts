@@ -93,20 +93,24 @@ export function headlineOfSweep({ chip, chassis }: TestedMachine, sweep: Project
 export function headlineOfComparison(machines: readonly TestedMachine[], comparison: ChipComparison): string {
   const chips = [...new Set(machines.map((machine) => machine.chip.name))]
   if (chips.length === 1) return `${chips[0]} is the same chip in every machine: only the chassis differ`
-  const [crossover] = comparison.crossovers
-  if (crossover) {
-    const above = crossover.between.find((chip) => chip !== crossover.aheadBelow)
-    return `At equal power ${crossover.aheadBelow} leads below ${sayValue(crossover.powerW, 'W')}, ${above} above`
-  }
   const low = comparison.at[0]
   const high = comparison.at.at(-1)
   if (!low || !high) return 'The chips at equal power'
-  const best = high.ranking[0]!
-  const sure = Math.min(
-    ...[low, high].map((row) => row.ranking.find((entry) => entry.chip === best.chip)?.probabilityBest ?? 0),
-  )
-  if (sure < 0.9) return 'At equal power the chips can’t be told apart'
-  return `At equal power ${best.chip} leads from ${sayNumber(low.powerW, 3)} to ${sayNumber(high.powerW, 3, 'W')}`
+  const [below, above] = [surelyBest(low), surelyBest(high)]
+  const [crossover] = comparison.crossovers
+  if (below === undefined && above === undefined) return 'At equal power the chips can’t be told apart'
+  const range = `${sayNumber(low.powerW, 3)} to ${sayNumber(high.powerW, 3, 'W')}`
+  if (below === above) return `At equal power ${below} leads from ${range}`
+  const turn = crossover ? sayValue(crossover.powerW, 'W') : undefined
+  if (below && above)
+    return `At equal power ${below} leads ${turn ? `below ${turn}` : 'at the lowest powers'}, ${above} ${turn ? 'above' : 'at the highest'}`
+  const [leader, side, other] = above ? [above, 'high', 'low'] : [below, 'low', 'high']
+  return `At equal power ${leader} leads where power is ${side}; where it is ${other} the chips can’t be told apart`
+}
+
+/** The chip that is best of all at a power with at least 90 % probability. */
+function surelyBest({ ranking }: ChipComparison['at'][number]): string | undefined {
+  return ranking.find((entry) => entry.probabilityBest >= 0.9)?.chip
 }
 
 /** Why one machine scores less or more than another. */

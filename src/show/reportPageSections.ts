@@ -1,5 +1,5 @@
 import type { TestedMachine } from '../machine/testedMachine.js'
-import { HELD_BY_WORDS } from './chartHeldBy.js'
+import { HELD_BY_SHORT, HELD_BY_WORDS } from './chartHeldBy.js'
 import { type Html, html } from './page/html.js'
 import { pageTable } from './page/pageTable.js'
 import { mainLoad, type ReportContent } from './reportPageContent.js'
@@ -34,16 +34,8 @@ function sayMachine(machine: TestedMachine): string {
 /** The machines side by side: what they hold, what held it, and what they score. */
 export function glanceTable(content: ReportContent): Html {
   const { workload } = content.machines[0]!.chip
-  const unit = workload.better === 'lower' ? `${workload.score}, lower is better` : workload.score
-  const columns = [
-    'Machine',
-    'Chip',
-    'Starts at',
-    'Holds for good',
-    'What holds it',
-    `First run, ${unit}`,
-    `Steady, ${unit}`,
-  ]
+  const unit = workload.better === 'lower' ? `${workload.score} (lower is better)` : workload.score
+  const columns = ['Machine', 'Chip', 'Starts at', 'Holds for good', 'Held by', 'First run', 'Steady']
   const rows = content.machines.map((machine) => {
     const load = mainLoad(machine)
     const { firstScore, steadyScore } = machine.asTested
@@ -52,12 +44,13 @@ export function glanceTable(content: ReportContent): Html {
       machine.chip.name,
       load?.stages[0] ? sayValue(load.stages[0].levelW, 'W') : 'unknown',
       sayEstimate(machine.chassis.sustainedW, 'W'),
-      load?.stages.at(-1) ? HELD_BY_WORDS[load.stages.at(-1)!.heldBy.label] : 'no log',
+      load?.stages.at(-1) ? HELD_BY_SHORT[load.stages.at(-1)!.heldBy.label] : 'no log',
       firstScore ? sayValue(firstScore) : 'unknown',
       steadyScore ? sayEstimate(steadyScore) : 'unknown',
     ]
   })
-  return html`<section aria-labelledby="glance"><h2 id="glance">At a glance</h2>${pageTable({ columns, rows }, 'The machines as tested')}</section>`
+  return html`<section aria-labelledby="glance"><h2 id="glance">At a glance</h2><p class="faint">Scores as measured, in ${unit}; power in watts; in brackets the interval that holds the true value in 90 % of cases.</p>
+${pageTable({ columns, rows }, 'The machines as tested')}</section>`
 }
 
 /** Stages with their evidence, chassis and runs of one machine. */
@@ -78,7 +71,7 @@ export function auditSection(content: ReportContent): Html {
     ...sorted.map(
       (
         finding,
-      ) => html`<li><span class="severity ${finding.severity}">${SEVERITY_WORDS[finding.severity]}</span> ${finding.message}
+      ) => html`<li><span class="severity ${finding.severity}">${SEVERITY_WORDS[finding.severity]}</span> ${capitalised(finding.message)}
 <span class="faint">${finding.path}${finding.atS === null ? '' : `, at ${sayMoment(finding.atS)}`} · ${finding.code}</span></li>`,
     ),
     ...content.warnings.map(
@@ -147,7 +140,11 @@ ${sentence(stage.heldBy.evidence.join('; '))}</li>`,
 }
 
 function sentence(text: string): string {
-  return text === '' ? '' : `${text.charAt(0).toUpperCase()}${text.slice(1)}.`
+  return text === '' ? '' : `${capitalised(text)}.`
+}
+
+function capitalised(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1)
 }
 
 function chassisRows({ chassis }: TestedMachine): string[][] {
