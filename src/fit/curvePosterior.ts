@@ -52,7 +52,7 @@ export function findCurvePosterior(data: CurveData, families: readonly CurveFami
     growCloud(data, family, priorCloud(countOf(family), PRIOR_DIMENSIONS)),
   )
   let belief: Belief = {
-    spread: Float64Array.from(data.powerUncertainties, spreadFromPower),
+    spread: new Float64Array(data.logRates.length).fill(1),
     elasticity: 0,
   }
   for (let round = 0; round < ROUNDS; round++) {
@@ -122,10 +122,10 @@ const NOISE = {
 }
 
 /** Candidates that the prior is first sampled with, shared out by the families' probabilities (a family gets at least a tenth). */
-const FIRST_CANDIDATES = 1800
+const FIRST_CANDIDATES = 1200
 /** Rounds in which candidates gather where the posterior is, and how many are added in each. */
 const ROUNDS = 2
-const ADDED_CANDIDATES = 800
+const ADDED_CANDIDATES = 600
 /** Candidates that must share the weight before others are drawn around them; a sharper posterior is tempered until they do. */
 const LEAST_EFFECTIVE = 40
 
@@ -209,11 +209,6 @@ function temper(weights: Float64Array): Float64Array {
     else high = middle
   }
   return raised(low)
-}
-
-/** A power that is off by 1 % moves the score by about half of that: the usual elasticity. */
-function spreadFromPower(uncertainty: number): number {
-  return 1 + ((0.5 * uncertainty) / NOISE_MEDIAN) ** 2
 }
 
 function posteriorOf(data: CurveData, clouds: readonly FamilyCloud[], belief: Belief): CurvePosterior {

@@ -26,11 +26,10 @@ export const PRIOR_DIMENSIONS = 7
  * @param referenceW - power in the middle of what was measured, W
  */
 export function curvePrior(referenceW: number): readonly CurveFamily[] {
-  const anchor: Anchor = { scale: 1, referenceW, topW: null, bend: null }
   return [
-    { shape: 'voltage-floor', probability: 0.7, curveAt: (u) => voltageFloor(u, anchor) },
-    { shape: 'offset-power-law', probability: 0.15, curveAt: (u) => offsetPowerLaw(u, anchor) },
-    { shape: 'log-quadratic', probability: 0.15, curveAt: (u) => logQuadratic(u, anchor) },
+    { shape: 'voltage-floor', probability: 0.7, curveAt: (u) => voltageFloor(u, referenceW) },
+    { shape: 'offset-power-law', probability: 0.15, curveAt: (u) => offsetPowerLaw(u, referenceW) },
+    { shape: 'log-quadratic', probability: 0.15, curveAt: (u) => logQuadratic(u, referenceW) },
   ]
 }
 
@@ -48,10 +47,7 @@ export function topPower(curve: CandidateCurve, u: number, highestW: number): nu
   return distance > TOP_REACH ? null : highestW * Math.exp(distance)
 }
 
-type Anchor = Pick<VoltageFloor, 'scale' | 'referenceW' | 'topW' | 'bend'>
-
-function voltageFloor(u: ArrayLike<number>, anchor: Anchor): VoltageFloor {
-  const { referenceW } = anchor
+function voltageFloor(u: ArrayLike<number>, referenceW: number): VoltageFloor {
   const fixed = fixedShare(u[0]!)
   const leakage = (1 - fixed) * leakageShare(u[1]!)
   const slope = (1 / dynamicElasticity(u[2]!) - 1) / 2
@@ -61,9 +57,14 @@ function voltageFloor(u: ArrayLike<number>, anchor: Anchor): VoltageFloor {
   const floorEnd = floorClock(u[4]!)
   const x = Math.min(1, floorEnd)
   const floorVoltage = Math.max(LOWEST_VOLTAGE, 1 + linear * (x - 1) + quadratic * (x * x - 1))
+  const { memoryShare, overlap } = memoryWork(u[5]!, u[6]!, fixed)
+  // Written out: spreading two objects takes longer than judging the curve does.
   return {
-    ...anchor,
     shape: 'voltage-floor',
+    scale: 1,
+    referenceW,
+    topW: null,
+    bend: null,
     fixedW: fixed * referenceW,
     leakageW: leakage * referenceW,
     dynamicW: (1 - fixed - leakage) * referenceW,
@@ -71,24 +72,22 @@ function voltageFloor(u: ArrayLike<number>, anchor: Anchor): VoltageFloor {
     quadratic,
     voltageClock: Math.max(1, floorEnd),
     floorVoltage,
-    ...memoryWork(u[5]!, u[6]!, fixed),
+    memoryShare,
+    overlap,
   }
 }
 
-function offsetPowerLaw(u: ArrayLike<number>, anchor: Anchor): OffsetPowerLaw {
-  const fixedW = fixedShare(u[0]!) * anchor.referenceW
-  return {
-    ...anchor,
-    shape: 'offset-power-law',
-    fixedW,
-    exponent: within(0.1, 1, normalAt(u[1]!, 0.48, 0.13)),
-  }
+function offsetPowerLaw(u: ArrayLike<number>, referenceW: number): OffsetPowerLaw {
+  const fixedW = fixedShare(u[0]!) * referenceW
+  const exponent = within(0.1, 1, normalAt(u[1]!, 0.48, 0.13))
+  return { shape: 'offset-power-law', scale: 1, referenceW, topW: null, bend: null, fixedW, exponent }
 }
 
 /** No physics: any slope up to that of boards near their power floor, bending down in proportion. */
-function logQuadratic(u: ArrayLike<number>, anchor: Anchor): LogQuadratic {
+function logQuadratic(u: ArrayLike<number>, referenceW: number): LogQuadratic {
   const slope = 0.5 * Math.exp(normalAt(u[0]!, 0, 0.45))
-  return { ...anchor, shape: 'log-quadratic', slope, curvature: 0.4 * slope * Math.log(1 - u[1]!) }
+  const curvature = 0.4 * slope * Math.log(1 - u[1]!)
+  return { shape: 'log-quadratic', scale: 1, referenceW, topW: null, bend: null, slope, curvature }
 }
 
 /**

@@ -44,7 +44,7 @@ export interface FittedRun {
   readonly meanW: number
   readonly score: number
   readonly fittedScore: number
-  /** Standard deviation allowed to this run over that of an ordinary one; above 1 for noted powers and for runs set back. */
+  /** Standard deviation allowed to this run over that of an ordinary one; above 1 the run was set back as doubtful. */
   readonly spread: number
 }
 

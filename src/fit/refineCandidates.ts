@@ -61,8 +61,8 @@ export function refineCloud(cloud: PointCloud, weights: Float64Array, count: num
 }
 
 /** Kernels: enough to follow a curved posterior, few enough to sum over for every point. */
-const CENTRES = 48
-/** Width of a kernel relative to the whole posterior: Silverman's rule for 48 points in 8 dimensions gives 0.7. */
+const CENTRES = 24
+/** Width of a kernel relative to the whole posterior: Silverman's rule for 24 points in 7 dimensions gives 0.75. */
 const KERNEL_WIDTH = 0.6
 /** Added to every coordinate's variance so that no direction collapses; the prior's variance is 3.3 (logistic). */
 const LEAST_VARIANCE = 0.02

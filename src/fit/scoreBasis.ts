@@ -7,8 +7,8 @@ import type { ProfileGrid } from './runScores.js'
 
 /**
  * Everything linear in ln score: scale, a bend away from the candidate's shape, leakage that grows with temperature, a level of
- * temperature that nobody measured, and an offset of each sheet when several are pooled. Coefficients in this order: scale,
- * tilt, steps above, steps below, fall per kelvin (beyond its prior mean), unknown level, sheet offsets.
+ * temperature that nobody measured, an offset of each sheet when several are pooled, and errors of powers noted by hand. Coefficients in this order: scale,
+ * tilt, steps above, steps below, fall per kelvin (beyond its prior mean), unknown level, sheet offsets, noted powers.
  */
 export function scoreBasis(options: {
   readonly grid: ProfileGrid
@@ -16,18 +16,24 @@ export function scoreBasis(options: {
   /** Number of each run's sheet, counted from 0. */
   readonly sheets: readonly number[]
   readonly heat: RunHeat
+  /** Relative standard deviation of each run's power beyond what a log would have; 0 for a log. */
+  readonly powerUncertainties: readonly number[]
   readonly spread: Float64Array
   /** Elasticity at the reference, as far as known: a steeper curve may bend in proportion. */
   readonly elasticity: number
 }): LinearPart {
   const sheetCount = Math.max(...options.sheets) + 1
-  const columns = OFFSETS_FROM + (sheetCount > 1 ? sheetCount : 0)
+  const notedFrom = OFFSETS_FROM + (sheetCount > 1 ? sheetCount : 0)
+  const noted = options.powerUncertainties.flatMap((uncertainty, k) => (uncertainty > 0 ? [k] : []))
+  const columns = notedFrom + noted.length
   const basis = options.grid.weights.map((row, k) => {
     const out = new Float64Array(columns)
     addShapeColumns(out, options.grid.powersW, row, options.referenceW)
     out[HEAT_COLUMN] = -options.heat.heatK[k]!
     if (!options.heat.measured) out[LEVEL_COLUMN] = 1
     if (sheetCount > 1) out[OFFSETS_FROM + options.sheets[k]!] = 1
+    if (noted.includes(k))
+      out[notedFrom + noted.indexOf(k)] = USUAL_ELASTICITY * options.powerUncertainties[k]!
     return out
   })
   const variances = new Float64Array(columns).fill(SHEET_DEVIATION ** 2)
@@ -37,6 +43,7 @@ export function scoreBasis(options: {
   variances.fill((size * STEP_DEVIATION) ** 2, 2, HEAT_COLUMN)
   variances[HEAT_COLUMN] = HEAT_DEVIATION ** 2
   variances[LEVEL_COLUMN] = LEVEL_DEVIATION ** 2
+  variances.fill(1, notedFrom)
   return { basis, variances, spread: options.spread }
 }
 
@@ -64,8 +71,7 @@ export function bendFromCoefficients(coefficients: Float64Array, curve: Candidat
   const held = (steps: Float64Array, sign: number): readonly number[] => {
     let sum = tilt
     return Array.from(steps, (step, j) => {
-      const ends = [j, j + 1].map((n) => elasticity(curve, referenceW * Math.exp(sign * n * STEP_LN)))
-      const kept = Math.max(step, -Math.min(...ends) - sum)
+      const kept = Math.max(step, -lowestElasticity(curve, sign, j) - sum)
       sum += kept
       return kept
     })
@@ -73,9 +79,21 @@ export function bendFromCoefficients(coefficients: Float64Array, curve: Candidat
   return { tilt, stepLn: STEP_LN, above: held(above, 1), below: held(below, -1) }
 }
 
+/** Lowest elasticity of the unbent curve between two knots; beyond the last knot as far as anybody asks. */
+function lowestElasticity(curve: CandidateCurve, sign: number, knot: number): number {
+  const end = knot === STEPS - 1 ? knot + LAST_STEPS : knot + 1
+  let lowest = Number.POSITIVE_INFINITY
+  for (let n = knot; n <= end; n += 0.25) {
+    lowest = Math.min(lowest, elasticity(curve, curve.referenceW * Math.exp(sign * n * STEP_LN)))
+  }
+  return lowest
+}
+
 /** Knots of the bend: 8 steps of 0.15 in ln power reach 3.3 times the reference and as far below. */
 const STEPS = 8
 const STEP_LN = 0.15
+/** The last step reaches this many steps on: to six times the reference. */
+const LAST_STEPS = 5
 const HEAT_COLUMN = 2 + 2 * STEPS
 const LEVEL_COLUMN = HEAT_COLUMN + 1
 const OFFSETS_FROM = LEVEL_COLUMN + 1
