@@ -171,7 +171,7 @@ function smallestStep(values: readonly number[]): number {
   return smallest
 }
 
-/** Times mostly rise; a column without a name for time must do so always to count. */
+/** Times mostly rise, or fall where the newest row comes first; a column without a name for time must always rise. */
 function rises(values: readonly number[], named: boolean): boolean {
   if (values.length < 2) return named
   let up = 0
@@ -180,7 +180,7 @@ function rises(values: readonly number[], named: boolean): boolean {
     if (values[i]! > values[i - 1]!) up++
     if (values[i]! < values[i - 1]!) down++
   }
-  return named ? up > 2 * down : down === 0 && up > 0.8 * (values.length - 1)
+  return named ? up > 2 * down || down > 2 * up : down === 0 && up > 0.8 * (values.length - 1)
 }
 
 function agree(candidates: readonly Candidate[]): boolean {

@@ -26,7 +26,7 @@ export function collectRows(text: string, header: Header, chosen: ChosenColumns)
   const timeColumns = chosen.time?.columns.map(({ index }) => index) ?? []
   const power = chosen.power.column.index
   const [temperature, clock] = [familyOf(chosen.temperature), familyOf(chosen.clock)]
-  const labels = chosen.time === undefined ? numericColumns(header) : []
+  const isSample = sampleTest(header, chosen)
   const rows = { lines: [] as number[], time: timeColumns.map(() => [] as string[]), power: [] as string[] }
   const more = { temperature: temperature.map(() => [] as string[]), clock: clock.map(() => [] as string[]) }
   let first: readonly string[] = []
@@ -48,23 +48,23 @@ export function collectRows(text: string, header: Header, chosen: ChosenColumns)
     keep(clock, more.clock, cells)
   })
   return { ...rows, ...more, first, skipped: passedOver.map((it) => placed(it, rows.lines.length)) }
+}
 
-  function isSample(cells: readonly string[]): boolean {
+/** Tells rows that are samples from all others, by the chosen columns. */
+function sampleTest(header: Header, chosen: ChosenColumns): (cells: readonly string[]) => boolean {
+  const times = chosen.time?.columns.map(({ index }) => index) ?? []
+  const power = chosen.power.column.index
+  const numeric = times.length === 0 ? numericColumns(header) : []
+  const hasLabel = (cells: readonly string[]) =>
+    numeric.some((index) => /^\s*\p{L}/u.test(cells[index] ?? '') && !saysMissing(cells[index]!))
+  // Without times, a row that has no power but other numbers still counts as a step of the clock.
+  const isStep = (cells: readonly string[]) =>
+    cells.length === header.cells.length && cells.some((cell) => cell.trim() !== '')
+  return (cells) => {
     const value = cells[power]
     if (value === undefined || !(NUMBER_LIKE.test(value) || saysMissing(value))) return false
-    if (timeColumns.length === 0) return NUMBER_LIKE.test(value) ? !hasLabel(cells) : isMissingRow(cells)
-    return timeColumns.every((index) => NUMBER_LIKE.test(cells[index] ?? ''))
-  }
-
-  function hasLabel(cells: readonly string[]): boolean {
-    return labels.some((index) => /^\s*\p{L}/u.test(cells[index] ?? '') && !saysMissing(cells[index]!))
-  }
-
-  /** Without times, a row that has other numbers still counts as a step of the clock. */
-  function isMissingRow(cells: readonly string[]): boolean {
-    return (
-      !hasLabel(cells) && cells.length === header.cells.length && cells.some((cell) => cell.trim() !== '')
-    )
+    if (times.length === 0) return !hasLabel(cells) && (NUMBER_LIKE.test(value) || isStep(cells))
+    return times.every((index) => NUMBER_LIKE.test(cells[index] ?? ''))
   }
 }
 

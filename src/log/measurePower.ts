@@ -9,43 +9,17 @@ export function measurePower(
   column: MeasuredColumn,
   mendings: MendingList,
 ): Float64Array {
-  const linesAt = (indices: readonly number[]) => indices.map((i) => samples.lines[i]!)
-  let powerW = Float64Array.from(samples.power)
-  if (column.unit.dimension === 'energy') {
-    const counter = powerFromCounter(samples.timesS, samples.power, column.unit.scale)
-    powerW = Float64Array.from(counter.powerW)
-    const range = counter.rangeJ === null ? '' : ` at ${Number(counter.rangeJ.toPrecision(6))} J`
-    mendings.addLines(
-      'counter-start',
-      [samples.lines[0]!],
-      'a counter gives no power for the first sample; it repeats the second',
-    )
-    mendings.addLines(
-      'counter-wrap',
-      linesAt(counter.wraps),
-      `energy counter wrapped around${range}; followed`,
-    )
-    mendings.addLines('counter-reset', linesAt(counter.resets), 'energy counter was reset; sample set aside')
-    mendings.addLines(
-      'counter-stale',
-      linesAt(counter.stale),
-      'energy counter had not been updated; power is the mean between updates',
-    )
-  } else if (isCountedDown(powerW)) {
-    powerW = powerW.map((value) => -value)
-    mendings.addLines(
-      'sign-reversed',
-      [samples.lines[0]!],
-      'power is logged as negative (a discharge); its sign was reversed',
-    )
-  }
+  const powerW =
+    column.unit.dimension === 'energy'
+      ? differenced(samples, column, mendings)
+      : withUsualSign(samples, mendings)
   const impossible: number[] = []
   powerW.forEach((value, i) => {
     if (value < 0 || value > HIGHEST_POWER_W) impossible.push(i)
   })
   mendings.addLines(
     'impossible-power',
-    linesAt(impossible),
+    impossible.map((i) => samples.lines[i]!),
     'power below zero or above 100 kW; sample set aside',
   )
   for (const i of impossible) powerW[i] = Number.NaN
@@ -54,6 +28,28 @@ export function measurePower(
 
 // No single machine draws as much: a bigger number is a sentinel or a slip of the logger.
 const HIGHEST_POWER_W = 100_000
+
+function differenced(samples: OrderedSamples, column: MeasuredColumn, mendings: MendingList): Float64Array {
+  const linesAt = (indices: readonly number[]) => indices.map((i) => samples.lines[i]!)
+  const counter = powerFromCounter(samples.timesS, samples.power, column.unit.scale)
+  const range = counter.rangeJ === null ? '' : ` at ${Number(counter.rangeJ.toPrecision(6))} J`
+  const start = 'a counter gives no power for the first sample; it repeats the second'
+  const stale = 'energy counter had not been updated; power is the mean between updates'
+  mendings.addLines('counter-start', [samples.lines[0]!], start)
+  mendings.addLines('counter-wrap', linesAt(counter.wraps), `energy counter wrapped around${range}; followed`)
+  mendings.addLines('counter-reset', linesAt(counter.resets), 'energy counter was reset; sample set aside')
+  mendings.addLines('counter-stale', linesAt(counter.stale), stale)
+  return Float64Array.from(counter.powerW)
+}
+
+/** A discharge may be logged as negative power throughout. */
+function withUsualSign(samples: OrderedSamples, mendings: MendingList): Float64Array {
+  const powerW = Float64Array.from(samples.power)
+  if (!isCountedDown(powerW)) return powerW
+  const detail = 'power is logged as negative (a discharge); its sign was reversed'
+  mendings.addLines('sign-reversed', [samples.lines[0]!], detail)
+  return powerW.map((value) => -value)
+}
 
 function isCountedDown(powerW: Float64Array): boolean {
   let [negative, positive] = [0, 0]

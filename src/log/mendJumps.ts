@@ -50,6 +50,8 @@ export function mendJumps(seconds: Float64Array, kept: readonly number[], contex
 const DAY_S = 86_400
 const MOST_JUMPS = 100
 const FEW_ROWS = 3
+// Rows among which a row out of order is looked for; more would make a log of many such rows slow.
+const MOST_LOOKED_BACK = 20_000
 const LATE = 'late'
 
 interface JumpQuery extends JumpContext {
@@ -76,7 +78,8 @@ function jumpAt(seconds: Float64Array, kept: readonly number[], query: JumpQuery
   let upon = 0
   let repeats = 0
   const values = new Map<number, number>()
-  for (let k = query.k - 1; k >= 0 && seconds[kept[k]!]! >= lowest - 5 * query.intervalS; k--) {
+  const farthest = Math.max(0, query.k - MOST_LOOKED_BACK)
+  for (let k = query.k - 1; k >= farthest && seconds[kept[k]!]! >= lowest - 5 * query.intervalS; k--) {
     if (seconds[kept[k]!]! < lowest) continue
     upon++
     values.set(seconds[kept[k]!]!, kept[k]!)

@@ -35,6 +35,14 @@ export function mendSamples(table: TableRows, chosen: ChosenColumns, options: Lo
     temperature: optional(table.temperature, chosen.temperature, chosen, hottest),
     clock: optional(table.clock, chosen.clock, chosen, meanOf),
   }
+  if (isNewestFirst(written.seconds, usable)) {
+    usable.reverse()
+    mendings.add(
+      'newest-first',
+      table.lines[usable[0]!],
+      'rows run from the newest to the oldest; turned round',
+    )
+  }
   const lines = usable.map((row) => table.lines[row]!)
   const same = (a: number, b: number) => sameValues(values, usable[a]!, usable[b]!)
   const ordered = mendTimes(
@@ -101,6 +109,17 @@ function usableRows(
     )
   }
   return usable
+}
+
+/** Most steps go back, and so not by a clock that was set or a row out of order. */
+function isNewestFirst(seconds: Float64Array, rows: readonly number[]): boolean {
+  let [up, down] = [0, 0]
+  for (let i = 1; i < rows.length; i++) {
+    const step = seconds[rows[i]!]! - seconds[rows[i - 1]!]!
+    if (step > 0) up++
+    if (step < 0) down++
+  }
+  return down > 2 && down > 2 * up
 }
 
 /** Times are mended with all rows; then those without a power go. */

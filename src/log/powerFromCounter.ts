@@ -51,9 +51,9 @@ export function powerFromCounter(
 
 // Published ranges of the operating system's counters, J (see @source).
 const KNOWN_RANGES_J = [262143.32885, 65532.610987] as const
-// A wrap must leave power within this factor of its neighbours', else the counter was reset. Load steps of a machine
-// from idle to full reach about 30, but a wrong range is wrong by far more in nearly all cases.
-const CONTINUITY_FACTOR = 40
+// A wrap must leave power within this factor of the lowest and the highest of its neighbours on both sides (a load that
+// begins just there lies between them), else the counter was reset.
+const CONTINUITY_FACTOR = 3
 const NEIGHBOURS = 6
 
 function fallsOf(energyJ: ArrayLike<number>): number[] {

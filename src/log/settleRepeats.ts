@@ -33,6 +33,15 @@ export function settleRepeats(
       merged: new Map(),
     }
   }
+  return mergeRepeats(seconds, kept, { rows, mendings })
+}
+
+/** Rows of one time: the same values again are dropped, others merged. */
+function mergeRepeats(
+  seconds: Float64Array,
+  kept: readonly number[],
+  { rows, mendings }: { readonly rows: SampleRows; readonly mendings: MendingList },
+): TimedRows {
   const merged = new Map<number, number[]>()
   const unique: number[] = []
   for (const row of kept) {
@@ -41,8 +50,9 @@ export function settleRepeats(
     else if (rows.same(last, row)) mendings.add('duplicate', rows.lines[row], 'row written twice; dropped')
     else {
       mendings.add('duplicate-time', rows.lines[row], 'several samples of one time; merged into one')
-      const place = unique.length - 1
-      merged.set(place, [...(merged.get(place) ?? []), row])
+      const others = merged.get(unique.length - 1) ?? []
+      others.push(row)
+      merged.set(unique.length - 1, others)
     }
   }
   if (unique.length < 2) {

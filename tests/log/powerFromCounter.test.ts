@@ -87,6 +87,17 @@ describe('powerFromCounter', () => {
     expect(Array.from(counter.powerW)).toEqual([50, 50, 50, 50, Number.NaN, 50, 50])
   })
 
+  it('a counter that is cleared again and again is not taken for one that wraps', () => {
+    const energies = Array.from({ length: 200 }, (_, i) => (i % 50) * 1000)
+    const counter = powerFromCounter(
+      energies.map((_, i) => i),
+      energies,
+      1,
+    )
+    expect(counter.resets).toEqual([50, 100, 150])
+    expect(Math.max(...Array.from(counter.powerW).filter((value) => !Number.isNaN(value)))).toBe(1000)
+  })
+
   it('a counter slower than the sampling gives its mean between updates', () => {
     const counter = powerFromCounter([0, 1, 2, 3, 4, 5, 6], [0, 0, 100, 100, 100, 250, 300], 1)
     expect(Array.from(counter.powerW)).toEqual([50, 50, 50, 50, 50, 50, 50])

@@ -190,6 +190,18 @@ describe('what clocks do', () => {
     })
   })
 
+  it('a log with the newest row first is turned round', () => {
+    const log = logOf(
+      range(30, (i) => 100 - i),
+      'time_s',
+    )
+    expect(times(log)).toEqual(range(30, (i) => i))
+    expect(log.trace.powerW[0]).toBe(34)
+    expect(kinds(log)).toEqual(['newest-first 1'])
+    const stamps = range(30, (i) => new Date((3600 * 24 + 10 - i) * 1000).toISOString().slice(11, 19))
+    expect(times(logOf(stamps))).toEqual(range(30, (i) => i))
+  })
+
   it('a logger that starts again from zero goes on where it stopped', () => {
     const log = logOf([...range(30, (i) => i), ...range(30, (i) => i)], 'time_s')
     expect(times(log)).toEqual(range(60, (i) => i))
