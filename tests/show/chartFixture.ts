@@ -4,7 +4,7 @@ import type { EqualPowerChartData } from '../../src/show/chartEqualPower.js'
 import type { GapChartData } from '../../src/show/chartGap.js'
 import type { ScoreCurveChartData } from '../../src/show/chartScoreCurve.js'
 import type { SweepChartData } from '../../src/show/chartSweep.js'
-import type { TraceChartData } from '../../src/show/chartTrace.js'
+import type { TraceChartData } from '../../src/show/chartTraceData.js'
 
 /** An estimate with a symmetric interval. */
 export function about(value: number, half: number): Estimate {
