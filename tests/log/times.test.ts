@@ -43,10 +43,7 @@ describe('forms of time', () => {
   it.each(rfc3339Examples)(
     'the published stamp $text is $epochS seconds after 1970 (RFC 3339, section 5.8)',
     ({ text, epochS }) => {
-      const next = text.replace(/:(\d\d)(\.\d+)?(Z|[+-]\d\d:\d\d)$/, ':59.999$3')
-      expect(
-        logOf([text, next === text ? '2030-01-01T00:00:00Z' : '2030-01-01T00:00:00Z']).trace.startEpochS,
-      ).toBeCloseTo(epochS, 6)
+      expect(logOf([text, '2030-01-01T00:00:00Z']).trace.startEpochS).toBeCloseTo(epochS, 6)
     },
   )
 
