@@ -33,16 +33,18 @@ export interface Asymptote {
 const TAU_FACTOR = 1.1
 
 /**
- * A chassis has more time constants than one: beside the one that is fitted, another three times as long with 10 % of the amplitude goes
- * unseen in a trace. Thermal networks of published packages have neighbouring time constants a factor of 3 to 10 apart.
+ * A chassis has more time constants than one: with the one that is fitted goes another four times as long, in one of these shares of its
+ * amplitude. Thermal networks of published packages have neighbouring time constants a factor of 3 to 10 apart.
  */
-const SLOW_FACTOR = 3
-const SLOW_SHARE = 0.1
+const SLOW_FACTOR = 4
+const SLOW_SHARES = [0, 0.15, 0.4]
 /** No power meter is truer than one part in 10,000. */
 const TRUEST = 1e-4
 
 /**
- * Where relaxing power tends to: P = a + b_k exp(-t / tau), a and tau shared by all sections, b_k each section's own.
+ * Where relaxing power tends to:
+ *
+ *   P = a + b_k (exp(-t / tau) + s exp(-t / (4 tau))) / (1 + s), a, tau and s shared by all sections, b_k each section's own
  *
  * Given tau the fit is linear; tau runs over a log grid with a flat prior in ln tau, b has a normal prior, a a flat
  * one, and b = 0 throughout (no relaxation) has its own share of prior probability. The answer is the mixture over all of these: its median, and
@@ -52,21 +54,58 @@ const TRUEST = 1e-4
  *
  * @source Bayesian linear model given tau; averaging over models: J. A. Hoeting et al. (1999), Statistical Science 14, 382-417
  */
-export function estimateAsymptote(sections: readonly Section[], options: AsymptoteOptions): Asymptote {
-  const fits: TauFit[] = []
-  for (let tau = options.shortestS; tau <= options.longestS * 1.0001; tau *= TAU_FACTOR) {
-    const fit = fitTau(sections, tau, options)
-    if (fit && fit.levelW > (options.leastW ?? Number.NEGATIVE_INFINITY)) fits.push(fit)
+export function estimateAsymptote(whole: readonly Section[], options: AsymptoteOptions): Asymptote {
+  const sections = whole.map(compress)
+  const fits: ShapeFit[] = []
+  for (let tauS = options.shortestS; tauS <= options.longestS * 1.0001; tauS *= TAU_FACTOR) {
+    for (const slowShare of SLOW_SHARES) {
+      const fit = fitShape(sections, { tauS, slowShare }, options)
+      if (fit && fit.levelW > (options.leastW ?? Number.NEGATIVE_INFINITY)) fits.push(fit)
+    }
   }
-  const flat = fitTau(sections, Number.POSITIVE_INFINITY, options)!
+  const flat = fitShape(sections, { tauS: Number.POSITIVE_INFINITY, slowShare: 0 }, options)!
   const best = [flat, ...fits].reduce((least, fit) => (fit.misfit < least.misfit ? fit : least))
   const factor = Math.max(options.correlationFactor, blockFactor(sections, best, options.noiseVariance))
-  const bent = fits.map((fit) => ({ fit, prior: (1 - options.flatShare) / fits.length }))
-  return summarise([{ fit: flat, prior: options.flatShare }, ...bent], factor, options)
+  // When no relaxation is left, flat is all there is.
+  const flatShare = fits.length === 0 ? 1 : options.flatShare
+  const bent = fits.map((fit) => ({ fit, prior: (1 - flatShare) / fits.length }))
+  return summarise([{ fit: flat, prior: flatShare }, ...bent], factor, options)
 }
 
-interface TauFit {
+/** Block means carry as much about a slow course as samples do, and a long section takes no longer than a short one. */
+const MOST_VALUES = 1500
+
+function compress(section: Section): Section {
+  const n = section.powerW.length
+  if (n <= MOST_VALUES) return section
+  const size = Math.ceil(n / MOST_VALUES)
+  const count = Math.ceil(n / size)
+  const sinceS = new Float64Array(count)
+  const powerW = new Float64Array(count)
+  const weights = new Float64Array(count)
+  for (let i = 0; i < n; i++) {
+    const k = Math.floor(i / size)
+    const weight = section.weights[i]!
+    weights[k]! += weight
+    sinceS[k]! += weight * section.sinceS[i]!
+    powerW[k]! += weight * section.powerW[i]!
+  }
+  for (let k = 0; k < count; k++) {
+    if (weights[k]! === 0) continue
+    sinceS[k]! /= weights[k]!
+    powerW[k]! /= weights[k]!
+  }
+  return { sinceS, powerW, weights }
+}
+
+/** exp(-t / tau) with a share of exp(-t / (4 tau)), 1 at t = 0; tau Infinity: nothing relaxes. */
+interface Shape {
   readonly tauS: number
+  readonly slowShare: number
+}
+
+interface ShapeFit {
+  readonly shape: Shape
   readonly levelW: number
   /** Inverse variance of the level, per sample variance. */
   readonly information: number
@@ -74,62 +113,71 @@ interface TauFit {
   readonly misfit: number
   /** Logarithm of the volume that the amplitudes' prior shrinks to. */
   readonly logShrink: number
+  /** Section by section. */
   readonly amplitudesW: readonly number[]
-  /** Length of the last section, s. */
-  readonly lengthS: number
 }
 
-function fitTau(sections: readonly Section[], tauS: number, options: AsymptoteOptions): TauFit | undefined {
+function fitShape(
+  sections: readonly Section[],
+  shape: Shape,
+  options: AsymptoteOptions,
+): ShapeFit | undefined {
   const ridge = options.noiseVariance / options.amplitudeW ** 2
-  const sums = sections.map((section) => sectionSums(section, tauS))
+  const sums = sections.map((section) => sectionSums(section, shape))
   let information = 0
   let pull = 0
   let logShrink = 0
   for (const s of sums) {
-    information += s.weight - (s.e * s.e) / (s.ee + ridge)
-    pull += s.y - (s.e * s.ey) / (s.ee + ridge)
-    logShrink -= 0.5 * Math.log1p(s.ee / ridge)
+    information += s.weight - (s.f * s.f) / (s.ff + ridge)
+    pull += s.y - (s.f * s.fy) / (s.ff + ridge)
+    logShrink -= 0.5 * Math.log1p(s.ff / ridge)
   }
   if (!(information > 1e-6)) return undefined
   const levelW = pull / information
   let misfit = 0
   const amplitudesW = sums.map((s) => {
-    const along = s.ey - levelW * s.e
-    misfit += s.yy - 2 * levelW * s.y + levelW * levelW * s.weight - (along * along) / (s.ee + ridge)
-    return along / (s.ee + ridge)
+    const along = s.fy - levelW * s.f
+    misfit += s.yy - 2 * levelW * s.y + levelW * levelW * s.weight - (along * along) / (s.ff + ridge)
+    return along / (s.ff + ridge)
   })
-  const lengthS = sections.at(-1)!.sinceS.at(-1)!
-  return { tauS, levelW, information, misfit: Math.max(0, misfit), logShrink, amplitudesW, lengthS }
+  return { shape, levelW, information, misfit: Math.max(0, misfit), logShrink, amplitudesW }
 }
 
+/** Weighted sums of 1, the power y, the shape f, and their products. */
 interface SectionSums {
   weight: number
-  e: number
-  ee: number
   y: number
-  ey: number
   yy: number
+  f: number
+  ff: number
+  fy: number
 }
 
-function sectionSums(section: Section, tauS: number): SectionSums {
-  const s = { weight: 0, e: 0, ee: 0, y: 0, ey: 0, yy: 0 }
-  const flat = !Number.isFinite(tauS)
+function sectionSums(section: Section, shape: Shape): SectionSums {
+  const t: SectionSums = { weight: 0, y: 0, yy: 0, f: 0, ff: 0, fy: 0 }
   for (let i = 0; i < section.powerW.length; i++) {
     const w = section.weights[i]!
-    const e = flat ? 0 : Math.exp(-section.sinceS[i]! / tauS)
     const y = section.powerW[i]!
-    s.weight += w
-    s.e += w * e
-    s.ee += w * e * e
-    s.y += w * y
-    s.ey += w * e * y
-    s.yy += w * y * y
+    const f = shapeAt(shape, section.sinceS[i]!)
+    t.weight += w
+    t.y += w * y
+    t.yy += w * y * y
+    t.f += w * f
+    t.ff += w * f * f
+    t.fy += w * f * y
   }
-  return s
+  return t
+}
+
+function shapeAt({ tauS, slowShare }: Shape, sinceS: number): number {
+  if (!Number.isFinite(tauS)) return 0
+  const fast = Math.exp(-sinceS / tauS)
+  if (slowShare === 0) return fast
+  return (fast + slowShare * Math.exp(-sinceS / (SLOW_FACTOR * tauS))) / (1 + slowShare)
 }
 
 /** Variance of block means over what independent samples would give: what the fit leaves over slowly. */
-function blockFactor(sections: readonly Section[], fit: TauFit, noiseVariance: number): number {
+function blockFactor(sections: readonly Section[], fit: ShapeFit, noiseVariance: number): number {
   let sum = 0
   let blocks = 0
   sections.forEach((section, k) => {
@@ -139,7 +187,7 @@ function blockFactor(sections: readonly Section[], fit: TauFit, noiseVariance: n
       let residual = 0
       let weight = 0
       for (let i = from; i < from + size; i++) {
-        const course = fit.levelW + fit.amplitudesW[k]! * Math.exp(-section.sinceS[i]! / fit.tauS)
+        const course = fit.levelW + fit.amplitudesW[k]! * shapeAt(fit.shape, section.sinceS[i]!)
         residual += section.weights[i]! * (section.powerW[i]! - course)
         weight += section.weights[i]!
       }
@@ -152,15 +200,8 @@ function blockFactor(sections: readonly Section[], fit: TauFit, noiseVariance: n
   return blocks > 3 ? sum / (blocks - 3) / noiseVariance : 1
 }
 
-/** What a slower component that doesn't show in the fit may still have to go, W. */
-function hiddenTail(fit: TauFit): number {
-  if (!Number.isFinite(fit.tauS)) return 0
-  const amplitudeW = Math.abs(fit.amplitudesW.at(-1)!)
-  return SLOW_SHARE * amplitudeW * Math.exp(-fit.lengthS / (SLOW_FACTOR * fit.tauS))
-}
-
 interface Candidate {
-  readonly fit: TauFit
+  readonly fit: ShapeFit
   readonly prior: number
 }
 
@@ -176,7 +217,7 @@ function summarise(candidates: readonly Candidate[], factor: number, options: As
   const normals = candidates.map(
     ({ fit }, i): Normal => ({
       mean: fit.levelW,
-      deviation: Math.hypot(Math.sqrt(variance / fit.information), hiddenTail(fit), TRUEST * fit.levelW),
+      deviation: Math.hypot(Math.sqrt(variance / fit.information), TRUEST * fit.levelW),
       weight: weights[i]!,
     }),
   )
@@ -194,7 +235,7 @@ function summarise(candidates: readonly Candidate[], factor: number, options: As
 /** Median and 90 % interval of the time constant among the relaxing candidates. */
 function tauEstimate(candidates: readonly Candidate[], weights: readonly number[]): Estimate {
   const bent = candidates
-    .map(({ fit }, i) => ({ tauS: fit.tauS, weight: weights[i]! }))
+    .map(({ fit }, i) => ({ tauS: fit.shape.tauS, weight: weights[i]! }))
     .filter(({ tauS }) => Number.isFinite(tauS))
   const total = bent.reduce((sum, { weight }) => sum + weight, 0)
   const at = (share: number) => {

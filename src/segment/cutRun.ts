@@ -32,7 +32,7 @@ export function cleanRun(
     if (ends.closes && isPartial(powerW[n - 1]!, powerW.subarray(n - 4, n - 1), noise.scale))
       weights[n - 1] = 0
   }
-  return { timesS, powerW, weights, averaged }
+  return { timesS, powerW, weights, averaged, closes: ends.closes }
 }
 
 /** The first or last sample averages over the edge of the load: it lies below its neighbours. */

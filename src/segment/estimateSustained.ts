@@ -1,6 +1,7 @@
 import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
 import { ESTIMATE_EDGE } from '../numeric/estimateEdge.js'
 import { correlationFactor, type Noise } from '../numeric/noise.js'
+import { quantile } from '../numeric/quantile.js'
 import { type Asymptote, type AsymptoteOptions, estimateAsymptote, type Section } from './asymptote.js'
 import type { DraftStage } from './draftStages.js'
 import type { Sustained } from './load.js'
@@ -144,7 +145,7 @@ function settleDecay(last: DraftStage, noise: Noise, loadStartS: number): Settle
     ...noiseOptions(noise),
     shortestS: 2,
     longestS: 3 * lengthS,
-    amplitudeW: FALL_SHARE * endW,
+    amplitudeW: fallPrior(section, endW),
     flatShare: 0,
     leastW: LEAST_SHARE * endW,
   })
@@ -174,6 +175,12 @@ function isOver(stretch: Stretch, noise: Noise): boolean {
   const samples = (stretch.part.to - stretch.part.from) / 3
   const error = noise.scale * Math.sqrt((2 * correlationFactor(noise.autocorrelation)) / Math.max(1, samples))
   return fallW < LAST_THIRD_SHARE * endW + 2 * error
+}
+
+/** Half as much again as the section is seen to fall, and no less than a drift. */
+function fallPrior(section: Section, endW: number): number {
+  const opening = quantile(section.powerW.subarray(0, 5), 0.5)
+  return Math.max(1.5 * Math.abs(opening - endW), DRIFT_SHARE * endW)
 }
 
 function withUnseenFall(level: Estimate, stretch: Stretch, tauS: number): Estimate {

@@ -1,4 +1,5 @@
 import type { Trace } from '../log/trace.js'
+import { quantile } from '../numeric/quantile.js'
 import type { IndexRange, Split } from './indexRange.js'
 
 /** No workload starts over in less: a single low sample closer to its neighbours is a spike; common practice, no source. */
@@ -43,8 +44,9 @@ function classify(before: IndexRange, after: IndexRange, trace: Trace, split: Sp
   const lowW = power[before.to]!
   const lastsS = trace.timesS[before.to]! - trace.timesS[before.to - 1]!
   if (lowW > reachW || lastsS < SHORTEST_PAUSE_S - 1e-6) return 'spike'
-  const beforeW = power[before.to - 1]!
-  const afterW = power[after.from]!
+  // Of three samples, so that a second spike next to the first doesn't count.
+  const beforeW = quantile(power.subarray(Math.max(before.from, before.to - 3), before.to), 0.5)
+  const afterW = quantile(power.subarray(after.from, Math.min(after.to, after.from + 3)), 0.5)
   const alike =
     Math.abs(beforeW - afterW) < Math.max(0.1 * Math.max(beforeW, afterW), 6 * typicalStep(power, before))
   return alike ? 'single' : 'pause'

@@ -17,8 +17,16 @@ export function joinPieces(pieces: readonly Piece[], series: Series, noiseScale:
       softS: piece.tauS < FAST_S ? piece.tauS : 0,
     }),
   )
-  const whole = absorbEdges(absorbRampUp(parts, series), series, noiseScale)
+  const whole = absorbEdges(absorbWayDown(absorbRampUp(parts, series), series), series, noiseScale)
   return joinRelaxations(joinLevels(whole, series, noiseScale), series)
+}
+
+/** A last part of one or two samples on the way down to idle belongs to no stage. */
+function absorbWayDown(parts: readonly Part[], series: Series): readonly Part[] {
+  const last = parts.at(-1)
+  const before = parts.at(-2)
+  if (!last || !before || !series.closes || last.to - last.from > 2) return parts
+  return endPower(last, series) < endPower(before, series) * (1 - SAME_SHARE) ? parts.slice(0, -1) : parts
 }
 
 /** A first part of a few samples below the next one is the load's way up. */

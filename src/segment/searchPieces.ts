@@ -5,6 +5,8 @@ export interface Series {
   readonly weights: Float64Array
   /** Samples are means over the interval that ends at them; else power at an instant. */
   readonly averaged: boolean
+  /** Power goes down to idle after the last sample: the log doesn't end with the work. */
+  readonly closes: boolean
 }
 
 /** Samples `from` to `to - 1` follow level + amplitude exp(-(t - t_from) / tau); a flat piece has amplitude 0 and tau Infinity. */
