@@ -28,7 +28,8 @@ export function chooseChassisFit(record: LoadRecord, load: Load, network: Therma
   const limit = () => firstGood(record, dropped, (levels) => limitedFit(record, levels))
   const heat = () => firstGood(record, dropped, (levels) => fitHeatHold(record, levels, network))
   const [expected, other] = label === 'heat' ? [heat(), limit] : [limit(), heat]
-  if (expected && expected.cost < GOOD_FIT * expected.samples) return expected
+  const enough = label === 'undetermined' ? GOOD_FIT : FAIR_FIT
+  if (expected && expected.cost < enough * expected.samples) return expected
   const share = label === 'undetermined' ? 1 : CLEARLY
   return preferred(expected, other(), share) ?? fitFlat(record, starts[0]!)
 }
@@ -37,8 +38,8 @@ export function chooseChassisFit(record: LoadRecord, load: Load, network: Therma
 const CLEARLY = 0.5
 /** Cost per sample below which a fit leaves nothing for another to explain. */
 const GOOD_FIT = 1.6
-/** Cost per sample below which other starting levels are not worth the time. */
-const FAIR_FIT = 3
+/** Cost per sample below which other starting levels, or explanations that the stages speak against, are not worth the time. */
+const FAIR_FIT = 4
 
 function startingLevels(record: LoadRecord, load: Load): HeldLevels[] {
   const starts = [findHeldLevels(record), levelsFromStages(record, load)].filter((levels) => levels !== null)

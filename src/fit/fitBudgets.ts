@@ -27,7 +27,7 @@ export function fitBudgets(record: LoadRecord, levels: HeldLevels): BudgetFit | 
   const attempt = (ways: readonly GivesWay[]) =>
     fitHeldPower(record, budgetModel(record, levels.burstW, start, ways))
   let best = attempt(start.map(() => 'headroom'))
-  if (record.passes.length >= 3) {
+  if (record.passes.length >= 3 && best.cost < HOPELESS * best.samples) {
     for (const ways of otherWays(start.length)) {
       if (best.cost < GOOD_FIT * best.samples) break
       const other = attempt(ways)
@@ -47,6 +47,8 @@ function otherWays(budgets: number): GivesWay[][] {
   ]
 }
 
+/** Cost per sample of a fit that no other way of giving way would mend: something else held the power. */
+const HOPELESS = 30
 /** Cost per sample of a fit that leaves little but noise. */
 const GOOD_FIT = 1.15
 
