@@ -13,7 +13,7 @@ import { normalQuantile } from './normalQuantile.js'
  * @param degreesOfFreedom - > 0, need not be whole, may be Infinity
  * @throws InputError `probability-out-of-range`, `degrees-of-freedom-not-positive`
  * @source Cornish-Fisher start: M. Abramowitz, I. A. Stegun (1964), 26.7.5
- * @example studentTQuantile(0.95, 9) // 1.8331129326536335
+ * @example studentTQuantile(0.95, 9) // 1.8331129326562370
  */
 export function studentTQuantile(probability: number, degreesOfFreedom: number): number {
   requireDegreesOfFreedom(degreesOfFreedom)
@@ -30,7 +30,7 @@ export function studentTQuantile(probability: number, degreesOfFreedom: number):
  *
  * @throws InputError `degrees-of-freedom-not-positive`
  * @source DLMF 8.17; continued fraction 8.17.22
- * @example studentTProbability(1.8331129326536335, 9) // 0.95
+ * @example studentTProbability(1.8331129326562370, 9) // 0.95
  */
 export function studentTProbability(t: number, degreesOfFreedom: number): number {
   requireDegreesOfFreedom(degreesOfFreedom)
