@@ -71,9 +71,8 @@ export function explainGap(machines: { readonly a: GapMachine; readonly b: GapMa
   // The draws must not depend on who is named first, or swapping would change more than signs.
   const swapped = identityOf(a) > identityOf(b)
   const [one, two] = swapped ? [b, a] : [a, b]
-  const draws = drawGapSides(one, two)
   const names = causesOf(one, two)
-  const splits = draws.map((draw) => splitOf(draw, names))
+  const { draws, splits } = workingDraws(drawGapSides(one, two), names)
   const sign = swapped ? -1 : 1
   const meanOf = (values: readonly number[]) => values.reduce((sum, value) => sum + value, 0) / values.length
   const logParts = names.map((_, j) => splits.map((split) => sign * split.shares[j]!))
@@ -106,6 +105,23 @@ export function explainGap(machines: { readonly a: GapMachine; readonly b: GapMa
     heldBy: { a: a.heldBy, b: b.heldBy },
     ...matchOf(machines, total, draws, logTotals, swapped),
   }
+}
+
+/** As in `chipAt`: figures are of the draws in which a chip does work at the other machine's power. */
+function workingDraws(
+  all: readonly GapDraw[],
+  names: GapPartName[],
+): { readonly draws: readonly GapDraw[]; readonly splits: readonly Split[] } {
+  const split = all.map((draw) => ({ draw, split: splitOf(draw, names) }))
+  const working = split.filter(({ split: { shares } }) => shares.every(Number.isFinite))
+  if (working.length < 0.25 * all.length) {
+    throw new InputError(
+      'gap-beyond-measured',
+      'The machines were measured at powers too far apart to say what one chip does at the power of the other.',
+      { remedy: 'Test one of them in a second power mode, nearer to the other.' },
+    )
+  }
+  return { draws: working.map(({ draw }) => draw), splits: working.map(({ split: found }) => found) }
 }
 
 function requireSameWorkload(a: Chip, b: Chip): void {
