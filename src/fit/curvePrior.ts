@@ -91,13 +91,13 @@ function logQuadratic(u: ArrayLike<number>, referenceW: number): LogQuadratic {
 }
 
 /**
- * Share of the reference power that buys no score: a tenth is usual in packages (common practice, no source), and cap
- * sweeps of a whole board show about 40 of 60 W.
+ * Share of the reference power that buys no score. In a package a tenth is usual and a third much (common practice, no
+ * source); a whole board, one test in seven, has more: in cap sweeps about 40 of 60 to 130 W.
  *
  * @source T. Desai et al. (2025), HPDC '25, data repository: no gain below about 40 W
  */
 function fixedShare(u: number): number {
-  return 0.65 * u ** 2.5
+  return u < 0.85 ? 0.35 * (u / 0.85) ** 2 : 0.2 + 0.5 * ((u - 0.85) / 0.15)
 }
 
 /** Leakage as a share of what is not fixed: 2 to 30 %; common practice, no source. */

@@ -98,7 +98,7 @@ const HEAT_COLUMN = 2 + 2 * STEPS
 const LEVEL_COLUMN = HEAT_COLUMN + 1
 const OFFSETS_FROM = LEVEL_COLUMN + 1
 /** Leakage from 5 to 30 %, growth from 1 to 2 % per kelvin, elasticity from 0.35 to 0.6: a quarter to three times the mean. */
-const HEAT_DEVIATION = 0.0008
+const HEAT_DEVIATION = 0.0009
 /** A machine's settled temperature is within about 10 K of the usual: 10 K x 0.0012. */
 const LEVEL_DEVIATION = 0.012
 /** Flat enough to leave the scale to the data: ln score is measured from its mean. */
