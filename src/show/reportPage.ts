@@ -74,7 +74,7 @@ ${navigation(content)}
 ${glanceTable(content)}
 ${parts}
 </main>
-<footer><p>Made by holdwatt ${content.version}. Every figure stands with the interval that holds the true value in 90 % of cases.</p></footer>
+<footer><p>Made by holdwatt ${content.version}. Every figure stands with the interval that holds the true value in 90&nbsp;% of cases.</p></footer>
 </div>
 <script type="application/json" id="what-if-data">${trustedHtml(scriptJson(whatIfData(content)))}</script>
 <script>${trustedHtml(script)}</script>

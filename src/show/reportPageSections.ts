@@ -49,7 +49,7 @@ export function glanceTable(content: ReportContent): Html {
       steadyScore ? sayEstimate(steadyScore) : 'unknown',
     ]
   })
-  return html`<section aria-labelledby="glance"><h2 id="glance">At a glance</h2><p class="faint">Scores as measured, in ${unit}; power in watts; in brackets the interval that holds the true value in 90 % of cases.</p>
+  return html`<section aria-labelledby="glance"><h2 id="glance">At a glance</h2><p class="faint">Scores as measured, in ${unit}; power in watts; in brackets the interval that holds the true value in 90&nbsp;% of cases.</p>
 ${pageTable({ columns, rows }, 'The machines as tested')}</section>`
 }
 

@@ -56,6 +56,8 @@ describe.skipIf(!isBuilt)('holdwatt report', () => {
     expect({ status, err }).toEqual({ status: 0, err: '' })
     const pictures = (await readdir(inside('pictures'))).sort()
     expect(pictures).toEqual([
+      'heron-14-opening.png',
+      'heron-14-opening.svg',
       'heron-14-score-curve.png',
       'heron-14-score-curve.svg',
       'heron-14-sweep.png',
@@ -63,7 +65,7 @@ describe.skipIf(!isBuilt)('holdwatt report', () => {
       'heron-14-trace.png',
       'heron-14-trace.svg',
     ])
-    expect(out.trim().split('\n')).toHaveLength(7)
+    expect(out.trim().split('\n')).toHaveLength(9)
     for (const name of pictures.filter((picture) => picture.endsWith('.png'))) {
       const png = await readFile(inside(`pictures/${name}`))
       expect(png.subarray(1, 4).toString()).toBe('PNG')
