@@ -21,9 +21,10 @@ export function planCommand(context: Context): Command {
     .action(async (path: string, options: LogOptionValues & OutputOptions) => {
       const { request, title, warnings } = await planRequest(path, chosenColumns(options))
       const plan = planTest(request)
-      const view = { ...plan, reasons: plan.reasons.map(sayPlanReason) }
-      const say = (shown: typeof view, style: Style) => sayPlan(shown, title, style)
-      printAnswer({ command: 'plan', warnings, document: () => view, view, say }, options, context)
+      const fields = { ...plan, reasons: plan.reasons.map(sayPlanReason) }
+      const view = { ...fields, title }
+      const say = (shown: typeof view, style: Style) => sayPlan(shown, shown.title, style)
+      printAnswer({ command: 'plan', warnings, document: () => fields, view, say }, options, context)
     })
   return addOutputOptions(addLogOptions(command))
 }

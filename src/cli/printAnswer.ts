@@ -20,8 +20,9 @@ interface Answer<View> {
 /** Prints a command's answer: one JSON document, or text with its warnings below. */
 export function printAnswer<View>(answer: Answer<View>, options: OutputOptions, context: Context): void {
   const { command } = answer
+  const told = withoutRepeats(answer.warnings)
   if (options.json === true) {
-    const warnings = answer.warnings.map((warning) => ({
+    const warnings = told.map((warning) => ({
       code: warning.code,
       message: sayWarning(warning),
     }))
@@ -30,13 +31,18 @@ export function printAnswer<View>(answer: Answer<View>, options: OutputOptions, 
     return
   }
   const style = chooseStyle(options, context)
-  const parts = [answer.say(withoutControls(answer.view), style), ...sayWarnings(answer.warnings, style)]
+  const parts = [answer.say(withoutControls(answer.view), style), ...sayWarnings(told, style)]
   context.writeOut(
     `${parts
       .join('\n\n')
       .replaceAll('\u00a0', ' ')
       .replace(/[ \t]+$/gm, '')}\n`,
   )
+}
+
+/** Two sheets, or a fit and a projection from it, may have the same to say. */
+function withoutRepeats(warnings: readonly Warning[]): readonly Warning[] {
+  return [...new Map(warnings.map((warning) => [JSON.stringify(warning), warning])).values()]
 }
 
 /** Warnings stand below the answer that they qualify. */

@@ -22,7 +22,10 @@ export function sayFailure(error: unknown, env: Context['env']): Failure {
   const debug = env.HOLDWATT_DEBUG !== undefined && env.HOLDWATT_DEBUG !== ''
   const stack = debug && error instanceof Error ? `${error.stack}\n` : ''
   const hint = debug ? '' : ' (HOLDWATT_DEBUG=1 shows where)'
-  return { text: `holdwatt: a fault of the tool: ${oneLine(message)}${hint}\n${stack}`, status: 1 }
+  return {
+    text: `holdwatt: a fault of the tool: ${oneLine(message).slice(0, 300)}${hint}\n${stack}`,
+    status: 1,
+  }
 }
 
 const MOST_FAULTS = 10

@@ -4,8 +4,8 @@ import type { Chip } from '../curves/chip.js'
 import type { ScoreCurve } from '../curves/scoreCurve.js'
 import type { Estimate } from '../numeric/estimate.js'
 
-// The JSON models as they are written and checked on reading. Each schema is held to the type it stands for, so that a
-// new field of a curve that is not written here is a compile error, not a silent loss. Unknown fields are refused, so that none is lost.
+// The JSON models as they are checked on reading; each schema is held to the type it stands for. Fields that are not
+// known here are kept as they are, so that what an older or newer program of the same version wrote is never lost.
 
 const finite = z.number()
 const power = z.number().positive()
@@ -17,11 +17,11 @@ const text = z
   .regex(/^\P{Cc}*$/u, 'holds control characters')
 
 const estimate: z.ZodType<Estimate> = z
-  .object({ value: finite, low: finite, high: finite, level: z.number().gt(0).lt(1) })
+  .looseObject({ value: finite, low: finite, high: finite, level: z.number().gt(0).lt(1) })
   .refine((e) => e.low <= e.value && e.value <= e.high, 'low <= value <= high was needed')
 
 const bend = z
-  .object({
+  .looseObject({
     tilt: finite,
     stepLn: z.number().positive(),
     above: z.array(finite).max(100),
@@ -29,18 +29,20 @@ const bend = z
   })
   .nullable()
 
+const givesWay = z.enum(['headroom', 'latch'])
+
 const anchored = { scale: power, referenceW: power, topW: power.nullable(), bend }
 
 const curve = z.discriminatedUnion('shape', [
-  z.strictObject({ shape: z.literal('power-law'), scale: power, exponent: finite }),
-  z.strictObject({ shape: z.literal('offset-power-law'), ...anchored, fixedW: finite, exponent: finite }),
-  z.strictObject({
+  z.looseObject({ shape: z.literal('power-law'), scale: power, exponent: finite }),
+  z.looseObject({ shape: z.literal('offset-power-law'), ...anchored, fixedW: finite, exponent: finite }),
+  z.looseObject({
     shape: z.literal('log-quadratic'),
     ...anchored,
     slope: finite,
     curvature: z.number().max(0),
   }),
-  z.strictObject({
+  z.looseObject({
     shape: z.literal('voltage-floor'),
     ...anchored,
     fixedW: finite,
@@ -55,17 +57,17 @@ const curve = z.discriminatedUnion('shape', [
   }),
 ]) satisfies z.ZodType<ScoreCurve>
 
-const workload = z.strictObject({ name: text, score: text, better: z.enum(['higher', 'lower']) })
+const workload = z.looseObject({ name: text, score: text, better: z.enum(['higher', 'lower']) })
 
 /** A chip model: the posterior over its score curves. */
-export const chipSchema = z.strictObject({
+export const chipSchema = z.looseObject({
   name: text,
   workload,
   measuredRangeW: z
     .tuple([power, power])
     .refine(([low, high]) => low <= high, 'lowest, then highest power was needed'),
   draws: z
-    .array(z.strictObject({ weight: z.number().nonnegative(), curve }))
+    .array(z.looseObject({ weight: z.number().nonnegative(), curve, heatPerK: finite.optional() }))
     .min(1)
     .max(100_000)
     .refine(
@@ -78,7 +80,7 @@ export const chipSchema = z.strictObject({
 }) satisfies z.ZodType<Chip>
 
 /** A chassis model: which watts are allowed, and for how long. */
-export const chassisSchema = z.strictObject({
+export const chassisSchema = z.looseObject({
   name: text,
   idleW: z.number().nonnegative(),
   burstW: estimate,
@@ -88,29 +90,29 @@ export const chassisSchema = z.strictObject({
   sustainedW: estimate,
   budgets: z
     .array(
-      z.strictObject({
+      z.looseObject({
         limitW: estimate,
         tauS: estimate,
-        givesWay: z.enum(['headroom', 'latch']).exactOptional(),
+        givesWay: givesWay.exactOptional(),
       }),
     )
     .max(20),
   thermal: z
-    .object({
+    .looseObject({
       resistanceKPerW: estimate,
-      stages: z.array(z.strictObject({ rKPerW: z.number().nonnegative(), tauS: power })).max(50),
+      stages: z.array(z.looseObject({ rKPerW: z.number().nonnegative(), tauS: power })).max(50),
       ceilingC: finite.nullable(),
       ambientC: finite,
       zeroPowerC: finite.exactOptional(),
     })
     .nullable(),
-  timedSteps: z.array(z.strictObject({ limitW: estimate, afterS: estimate })).max(20),
+  timedSteps: z.array(z.looseObject({ limitW: estimate, afterS: estimate })).max(20),
   responseS: z.number().nonnegative().exactOptional(),
-  givesWay: z.enum(['headroom', 'latch']).exactOptional(),
+  givesWay: givesWay.exactOptional(),
   heatBudget: z
-    .strictObject({
+    .looseObject({
       limitW: estimate,
-      terms: z.array(z.strictObject({ share: z.number().nonnegative(), tauS: power })).max(50),
+      terms: z.array(z.looseObject({ share: z.number().nonnegative(), tauS: power })).max(50),
     })
     .nullable()
     .exactOptional(),

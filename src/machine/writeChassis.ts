@@ -1,6 +1,5 @@
 import { readFile } from 'node:fs/promises'
 import type { Chassis } from '../curves/chassis.js'
-import { chassisSchema } from './modelSchema.js'
 import { MODEL_VERSION, modelFormatOf } from './parseModel.js'
 import { writeFileSafely } from './writeFileSafely.js'
 
@@ -15,8 +14,7 @@ export async function writeChassis(
   model: Chassis,
   options: { readonly force?: boolean } = {},
 ): Promise<void> {
-  const checked = chassisSchema.parse(model)
-  const json = JSON.stringify({ format: 'holdwatt-chassis', version: MODEL_VERSION, ...checked }, null, 1)
+  const json = JSON.stringify({ format: 'holdwatt-chassis', version: MODEL_VERSION, ...model }, null, 1)
   const mayReplace = async () =>
     options.force === true || modelFormatOf(await readFile(path, 'utf8')) === 'holdwatt-chassis'
   await writeFileSafely(path, `${json}\n`, { mayReplace })

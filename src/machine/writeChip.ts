@@ -1,6 +1,5 @@
 import { readFile } from 'node:fs/promises'
 import type { Chip } from '../curves/chip.js'
-import { chipSchema } from './modelSchema.js'
 import { MODEL_VERSION, modelFormatOf } from './parseModel.js'
 import { writeFileSafely } from './writeFileSafely.js'
 
@@ -15,8 +14,7 @@ export async function writeChip(
   model: Chip,
   options: { readonly force?: boolean } = {},
 ): Promise<void> {
-  const checked = chipSchema.parse(model)
-  const json = JSON.stringify({ format: 'holdwatt-chip', version: MODEL_VERSION, ...checked }, null, 1)
+  const json = JSON.stringify({ format: 'holdwatt-chip', version: MODEL_VERSION, ...model }, null, 1)
   const mayReplace = async () =>
     options.force === true || modelFormatOf(await readFile(path, 'utf8')) === 'holdwatt-chip'
   await writeFileSafely(path, `${json}\n`, { mayReplace })
