@@ -28,9 +28,8 @@ export function cleanRun(
   const weights = Float64Array.from(findSpikes(powerW, noise.scale), (spike) => (spike === 1 ? 0 : 1))
   const n = powerW.length
   if (averaged && n >= 5) {
-    if (ends.opens && isPartial(powerW[0]!, powerW.subarray(1, 4), noise.scale)) weights[0] = 0
-    if (ends.closes && isPartial(powerW[n - 1]!, powerW.subarray(n - 4, n - 1), noise.scale))
-      weights[n - 1] = 0
+    if (isPartial(powerW[0]!, powerW.subarray(1, 4), noise.scale)) weights[0] = 0
+    if (isPartial(powerW[n - 1]!, powerW.subarray(n - 4, n - 1), noise.scale)) weights[n - 1] = 0
   }
   return { timesS, powerW, weights, averaged, closes: ends.closes }
 }

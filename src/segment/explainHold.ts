@@ -42,8 +42,9 @@ function lastDecline(drafts: readonly DraftStage[], index: number): Decline | un
       const endW = endPower(last.part, last.run.series)
       if (endW < fromW) return { gradual: true, atS: first.startS, fromW, toW: endW, softS }
     }
-    if (before && toW < fromW * (1 - SAME_SHARE))
-      return { gradual: false, atS: first.startS, fromW, toW, softS }
+    // The level that a fall settled at begins within the fall's own tail.
+    const least = drafts[j - 1]?.shape === 'decay' ? 4 * SAME_SHARE : SAME_SHARE
+    if (before && toW < fromW * (1 - least)) return { gradual: false, atS: first.startS, fromW, toW, softS }
   }
   return undefined
 }

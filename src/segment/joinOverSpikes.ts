@@ -5,8 +5,8 @@ import type { IndexRange, Split } from './indexRange.js'
 /** No workload starts over in less: a single low sample closer to its neighbours is a spike; common practice, no source. */
 const SHORTEST_PAUSE_S = 1
 /** Fewest single-sample pauses, and how unevenly they may lie, to be believed without an in-between sample beside them. */
-const FEWEST_PAUSES = 3
-const UNEVENNESS = 0.25
+const FEWEST_PAUSES = 4
+const UNEVENNESS = 0.12
 
 /**
  * Joins stretches of work over single low samples that are no pauses but spikes.

@@ -51,8 +51,8 @@ export function openingPower(part: Part, series: Series): number {
 const APPROACH_S = 10
 
 /**
- * A part is a relaxation when, after any controller's approach is over, power still falls by more than 3 % of itself, or
- * rises by more than warming lets it.
+ * A part is a relaxation when, after any controller's approach is over, power still falls by more than 3 % of itself. Power that
+ * rises while a chassis warms is a level that drifts.
  */
 export function isDecay(part: Part, series: Series): boolean {
   if (part.pieces.length === 1 && !bends(part.pieces[0]!)) return false
@@ -60,7 +60,7 @@ export function isDecay(part: Part, series: Series): boolean {
   const firstS = series.timesS[part.from]!
   const lengthS = series.timesS[part.to - 1]! - firstS
   const fromW = partPower(part, series, firstS + Math.min(APPROACH_S, lengthS / 3))
-  return fromW - endW > 1.5 * SAME_SHARE * endW || endW - fromW > RISE_SHARE * endW
+  return fromW - endW > 1.5 * SAME_SHARE * endW
 }
 
 function bends(piece: Piece): boolean {
