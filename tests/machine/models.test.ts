@@ -1,0 +1,74 @@
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { afterAll, describe, expect, it } from 'vitest'
+import { InputError } from '../../src/errors.js'
+import { fitMachine } from '../../src/machine/fitMachine.js'
+import { readChassis } from '../../src/machine/readChassis.js'
+import { readChip } from '../../src/machine/readChip.js'
+import { readSheet } from '../../src/machine/readSheet.js'
+import { readSubject } from '../../src/machine/readSubject.js'
+import { writeChassis } from '../../src/machine/writeChassis.js'
+import { writeChip } from '../../src/machine/writeChip.js'
+
+const folder = mkdtempSync(join(tmpdir(), 'holdwatt-models-'))
+afterAll(() => rmSync(folder, { recursive: true, force: true }))
+const at = (name: string) => join(folder, name)
+
+describe('a model file', () => {
+  it.each(['samples/heron.yaml', 'samples/ibis-compile.yaml'])(
+    'gives back exactly what was written (%s)',
+    async (sheet) => {
+      const { chip, chassis } = await fitMachine(await readSheet(sheet))
+      await writeChip(at('chip.json'), chip)
+      await writeChassis(at('chassis.json'), chassis)
+      // Undefined fields are absent in JSON, and -0 is 0.
+      const plain = (value: unknown) => JSON.parse(JSON.stringify(value)) as object
+      expect(await readChip(at('chip.json'))).toMatchObject(plain(chip))
+      expect(await readChassis(at('chassis.json'))).toMatchObject(plain(chassis))
+      expect((await readSubject(at('chassis.json'))).kind).toBe('chassis')
+      expect((await readSubject(at('chip.json'))).kind).toBe('chip')
+    },
+  )
+
+  it.each([
+    [
+      'a weight that is missing',
+      (model: Model) => ({ ...model, draws: [{ curve: model.draws[0]!.curve }] }),
+      /draws\.0\.weight/,
+    ],
+    [
+      'weights that do not add up',
+      (model: Model) => ({ ...model, draws: model.draws.slice(0, 3) }),
+      /add up to 1/,
+    ],
+    [
+      'an unknown shape',
+      (model: Model) => ({ ...model, draws: [{ weight: 1, curve: { shape: 'magic' } }] }),
+      /draws\.0\.curve\.shape/,
+    ],
+    ['a range upside down', (model: Model) => ({ ...model, measuredRangeW: [90, 40] }), /measuredRangeW/],
+    ['a name that drives terminals', (model: Model) => ({ ...model, name: '\u001b[2J' }), /name/],
+  ])('with %s is refused, the field named', async (_case, spoil, message) => {
+    const { chip } = await fitMachine(await readSheet('samples/bittern-noted.yaml'))
+    const model = JSON.parse(JSON.stringify({ format: 'holdwatt-chip', version: 1, ...chip })) as Model
+    writeFileSync(at('spoiled.json'), JSON.stringify(spoil(model)))
+    await expect(readChip(at('spoiled.json'))).rejects.toThrow(InputError)
+    await expect(readChip(at('spoiled.json'))).rejects.toThrow(message)
+  })
+
+  it('of the other kind is refused, and the command that writes the right one is named', async () => {
+    writeFileSync(at('other.json'), '{"format":"holdwatt-chassis","version":1}')
+    const error = await readChip(at('other.json')).catch((fault: unknown) => fault)
+    expect(error).toMatchObject({
+      code: 'model-wrong-format',
+      details: { remedy: expect.stringContaining('--chip FILE.json') },
+    })
+  })
+})
+
+interface Model {
+  readonly name: string
+  readonly measuredRangeW: readonly number[]
+  readonly draws: readonly { readonly weight?: number; readonly curve: unknown }[]
+}
