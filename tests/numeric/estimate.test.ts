@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { estimateFromDraws, estimateFromStandardError } from '../../src/numeric/estimate.js'
+import { mean } from '../../src/numeric/moments.js'
 import { quantile, weightedQuantiles } from '../../src/numeric/quantile.js'
 import { seededRandom } from '../../src/numeric/random.js'
 
@@ -48,6 +49,33 @@ describe('estimates', () => {
       level: 0.99,
     })
     expect(Math.round(gauge.high - gauge.value)).toBe(93)
+  })
+
+  it('from draws of correlated inputs reproduce the published uncertainties of a resistance and a reactance', () => {
+    // JCGM 100:2008, H.2, Tables H.2 and H.4: R 127.732 (0.071), X 219.847 (0.295), Z 254.260 (0.236) ohm.
+    const volts = [5.007, 4.994, 5.005, 4.99, 4.999]
+    const amperes = [19.663e-3, 19.639e-3, 19.64e-3, 19.685e-3, 19.678e-3]
+    const phases = [1.0456, 1.0438, 1.0468, 1.0428, 1.0433]
+    const inputs = [volts, amperes, phases]
+    const centres = inputs.map((values) => mean(values)!)
+    // A draw of the means: the five simultaneous deviations, each with its own normal weight, keep all correlations.
+    const random = seededRandom(32)
+    const draws = Array.from({ length: 100_000 }, () => {
+      const weights = volts.map(() => random.normal() / Math.sqrt(20))
+      return inputs.map((values, k) =>
+        values.reduce((sum, value, i) => sum + weights[i]! * (value - centres[k]!), centres[k]!),
+      )
+    })
+    const published = [
+      { of: ([v, i, phase]: number[]) => (v! / i!) * Math.cos(phase!), value: 127.732, uncertainty: 0.071 },
+      { of: ([v, i, phase]: number[]) => (v! / i!) * Math.sin(phase!), value: 219.847, uncertainty: 0.295 },
+      { of: ([v, i]: number[]) => v! / i!, value: 254.26, uncertainty: 0.236 },
+    ]
+    for (const { of, value, uncertainty } of published) {
+      const { value: median, low, high } = estimateFromDraws({ values: draws.map(of), level: 0.95 })
+      expect(Math.abs(median - value)).toBeLessThan(0.005)
+      expect(Math.abs((high - low) / (2 * 1.96) / uncertainty - 1)).toBeLessThan(0.02)
+    }
   })
 
   it('cover the mean of five normal values in 90 % of cases, which a normal or bootstrap interval does not', () => {
