@@ -33,7 +33,7 @@ const FORBIDDEN_NAMES = /^(utils?|helpers?|common|types?|constants?|misc|shared|
 const LONG_FILES: { readonly [file: string]: string } = {}
 
 const files = readdirSync(src, { recursive: true, encoding: 'utf8' })
-  .filter((path) => path.endsWith('.ts'))
+  .filter((path) => path.endsWith('.ts') && !path.endsWith('.d.ts'))
   .sort()
 
 const sources = new Map(files.map((path) => [path, readFileSync(join(src, path), 'utf8')]))

@@ -1,7 +1,7 @@
 import type { TopLevelSpec } from 'vega-lite'
 import { type ChartLayer, chartSpec, LABEL_PX } from './chartSpec.js'
 import { PAGE_THEME } from './chartTheme.js'
-import { WHAT_IF_DATA } from './page/whatIfData.js'
+import { whatIfDataSets } from './page/whatIfDataSets.js'
 
 /**
  * The live chart of the what-if: projected power of the supposed chassis over that of the chassis as tested.
@@ -43,7 +43,7 @@ export function whatIfSpec(): TopLevelSpec {
   }
   const halo = { stroke: theme.background, strokeWidth: 4, strokeJoin: 'round', fill: theme.background }
   const words = { field: 'text', type: 'nominal' }
-  const data = { name: WHAT_IF_DATA.labels }
+  const data = { name: whatIfDataSets.labels }
   return chartSpec(
     { title: '', subtitle: '' },
     { widthPx: 0, theme, titled: false },
@@ -54,8 +54,8 @@ export function whatIfSpec(): TopLevelSpec {
       padding: { left: 0, right: 6, top: 6, bottom: 0 },
       encoding: { x, y },
       layer: [
-        line(WHAT_IF_DATA.tested, { color: theme.raw, strokeWidth: 2 }),
-        line(WHAT_IF_DATA.projected, { color: theme.limit, strokeWidth: 2.5 }),
+        line(whatIfDataSets.tested, { color: theme.raw, strokeWidth: 2 }),
+        line(whatIfDataSets.projected, { color: theme.limit, strokeWidth: 2.5 }),
         { data, mark: { ...text, ...halo }, encoding: { text: words } },
         {
           data,

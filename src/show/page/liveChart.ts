@@ -6,7 +6,7 @@ import { collect, extent, filter, multiextent, proxy, relay, sieve } from 'vega-
 import { View } from 'vega-view'
 import { bound, mark, overlap, render, viewlayout } from 'vega-view-transforms'
 import type { Projection } from '../../project/projection.js'
-import { WHAT_IF_DATA } from './whatIfData.js'
+import { whatIfDataSets } from './whatIfDataSets.js'
 
 /** The chart in the page: shows other traces whenever it is told. */
 export interface LiveChart {
@@ -25,9 +25,9 @@ export async function drawLiveChart(container: HTMLElement, compiled: object): P
   await view.runAsync()
   return {
     show: (projected, tested) => {
-      view.data(WHAT_IF_DATA.projected, rowsOf(projected))
-      view.data(WHAT_IF_DATA.tested, rowsOf(tested))
-      view.data(WHAT_IF_DATA.labels, labelsOf(projected, tested))
+      view.data(whatIfDataSets.projected, rowsOf(projected))
+      view.data(whatIfDataSets.tested, rowsOf(tested))
+      view.data(whatIfDataSets.labels, labelsOf(projected, tested))
       void view.runAsync()
     },
   }

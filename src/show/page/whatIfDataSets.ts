@@ -1,2 +1,2 @@
 /** Names of the live chart's data sets: rows of `x` (minutes), `y` (watts), `order`; labels have `text` and `colour`. */
-export const WHAT_IF_DATA = { projected: 'projected', tested: 'tested', labels: 'labels' } as const
+export const whatIfDataSets = { projected: 'projected', tested: 'tested', labels: 'labels' } as const
