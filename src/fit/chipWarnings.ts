@@ -1,6 +1,5 @@
 import type { Estimate } from '../numeric/estimate.js'
 import type { Warning } from '../warnings.js'
-import type { FittedRun } from './fitChip.js'
 
 /**
  * What a reader must know before trusting a score curve: too little data for a slope, runs off the curve, a noisy machine.
@@ -9,7 +8,13 @@ import type { FittedRun } from './fitChip.js'
  * @param scatter - run-to-run scatter, relative
  */
 export function chipWarnings(fit: {
-  readonly runs: readonly FittedRun[]
+  readonly runs: readonly {
+    readonly sheet: string
+    readonly startS: number
+    readonly score: number
+    readonly fittedScore: number
+    readonly spread: number
+  }[]
   readonly measuredRangeW: readonly [number, number]
   readonly demandW: number | null
   readonly scatter: Estimate

@@ -8,16 +8,13 @@ import { kroneckerPoint } from '../numeric/kroneckerPoint.js'
 import { weightedQuantiles } from '../numeric/quantile.js'
 import type { Warning } from '../warnings.js'
 import { chipWarnings } from './chipWarnings.js'
-import {
-  type CurveDraw,
-  type CurvePosterior,
-  drawFromPosterior,
-  findCurvePosterior,
-  noiseProbabilities,
-} from './curvePosterior.js'
+import type { CurvePosterior } from './curvePosterior.js'
 import { curvePrior, topPower } from './curvePrior.js'
+import { type CurveDraw, drawFromPosterior } from './drawFromPosterior.js'
+import { findCurvePosterior } from './findCurvePosterior.js'
 import type { PowerProfile } from './profileRun.js'
 import { runHeat } from './runHeat.js'
+import { noiseProbabilities } from './runNoise.js'
 import { gridProfiles } from './runScores.js'
 import { bendFromCoefficients, HEAT_PER_K, heatFromCoefficients } from './scoreBasis.js'
 import { workPerRun } from './workPerRun.js'
