@@ -25,7 +25,7 @@ export function chooseChassisFit(record: LoadRecord, load: Load, network: Therma
   const starts = startingLevels(record, load)
   const dropped = starts.filter((levels) => levels.firstDropS !== null)
   if (dropped.length === 0) return fitFlat(record, starts[0]!)
-  const limit = () => firstGood(record, dropped, (levels) => limitedFit(record, levels))
+  const limit = () => firstGood(record, dropped, (levels) => limitedFit(record, levels, label !== 'heat'))
   const heat = () => firstGood(record, dropped, (levels) => fitHeatHold(record, levels, network))
   const [expected, other] = label === 'heat' ? [heat(), limit] : [limit(), heat]
   const enough = label === 'undetermined' ? GOOD_FIT : FAIR_FIT
@@ -48,8 +48,8 @@ function startingLevels(record: LoadRecord, load: Load): HeldLevels[] {
   return starts.length > 0 ? starts : [{ ...fallback, burstW: levelW, sustainedW: levelW }]
 }
 
-function limitedFit(record: LoadRecord, levels: HeldLevels): BudgetFit | TimedFit | null {
-  const budgets = fitBudgets(record, levels)
+function limitedFit(record: LoadRecord, levels: HeldLevels, expected: boolean): BudgetFit | TimedFit | null {
+  const budgets = fitBudgets(record, levels, expected)
   // A timed step differs from a budget only in what follows a pause.
   if (record.passes.length < 2 && budgets) return budgets
   if (budgets && budgets.cost < GOOD_FIT * budgets.samples) return budgets

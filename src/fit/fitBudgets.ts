@@ -20,14 +20,15 @@ export interface BudgetFit extends HeldPowerFit {
  * tell the two apart.
  *
  * @param levels - with a first drop; the second budget only where there is a second drop
+ * @param everyWay - false to try only budgets that give way with their headroom, where something else is expected
  */
-export function fitBudgets(record: LoadRecord, levels: HeldLevels): BudgetFit | null {
+export function fitBudgets(record: LoadRecord, levels: HeldLevels, everyWay = true): BudgetFit | null {
   const start = startingBudgets(record, levels)
   if (start.length === 0) return null
   const attempt = (ways: readonly GivesWay[]) =>
     fitHeldPower(record, budgetModel(record, levels.burstW, start, ways))
   let best = attempt(start.map(() => 'headroom'))
-  if (record.passes.length >= 3 && best.cost < HOPELESS * best.samples) {
+  if (record.passes.length >= 3 && everyWay) {
     for (const ways of otherWays(start.length)) {
       if (best.cost < GOOD_FIT * best.samples) break
       const other = attempt(ways)
@@ -47,8 +48,6 @@ function otherWays(budgets: number): GivesWay[][] {
   ]
 }
 
-/** Cost per sample of a fit that no other way of giving way would mend: something else held the power. */
-const HOPELESS = 30
 /** Cost per sample of a fit that leaves little but noise. */
 const GOOD_FIT = 1.15
 
