@@ -22,6 +22,8 @@ export interface AsymptoteOptions {
   readonly flatShare: number
   /** Asymptotes below this are ruled out, W. */
   readonly leastW?: number
+  /** Standard deviation of the settled level itself, as a share of it; TRUEST when left out. */
+  readonly unsteadyShare?: number
 }
 
 export interface Asymptote {
@@ -217,7 +219,10 @@ function summarise(candidates: readonly Candidate[], factor: number, options: As
   const normals = candidates.map(
     ({ fit }, i): Normal => ({
       mean: fit.levelW,
-      deviation: Math.hypot(Math.sqrt(variance / fit.information), TRUEST * fit.levelW),
+      deviation: Math.hypot(
+        Math.sqrt(variance / fit.information),
+        (options.unsteadyShare ?? TRUEST) * fit.levelW,
+      ),
       weight: weights[i]!,
     }),
   )

@@ -24,6 +24,8 @@ const UNSEEN_FALL_SHARE = 0.12
  * Common practice, no source: thin chassis give 80 to 65 and 80 to 70 W, and some don't drop again at all.
  */
 const NEXT_RATIO = { value: 0.8, standardError: 0.12 }
+/** Heat holds power no steadier than the air and the desk keep their temperature: 0.15 K of 100 K. Common practice, no source. */
+const UNSTEADY_SHARE = 0.0015
 /** Power doesn't fall to less than this share of what it was last: no chassis takes away so much more. Common practice, no source. */
 const LEAST_SHARE = 0.4
 /** Prior of a drift within a level: leakage grows by a few per cent of the power while a chassis warms. */
@@ -81,6 +83,8 @@ function settleLevel(drafts: readonly DraftStage[], noise: Noise, loadStartS: nu
 }
 
 function watchedLongEnough(drafts: readonly DraftStage[], watchedS: number, beforeS: number): boolean {
+  // A fall that has come to rest is over: no limit is still to act.
+  if (drafts.at(-2)?.shape === 'decay') return watchedS >= Math.max(60, 0.15 * beforeS)
   if (drafts.length >= 3) return watchedS >= Math.max(60, 0.25 * beforeS)
   return watchedS >= Math.max(SHORTEST_WATCH_S, 1.5 * beforeS)
 }
@@ -147,6 +151,7 @@ function settleDecay(last: DraftStage, noise: Noise, loadStartS: number): Settle
     longestS: 3 * lengthS,
     amplitudeW: fallPrior(section, endW),
     flatShare: 0,
+    unsteadyShare: UNSTEADY_SHARE,
     leastW: LEAST_SHARE * endW,
   })
   const level = asymptote.towardW
