@@ -1,12 +1,15 @@
 import { Command, InvalidArgumentError, Option } from 'commander'
 import { checkFiles } from '../machine/audit/checkFiles.js'
+import type { Chart } from '../show/chart.js'
 import { readInputs } from '../show/readInputs.js'
 import { readPageParts } from '../show/readPageParts.js'
 import { plotReportPage } from '../show/reportPage.js'
 import { type ReportCharts, reportCharts } from '../show/reportPageCharts.js'
 import { reportContent } from '../show/reportPageContent.js'
+import { headlineOfReport } from '../show/reportPageHeadlines.js'
 import { writeCharts, writeReport } from '../show/writeReport.js'
 import type { Context } from './context.js'
+import { printAnswer } from './printAnswer.js'
 import { reportMachines } from './reportMachines.js'
 import { showProgress } from './showProgress.js'
 
@@ -16,6 +19,7 @@ interface ReportOptions {
   readonly width: number
   readonly dark?: boolean
   readonly force?: boolean
+  readonly json?: boolean
 }
 
 /** `holdwatt report SHEET… --out FILE.html`: one page that can be published. */
@@ -31,6 +35,7 @@ export function reportCommand(context: Context): Command {
     .addOption(new Option('--width <pixels>', 'width of the pictures').default(1280).argParser(parseWidth))
     .option('--dark', 'dark pictures, and a page that begins dark')
     .option('--force', 'replace files that holdwatt did not make')
+    .option('--json', 'print one JSON document and nothing else')
     .addHelpText('after', EXAMPLES)
     .action((paths: string[], options: ReportOptions) => writeAll(paths, options, context))
 }
@@ -42,18 +47,34 @@ async function writeAll(paths: readonly string[], options: ReportOptions, contex
   const content = reportContent(machines, { version: context.version, command, inputs, findings })
   const charts = reportCharts(content)
   const force = options.force === true
-  const dark = options.dark === true
-  const page = await plotReportPage(content, charts, { ...(await readPageParts()), dark })
+  const parts = await readPageParts()
+  const page = await plotReportPage(content, charts, { ...parts, dark: options.dark === true })
   await writeReport(options.out, page, { force })
-  context.writeOut(`${options.out}\n`)
-  if (options.charts === undefined) return
-  const folder = options.charts
-  const all = allCharts(charts)
-  const files = { folder, widthPx: options.width, dark, force }
-  const written = await withProgress(context, 'drawing', all.length, (onProgress) =>
-    writeCharts(all, { ...files, onProgress }),
+  const pictures = await writePictures(allCharts(charts), options, context)
+  printAnswer(
+    {
+      command: 'report',
+      warnings: machines.flatMap((machine) => machine.warnings),
+      document: () => ({ page: options.out, charts: pictures, headline: headlineOfReport(content), inputs }),
+      view: [options.out, ...pictures],
+      say: (written) => written.join('\n'),
+    },
+    { ...(options.json === undefined ? {} : { json: options.json }) },
+    context,
   )
-  context.writeOut(`${written.join('\n')}\n`)
+}
+
+async function writePictures(
+  charts: readonly Chart[],
+  options: ReportOptions,
+  context: Context,
+): Promise<readonly string[]> {
+  const { charts: folder, width, dark, force } = options
+  if (folder === undefined) return []
+  const files = { folder, widthPx: width, dark: dark === true, force: force === true }
+  return withProgress(context, 'drawing', charts.length, (onProgress) =>
+    writeCharts(charts, { ...files, onProgress }),
+  )
 }
 
 function allCharts(charts: ReportCharts) {

@@ -65,7 +65,7 @@ describe.skipIf(!isBuilt)('holdwatt report', () => {
       'heron-14-trace.png',
       'heron-14-trace.svg',
     ])
-    expect(out.trim().split('\n')).toHaveLength(9)
+    expect(out.split('\n').filter((line) => /\.(html|svg|png)$/.test(line))).toHaveLength(9)
     for (const name of pictures.filter((picture) => picture.endsWith('.png'))) {
       const png = await readFile(inside(`pictures/${name}`))
       expect(png.subarray(1, 4).toString()).toBe('PNG')
@@ -78,6 +78,18 @@ describe.skipIf(!isBuilt)('holdwatt report', () => {
     expect(page.length).toBeLessThan(1_000_000)
     // The checksums of the files that the page was made from stand in it.
     expect(/heron\.yaml<\/th>.*<code>[0-9a-f]{64}<\/code>/.test(page)).toBe(true)
+  })
+
+  it('tells what it wrote as one JSON document', async () => {
+    const { out } = await run(HERON, '--out', inside('j.html'), '--json')
+    const document = JSON.parse(out) as Record<string, unknown>
+    expect(document).toMatchObject({
+      tool: 'holdwatt',
+      command: 'report',
+      page: inside('j.html'),
+      charts: [],
+    })
+    expect(document.inputs).toHaveLength(2)
   })
 
   it('makes the same page again, and replaces its own but not another’s', async () => {
