@@ -1,6 +1,7 @@
 import { freeParameters, landing } from './activeBounds.js'
-import { dot, type Point, type Problem, pointAt, predictedReduction, reduction } from './residualPoint.js'
+import { type Point, type Problem, pointAt, predictedReduction, reduction } from './residualPoint.js'
 import { type LinearModel, linearModel } from './trustRegionStep.js'
+import { type Strategy, scaledLength, scalesFor } from './variableScales.js'
 
 /** Why a descent ended. */
 export type StopReason =
@@ -24,14 +25,6 @@ export interface Descent {
   readonly free: readonly number[]
 }
 
-/** How a descent measures the length of a step, and how far it trusts the first one. */
-export interface Strategy {
-  /** `largest`: by the largest slope that a parameter has shown; `current`: by its slope now; `relative`: by its size. */
-  readonly scaling: 'largest' | 'current' | 'relative'
-  /** First step length as a share of the scaled length of the start. */
-  readonly firstRadius: number
-}
-
 /**
  * Goes down from a start to a point where no step helps any more: a trust region over the linearised problem, in scaled
  * variables, with active bounds held as long as the slope presses against them.
@@ -48,7 +41,7 @@ export function descend(problem: Problem, start: Float64Array, strategy: Strateg
   return descent.result(descent.reason)
 }
 
-/** Steps per descent; the longest certified problem takes about 600. */
+/** Steps per descent; the longest certified problem takes under 900. */
 const STEP_LIMIT = 2000
 
 /** An undamped step of this size, relative to its parameter, is below what derivatives by differences resolve. */
@@ -104,7 +97,8 @@ class Journey {
   }
 
   result(reason: StopReason): Descent {
-    return { ...this.point, reason, columns: this.view?.columns ?? [], free: this.view?.free ?? [] }
+    const all = Array.from(this.point.parameters.keys())
+    return { ...this.point, reason, columns: this.view?.columns ?? [], free: this.view?.free ?? all }
   }
 
   /** Derivatives and the linear model at the point. */
@@ -114,6 +108,7 @@ class Journey {
       ? problem.derivatives.fine(point.parameters, point.residuals)
       : problem.derivatives.coarse(point.parameters, point.residuals)
     if (!columns) {
+      this.view = undefined
       this.reason = 'derivative-not-finite'
       return
     }
@@ -215,21 +210,6 @@ function isIdentified(view: View): boolean {
   return view.model.rank === view.free.length
 }
 
-function scalesFor(
-  strategy: Strategy,
-  before: Float64Array | undefined,
-  columns: readonly Float64Array[],
-  parameters: Float64Array,
-): Float64Array {
-  return Float64Array.from(columns, (column, j) => {
-    const slope = Math.sqrt(dot(column, column))
-    const last = before?.[j] ?? 0
-    if (strategy.scaling === 'relative') return 1 / (Math.abs(parameters[j]!) || 1 / (last || slope || 1))
-    if (strategy.scaling === 'current') return slope || last || 1
-    return Math.max(slope, last) || 1
-  })
-}
-
 /** Largest undamped step relative to the parameter, or to its standard error where that is larger. */
 function remainingOf(point: Point, free: readonly number[], model: LinearModel): number {
   if (free.length === 0) return 0
@@ -241,10 +221,4 @@ function remainingOf(point: Point, free: readonly number[], model: LinearModel):
     return Math.abs(model.fullStep[k]!) / (Math.max(Math.abs(point.parameters[j]!), standardError) || 1)
   })
   return Math.max(...ratios)
-}
-
-function scaledLength(step: Float64Array, scales: Float64Array): number {
-  let sum = 0
-  for (const [j, value] of step.entries()) sum += (value * scales[j]!) ** 2
-  return Math.sqrt(sum)
 }

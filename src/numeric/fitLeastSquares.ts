@@ -1,8 +1,9 @@
 import { InputError } from '../errors.js'
-import { type Descent, descend, type StopReason, type Strategy } from './descend.js'
+import { type Descent, descend, type StopReason } from './descend.js'
 import { type Differentiator, differentiator } from './differentiate.js'
 import type { Problem } from './residualPoint.js'
 import { linearModel } from './trustRegionStep.js'
+import type { Strategy } from './variableScales.js'
 
 /** A nonlinear least-squares problem. */
 export interface LeastSquaresProblem {

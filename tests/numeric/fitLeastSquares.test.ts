@@ -110,6 +110,17 @@ describe('a nonlinear fit', () => {
     expect(fit.parameters[1]).toBeCloseTo(0.5, 8)
   })
 
+  it('says so when a model has a value at the start and nowhere around it', () => {
+    const fit = fitLeastSquares({
+      residuals: ([a]) => times.map((t) => (a === 1 ? t : Number.NaN)),
+      start: [1],
+    })
+    expect(fit.converged).toBe(false)
+    expect(fit.reason).toBe('derivative-not-finite')
+    expect(fit.standardErrors).toBeUndefined()
+    expect(fit.atBound).toEqual([])
+  })
+
   it('covers the true time constant in 90 % of 600 noisy decays', () => {
     const limit = 1.672 // Student's t, 0.95, 57 degrees of freedom (handbook table, interpolated)
     let held = 0
