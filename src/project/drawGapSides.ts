@@ -27,13 +27,14 @@ export interface GapDraw {
 const PAIRS = 96
 
 /**
- * Evenly spread pairs of two possible machines. A chip that both share is the same chip in every pair, so that it explains
- * nothing of their gap.
+ * Evenly spread pairs of two possible machines. A chip or a chassis that both share is the same in every pair, so that it
+ * explains nothing of their gap.
  */
 export function drawGapSides(one: GapMachine, two: GapMachine): GapDraw[] {
   // Sheets of one chip are fitted together, to the same curve.
   const sharedChip = one.chip === two.chip || one.chip.name === two.chip.name
   const counts = [scoresNeeded(one.chassis), scoresNeeded(two.chassis)] as const
+  const sharedChassis = JSON.stringify(one.chassis) === JSON.stringify(two.chassis)
   const curves = sharedChip ? one.chip.draws : two.chip.draws
   const dimensions = 2 + counts[0] + counts[1]
   return Array.from({ length: PAIRS }, (_, k) => {
@@ -41,7 +42,12 @@ export function drawGapSides(one: GapMachine, two: GapMachine): GapDraw[] {
     const scores = point.slice(2).map((share) => normalQuantile(Math.min(1 - 1e-9, Math.max(1e-9, share))))
     return {
       one: sideOf(one, point[0]!, scores.slice(0, counts[0]), one.chip.draws),
-      two: sideOf(two, sharedChip ? point[0]! : point[1]!, scores.slice(counts[0]), curves),
+      two: sideOf(
+        two,
+        sharedChip ? point[0]! : point[1]!,
+        sharedChassis ? scores.slice(0, counts[0]) : scores.slice(counts[0]),
+        curves,
+      ),
     }
   })
 }

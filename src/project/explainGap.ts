@@ -75,7 +75,8 @@ export function explainGap(machines: { readonly a: GapMachine; readonly b: GapMa
   const { draws, splits } = workingDraws(drawGapSides(one, two), names)
   const sign = swapped ? -1 : 1
   const meanOf = (values: readonly number[]) => values.reduce((sum, value) => sum + value, 0) / values.length
-  const logParts = names.map((_, j) => splits.map((split) => sign * split.shares[j]!))
+  // Adding 0 turns a negative zero into a plain one.
+  const logParts = names.map((_, j) => splits.map((split) => sign * split.shares[j]! + 0))
   const logTotals = splits.map((split) => sign * (Math.log(split.one) - Math.log(split.two)))
   const means = logParts.map(meanOf)
   const scoresOf = (isOne: boolean) => splits.map((split) => (isOne ? split.one : split.two))

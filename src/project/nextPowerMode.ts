@@ -42,12 +42,12 @@ export function nextPowerMode(
   const candidates = spread([CANDIDATES[0] * low, CANDIDATES[1] * high], MODES)
     .filter((powerW) => powerW <= Math.min(mostW, chip.demandW ?? mostW))
     .map((powerW) => ({ powerW, after: promisedWidth(chip, table, powerW, scatter / Math.sqrt(RUNS)) }))
-  if (candidates.length === 0) return null
+  if (candidates.length === 0 || !(before > 0)) return null
   const least = Math.min(...candidates.map((candidate) => candidate.after))
   // Of modes that promise nearly the same, the one nearest to what the machine was seen to do.
   const outside = (powerW: number) => Math.max(low / powerW, powerW / high)
   const best = candidates
-    .filter((candidate) => candidate.after < NEARLY_BEST * least)
+    .filter((candidate) => candidate.after <= NEARLY_BEST * least)
     .reduce((a, b) => (outside(b.powerW) < outside(a.powerW) ? b : a))
   if (!(best.after < 0.9 * before)) return null
   return {
