@@ -7,7 +7,7 @@ import { makeWorld } from '../worlds/makeWorld.js'
 import { randomStream } from '../worlds/randomStream.js'
 
 function loopedWorld(seed: number, averaged: boolean, everyS: number) {
-  const logger = { ...drawLogger(randomStream(seed)), averaged, everyS, spikes: 0 }
+  const logger = { ...drawLogger(randomStream(seed), 90), averaged, everyS, spikes: 0 }
   const world = makeWorld(seed, { kind: 'one-step', dialect: 'plain', logger, gapS: 8, timed: true })
   const { trace } = parseLog(world.logs[0]!.bytes)
   return {

@@ -51,12 +51,13 @@ export const CLEAN_LOGGER: Logger = {
   temperatureNoiseC: 0.3,
 }
 
-export function drawLogger(random: RandomStream): Logger {
+/** Any logger; noise goes with the size of what is measured, 0.15 to 2 % of `demandW`. */
+export function drawLogger(random: RandomStream, demandW: number): Logger {
   return {
     everyS: random.pick([0.2, 0.5, 0.5, 1, 1, 1, 1, 2, 2, 5]),
     jitter: random.pick([0, 0.01, 0.03, 0.1]),
     averaged: random.chance(0.7),
-    noiseW: random.logUniform(0.15, 2),
+    noiseW: random.logUniform(0.0015, 0.02) * demandW,
     autocorrelation: random.chance(0.5) ? 0 : random.uniform(0.1, 0.6),
     quantumW: random.pick([0.001, 0.01, 0.1, 0.1, 0.5]),
     spikes: random.pick([0, 0, 0.001, 0.003]),

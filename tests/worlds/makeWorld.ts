@@ -109,7 +109,7 @@ export function makeWorld(seed: number, options: WorldOptions = {}): World {
     scoreScale: options.scoreScale ?? random.logUniform(500, 30000),
     work: options.work ?? random.uniform(30, 100) * rateAt(chip, chassis, hold.sustainedW),
     gapS: options.gapS ?? random.pick([0, 3, 5, 8, 15, 25]),
-    logger: pickLogger(random, options.logger),
+    logger: pickLogger(random, options.logger, chip.demandAt(60)),
     dialect: pickDialect(random, options.dialect),
   }
   const trials = (options.faults ?? []).includes('mixedModes') ? ['balanced', 'performance'] : [undefined]
@@ -199,8 +199,8 @@ interface Trial {
   readonly sheetRuns: readonly SheetRun[]
 }
 
-function pickLogger(random: RandomStream, choice: WorldOptions['logger']): Logger {
-  const drawn = drawLogger(random)
+function pickLogger(random: RandomStream, choice: WorldOptions['logger'], demandW: number): Logger {
+  const drawn = drawLogger(random, demandW)
   if (choice === undefined || choice === 'random') return drawn
   return choice === 'clean' ? CLEAN_LOGGER : choice
 }
@@ -258,10 +258,10 @@ function drawSchedule(setup: Setup): Schedule {
   const idleBeforeS = options.idleBeforeS ?? random.uniform(20, 60)
   const plan = options.plan ?? 'loop'
   if (plan === 'loop') return { idleBeforeS, idleAfterS: random.uniform(12, 30), plan: drawLoop(setup) }
-  const holdS =
-    plan === 'hold'
-      ? Math.max(random.uniform(420, 1500), hold.settleS * 1.15 + 180)
-      : Math.max(45, hold.settleS * random.uniform(0.35, 0.7))
+  const cutS = Math.max(25, hold.settleS * random.uniform(0.35, 0.7))
+  const settledS = Math.max(random.uniform(420, 1500), hold.settleS * 1.15 + 180)
+  // what settles within half a minute can't be cut before it
+  const holdS = plan === 'hold-short' && cutS < 0.8 * hold.settleS ? cutS : settledS
   return { idleBeforeS, idleAfterS: random.uniform(5, 25), plan: { form: 'hold', holdS } }
 }
 
