@@ -1,9 +1,9 @@
 import type { ElasticityBend } from '../curves/elasticityBend.js'
 import { elasticityAt, type ScoreCurve } from '../curves/scoreCurve.js'
 import type { CandidateCurve } from './curvePrior.js'
+import type { ProfileGrid } from './gridProfiles.js'
 import type { LinearPart } from './linearPart.js'
 import type { RunHeat } from './runHeat.js'
-import type { ProfileGrid } from './runScores.js'
 
 /**
  * Everything linear in ln score: scale, a bend away from the candidate's shape, leakage that grows with temperature, a level of

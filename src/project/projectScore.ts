@@ -1,20 +1,18 @@
-import { budgetsFromLimits } from '../curves/budgetsFromLimits.js'
 import type { Chassis } from '../curves/chassis.js'
 import type { Chip } from '../curves/chip.js'
-import { scoreFromRate } from '../curves/chipAt.js'
-import { leakageHeat } from '../curves/leakageHeat.js'
 import type { LoopMachine } from '../curves/loopMachine.js'
 import { rateAt } from '../curves/scoreCurve.js'
-import { type LoopPlan, type LoopRun, type LoopSegment, simulateLoop } from '../curves/simulateLoop.js'
+import { type LoopPlan, type LoopSegment, simulateLoop } from '../curves/simulateLoop.js'
 import { ESTIMATE_LEVEL, type Estimate, estimateFromDraws } from '../numeric/estimate.js'
 import { normalQuantile } from '../numeric/normalQuantile.js'
 import type { Warning } from '../warnings.js'
 import { cautionsFor } from './caution.js'
-import { completeLimits, type LimitsAsked } from './completeLimits.js'
+import type { LimitsAsked } from './completeLimits.js'
 import { drawPairs } from './drawPairs.js'
-import { machineFromChassis, scoresNeeded } from './machineFromChassis.js'
+import { leakageFactors } from './leakageFactors.js'
 import type { ProjectedRun, Projection, TargetLimits } from './projection.js'
-import { runTemperature } from './runTemperature.js'
+import { runFigures, summariseRuns } from './runFigures.js'
+import { isChassis, sweptTarget, targetMachines } from './targetMachines.js'
 
 /** What to project: a chip, the chassis to put it in, and how the workload is looped. */
 export interface ProjectionRequest {
@@ -105,13 +103,14 @@ function projectOnce(request: ProjectionRequest, target: LimitsAsked | Chassis):
       chassis: isChassis(target) ? target : null,
       score: scores[scoreCount]!,
       heatPerK,
-      machine,
+      idleW: machine.idleW,
     }
-    return { machine, plan, ...outcomeOf(runs, chip, rateFactors(request, runs, warmth)) }
+    const around = { gapS: request.loop.gapS, ambientC: request.ambientC }
+    return { machine, plan, ...runFigures(runs, chip, leakageFactors(chip, around, runs, warmth)) }
   })
   const weights = pairs.map((pair) => pair.weight)
   const steadyScores = outcomes.map((outcome) => outcome.steady.score)
-  const steady = summaryOf(
+  const steady = summariseRuns(
     outcomes.map((o) => o.steady),
     weights,
     chip,
@@ -120,7 +119,7 @@ function projectOnce(request: ProjectionRequest, target: LimitsAsked | Chassis):
   const { trace, rangeW } = traceOf(central.machine, central.plan)
   return {
     limits,
-    first: summaryOf(
+    first: summariseRuns(
       outcomes.map((o) => o.first),
       weights,
       chip,
@@ -131,67 +130,6 @@ function projectOnce(request: ProjectionRequest, target: LimitsAsked | Chassis):
     weights,
     rangeW,
     trace,
-  }
-}
-
-interface TargetMachines {
-  readonly limits: TargetLimits
-  readonly scoreCount: number
-  readonly machineFor: (scores: readonly number[]) => LoopMachine
-}
-
-function targetMachines(request: ProjectionRequest, target: LimitsAsked | Chassis): TargetMachines {
-  const { chip, tested, ambientC } = request
-  if (isChassis(target)) {
-    return {
-      limits: limitsOf(target),
-      scoreCount: scoresNeeded(target),
-      machineFor: (scores) => machineFromChassis(target, chip, scores, ambientC),
-    }
-  }
-  const limits = completeLimits(target, tested ?? null)
-  const idleW = request.idleW ?? tested?.idleW ?? 0
-  const responseS = tested?.responseS ?? 0
-  const habits = {
-    idleW: Math.min(idleW, limits.sustainedW / 2),
-    responseS,
-    givesWay: tested?.givesWay ?? ('headroom' as const),
-  }
-  const machine: LoopMachine = {
-    ...habits,
-    peakW: chip.demandW === null ? limits.burstW : Math.min(limits.burstW, chip.demandW),
-    budgets: budgetsFromLimits(limits, habits),
-    heat: null,
-    timedSteps: [],
-  }
-  return { limits, scoreCount: 0, machineFor: () => machine }
-}
-
-function isChassis(target: LimitsAsked | Chassis): target is Chassis {
-  return 'budgets' in target
-}
-
-function limitsOf(chassis: Chassis): TargetLimits {
-  return {
-    burstW: chassis.burstW.value,
-    burstForS: chassis.burstHoldS?.value ?? null,
-    shortTermW: chassis.shortTermW?.value ?? null,
-    shortTermForS: chassis.shortTermHoldS?.value ?? null,
-    sustainedW: chassis.sustainedW.value,
-  }
-}
-
-/** A chassis model can't be given another sustained level by itself, so its stages are swept as numbers. */
-function sweptTarget(target: LimitsAsked | Chassis, sustainedW: number): LimitsAsked {
-  const asked = isChassis(target) ? limitsOf(target) : target
-  const shortTermW = asked.shortTermW != null && asked.shortTermW > sustainedW ? asked.shortTermW : null
-  const burstW = asked.burstW != null && asked.burstW > sustainedW ? asked.burstW : null
-  return {
-    sustainedW,
-    burstW,
-    burstForS: burstW === null ? null : (asked.burstForS ?? null),
-    shortTermW,
-    shortTermForS: shortTermW === null ? null : (asked.shortTermForS ?? null),
   }
 }
 
@@ -211,106 +149,6 @@ function remembered(rate: (powerW: number) => number): (powerW: number) => numbe
     }
     return value
   }
-}
-
-interface RunFigures {
-  readonly score: number
-  readonly durationS: number
-  readonly meanW: number
-  readonly energyWh: number
-}
-
-const STEADY_RUNS = 3
-
-/** What leakage at a run's temperature leaves of its rate: of the first run, and of settled ones. */
-interface RateFactors {
-  readonly first: number
-  readonly settled: number
-}
-
-function rateFactors(
-  request: ProjectionRequest,
-  runs: readonly LoopRun[],
-  warmth: {
-    readonly chassis: Chassis | null
-    readonly score: number
-    readonly heatPerK: number
-    readonly machine: LoopMachine
-  },
-): RateFactors {
-  const { chip, loop, ambientC } = request
-  const { referenceC } = chip
-  if (referenceC === undefined || warmth.heatPerK === 0) return { first: 1, settled: 1 }
-  const meanW = (run: LoopRun) => run.energyJ / run.durationS
-  const settledW = meanW(runs.at(-1)!)
-  const factorOf = (run: LoopRun, first: boolean) => {
-    const at = {
-      meanW: meanW(run),
-      durationS: run.durationS,
-      first,
-      settledW,
-      gapS: loop.gapS,
-      idleW: warmth.machine.idleW,
-    }
-    const temperatureC = runTemperature(at, warmth.chassis, warmth.score, ambientC)
-    return Math.exp(-warmth.heatPerK * leakageHeat(temperatureC, referenceC))
-  }
-  return { first: factorOf(runs[0]!, true), settled: factorOf(runs.at(-1)!, runs.length === 1) }
-}
-
-function outcomeOf(
-  runs: readonly LoopRun[],
-  chip: Chip,
-  factors: RateFactors,
-): { first: RunFigures; steady: RunFigures } {
-  const figures = runs.map((run, i) => figuresOf(run, chip, i === 0 ? factors.first : factors.settled))
-  const last = figures.slice(-STEADY_RUNS)
-  const mean = (pick: (run: RunFigures) => number) =>
-    last.reduce((sum, run) => sum + pick(run), 0) / last.length
-  const durationS = mean((run) => run.durationS)
-  const energyWh = mean((run) => run.energyWh)
-  return {
-    first: figures[0] as RunFigures,
-    steady: {
-      score: mean((run) => run.score),
-      durationS,
-      energyWh,
-      meanW: (energyWh * SECONDS_PER_HOUR) / durationS,
-    },
-  }
-}
-
-const SECONDS_PER_HOUR = 3600
-
-/** Leakage changes rate and duration by at most a few per cent, too little to move the loop's power over time. */
-function figuresOf(run: LoopRun, chip: Chip, factor: number): RunFigures {
-  const timed = chip.workPerRun !== null
-  return {
-    score: scoreFromRate(chip.workload, run.meanRate * factor),
-    durationS: timed ? run.durationS / factor : run.durationS,
-    meanW: run.energyJ / run.durationS,
-    energyWh: run.energyJ / SECONDS_PER_HOUR / (timed ? factor : 1),
-  }
-}
-
-function summaryOf(runs: readonly RunFigures[], weights: readonly number[], chip: Chip): ProjectedRun {
-  const estimate = (pick: (run: RunFigures) => number) =>
-    estimateFromDraws({ values: runs.map(pick), weights })
-  const timed = chip.workPerRun !== null
-  return {
-    score: estimate((run) => run.score),
-    durationS: timed ? estimate((run) => run.durationS) : null,
-    meanW: estimate((run) => run.meanW),
-    energyWh: timed ? estimate((run) => run.energyWh) : null,
-    perWatt: estimate((run) => perWatt(run, chip)),
-  }
-}
-
-/** Score per watt; for a time, runs per watt-hour (the same as runs per hour and watt). */
-function perWatt(run: RunFigures, chip: Chip): number {
-  if (chip.workload.better === 'higher') return run.score / run.meanW
-  const scoreS = chip.workload.score === 'min' ? run.score * 60 : run.score
-  return SECONDS_PER_HOUR / (scoreS * run.meanW)
 }
 
 /** The measured score's own interval is added to that of the projection as if the two were independent. */

@@ -1,0 +1,50 @@
+import type { Chassis } from '../curves/chassis.js'
+import type { Chip } from '../curves/chip.js'
+import { leakageHeat } from '../curves/leakageHeat.js'
+import type { LoopRun } from '../curves/simulateLoop.js'
+import { runTemperature } from './runTemperature.js'
+
+/** What leakage at a run's temperature leaves of its rate: of the first run, and of settled ones. */
+export interface RateFactors {
+  readonly first: number
+  readonly settled: number
+}
+
+/**
+ * What leakage leaves of the rate in the first and in the settled runs of a simulated loop, relative to the chip's reference
+ * temperature. 1 for a chip whose temperature is not known.
+ *
+ * @param loop - pause between runs, s
+ * @param warmth - the target (null: given in numbers), where in the spread of usual machines it lies, and the draw's fall of ln
+ * rate per kelvin
+ */
+export function leakageFactors(
+  chip: Chip,
+  loop: { readonly gapS: number; readonly ambientC?: number | undefined },
+  runs: readonly LoopRun[],
+  warmth: {
+    readonly chassis: Chassis | null
+    readonly score: number
+    readonly heatPerK: number
+    /** Power in pauses, W. */
+    readonly idleW: number
+  },
+): RateFactors {
+  const { referenceC } = chip
+  if (referenceC === undefined || warmth.heatPerK === 0) return { first: 1, settled: 1 }
+  const meanW = (run: LoopRun) => run.energyJ / run.durationS
+  const settledW = meanW(runs.at(-1)!)
+  const factorOf = (run: LoopRun, first: boolean) => {
+    const at = {
+      meanW: meanW(run),
+      durationS: run.durationS,
+      first,
+      settledW,
+      gapS: loop.gapS,
+      idleW: warmth.idleW,
+    }
+    const temperatureC = runTemperature(at, warmth.chassis, warmth.score, loop.ambientC)
+    return Math.exp(-warmth.heatPerK * leakageHeat(temperatureC, referenceC))
+  }
+  return { first: factorOf(runs[0]!, true), settled: factorOf(runs.at(-1)!, runs.length === 1) }
+}

@@ -1,0 +1,83 @@
+import { budgetsFromLimits } from '../curves/budgetsFromLimits.js'
+import type { Chassis } from '../curves/chassis.js'
+import type { Chip } from '../curves/chip.js'
+import type { LoopMachine } from '../curves/loopMachine.js'
+import { completeLimits, type LimitsAsked } from './completeLimits.js'
+import { machineFromChassis, scoresNeeded } from './machineFromChassis.js'
+import type { TargetLimits } from './projection.js'
+
+/** A target as a family of machines: one for every set of normal scores. */
+export interface TargetMachines {
+  readonly limits: TargetLimits
+  readonly scoreCount: number
+  readonly machineFor: (scores: readonly number[]) => LoopMachine
+}
+
+/**
+ * Machines that a target may be: one exactly, when it is given in numbers, or all that a fitted chassis leaves possible.
+ *
+ * @param request - the chip, the chassis it was tested in (fills what numbers leave out), power in pauses, and the room
+ */
+export function targetMachines(
+  request: {
+    readonly chip: Chip
+    readonly tested?: Chassis | null
+    readonly idleW?: number
+    readonly ambientC?: number
+  },
+  target: LimitsAsked | Chassis,
+): TargetMachines {
+  const { chip, tested, ambientC } = request
+  if (isChassis(target)) {
+    return {
+      limits: limitsOf(target),
+      scoreCount: scoresNeeded(target),
+      machineFor: (scores) => machineFromChassis(target, chip, scores, ambientC),
+    }
+  }
+  const limits = completeLimits(target, tested ?? null)
+  const idleW = request.idleW ?? tested?.idleW ?? 0
+  const responseS = tested?.responseS ?? 0
+  const habits = {
+    idleW: Math.min(idleW, limits.sustainedW / 2),
+    responseS,
+    givesWay: tested?.givesWay ?? ('headroom' as const),
+  }
+  const machine: LoopMachine = {
+    ...habits,
+    peakW: chip.demandW === null ? limits.burstW : Math.min(limits.burstW, chip.demandW),
+    budgets: budgetsFromLimits(limits, habits),
+    heat: null,
+    timedSteps: [],
+  }
+  return { limits, scoreCount: 0, machineFor: () => machine }
+}
+
+/** Whether a target is a chassis model rather than numbers. */
+export function isChassis(target: LimitsAsked | Chassis): target is Chassis {
+  return 'budgets' in target
+}
+
+function limitsOf(chassis: Chassis): TargetLimits {
+  return {
+    burstW: chassis.burstW.value,
+    burstForS: chassis.burstHoldS?.value ?? null,
+    shortTermW: chassis.shortTermW?.value ?? null,
+    shortTermForS: chassis.shortTermHoldS?.value ?? null,
+    sustainedW: chassis.sustainedW.value,
+  }
+}
+
+/** A chassis model can't be given another sustained level by itself, so its stages are swept as numbers. */
+export function sweptTarget(target: LimitsAsked | Chassis, sustainedW: number): LimitsAsked {
+  const asked = isChassis(target) ? limitsOf(target) : target
+  const shortTermW = asked.shortTermW != null && asked.shortTermW > sustainedW ? asked.shortTermW : null
+  const burstW = asked.burstW != null && asked.burstW > sustainedW ? asked.burstW : null
+  return {
+    sustainedW,
+    burstW,
+    burstForS: burstW === null ? null : (asked.burstForS ?? null),
+    shortTermW,
+    shortTermForS: shortTermW === null ? null : (asked.shortTermForS ?? null),
+  }
+}
