@@ -92,9 +92,9 @@ export function correlationFactor(autocorrelation: number): number {
 const MOST_DIFFERENCES = 100_000
 
 function secondDifferenceSpread(values: ArrayLike<number>, lag: number): number {
-  const count = values.length - 2 * lag
-  const step = Math.max(1, Math.floor(count / MOST_DIFFERENCES))
-  const sizes = new Float64Array(Math.floor((count - 1) / step) + 1)
+  const pairs = values.length - 2 * lag
+  const step = Math.max(1, Math.floor(pairs / MOST_DIFFERENCES))
+  const sizes = new Float64Array(Math.floor((pairs - 1) / step) + 1)
   for (let k = 0; k < sizes.length; k++) {
     const i = k * step
     sizes[k] = Math.abs(values[i]! - 2 * values[i + lag]! + values[i + 2 * lag]!)

@@ -65,9 +65,14 @@ function endsOf(trace: Trace, run: IndexRange): { readonly opens: boolean; reado
 }
 
 function runningPower(trace: Trace, span: Span): Float64Array {
-  const values: number[] = []
-  for (const run of span.runs) values.push(...trace.powerW.subarray(run.from, run.to))
-  return Float64Array.from(values)
+  const count = span.runs.reduce((sum, run) => sum + run.to - run.from, 0)
+  const values = new Float64Array(count)
+  let at = 0
+  for (const run of span.runs) {
+    values.set(trace.powerW.subarray(run.from, run.to), at)
+    at += run.to - run.from
+  }
+  return values
 }
 
 /** Least noise that the figures can carry: that of their last digit, and one part in 5,000 for what no model says. */
