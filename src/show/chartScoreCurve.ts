@@ -27,6 +27,8 @@ export interface ScoreCurveChartData {
   readonly curve: CurvePoints
   readonly runs: readonly { readonly meanW: number; readonly score: number }[]
   readonly sustainedW: Estimate
+  /** Temperature that the curve holds for and the runs were brought to, degrees C; null when it made no difference. */
+  readonly referenceC: number | null
 }
 
 /** What the chip makes of a watt: runs, fitted curve with its 90 % band, and the range that was measured. */
@@ -34,7 +36,7 @@ export function scoreCurveChart(data: ScoreCurveChartData): Chart {
   const better = data.lowerIsBetter ? ' (lower is better)' : ''
   const chart = {
     title: data.title,
-    subtitle: `${data.chip}: score in ${data.scoreUnit}${better} over package power in watts. Dots are runs as measured, the band holds the true curve with 90 % probability; dashed where nothing was measured`,
+    subtitle: `${data.chip}: score in ${data.scoreUnit}${better} over package power in watts. ${sayDots(data)}, the band holds the true curve with 90 % probability; dashed where nothing was measured`,
   }
   return {
     ...chart,
@@ -43,6 +45,11 @@ export function scoreCurveChart(data: ScoreCurveChartData): Chart {
     table: curveTable(data),
     specify: (frame) => chartSpec(chart, frame, { vconcat: [curvePanel(data, frame)] }),
   }
+}
+
+function sayDots({ referenceC }: ScoreCurveChartData): string {
+  if (referenceC === null) return 'Dots are runs as measured'
+  return `Dots are runs, brought to the ${Math.round(referenceC)}\u00a0°C that the curve holds for`
 }
 
 /** Band and line of a curve: solid within the measured range, paler and dashed outside. */

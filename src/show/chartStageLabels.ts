@@ -24,7 +24,7 @@ interface Box {
 /**
  * Puts a label to each stage where it covers neither the trace nor another label: over the stage when it is wide
  * enough, else beside its end, where a falling power leaves room; moved up or down as far as is needed. Where a
- * restless trace leaves no room, a label may cover it, but never another label.
+ * restless trace leaves no room, a label may cover it, but never a stage or another label.
  *
  * @returns labels at the middle of their left edge, in data coordinates
  */
@@ -39,7 +39,10 @@ export function placeStageLabels(
   return stages.flatMap((stage) => {
     const text = fitText(stageText(stage, options.short), panel.widthPx, true)
     const width = chartTextWidth(text, LABEL_PX, true)
-    const box = freeBox(stage, width, [...covered, ...taken], panel) ?? freeBox(stage, width, taken, panel)
+    const lines = stages.map((other) => lineBox(other, panel))
+    const box =
+      freeBox(stage, width, [...covered, ...lines, ...taken], panel) ??
+      freeBox(stage, width, [...lines, ...taken], panel)
     if (!box) return []
     taken.push(box)
     return [
@@ -127,6 +130,12 @@ const ANCHOR_OF_FALL = 2 / 3
 
 function overlap(a: Box, b: Box): boolean {
   return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom
+}
+
+/** The drawn level of a stage; of a decay only its end, as the label stands beside the fall. */
+function lineBox(stage: Stage, panel: ChartPanel): Box {
+  const y = yPixel(panel, stage.decay?.towardW.value ?? stage.levelW.value)
+  return { left: xPixel(panel, stage.startS), right: xPixel(panel, stage.endS), top: y - 2, bottom: y + 2 }
 }
 
 /** The trace as what a label may not cover: the box between each pair of neighbouring points. */

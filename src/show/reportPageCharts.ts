@@ -118,9 +118,23 @@ function curveChart(machine: TestedMachine, position: number, names: Set<string>
     lowerIsBetter: chip.workload.better === 'lower',
     measuredRangeW: chip.measuredRangeW,
     curve: curvePoints(machine, drawnRange([machine])),
-    runs: machine.runs,
+    ...curveRuns(machine),
     sustainedW: machine.chassis.sustainedW,
   })
+}
+
+/**
+ * Runs as dots on the curve. Hot silicon leaks, so a run at another temperature than the curve's scores beside it; dots are
+ * then moved by what the fit says of that, and show what is left: how well curve and runs agree.
+ */
+function curveRuns({ chip, runs }: TestedMachine) {
+  const { referenceC } = chip
+  if (referenceC === undefined || !chip.draws.some((draw) => draw.heatPerK)) return { runs, referenceC: null }
+  const moved = runs.map(({ meanW, score, fittedScore }) => {
+    const onCurve = chipAt(chip, meanW)?.score.value ?? fittedScore
+    return { meanW, score: (onCurve * score) / fittedScore }
+  })
+  return { runs: moved, referenceC }
 }
 
 function sweepCharts(machine: TestedMachine, position: number, names: Set<string>): Chart[] {

@@ -124,6 +124,7 @@ export function heronCurve(): ScoreCurveChartData {
       score: 2900 * meanW ** 0.43 * (1 + 0.006 * noise()),
     })),
     sustainedW: about(44.1, 0.2),
+    referenceC: null,
   }
 }
 
