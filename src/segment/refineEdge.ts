@@ -12,8 +12,13 @@ export interface RefinedEdge {
   readonly fromW: number
 }
 
-/** Time constants of a controller's approach that are tried, s; the first stands for a sharp step. */
-const APPROACHES_S = [0.02, 0.3, 0.5, 0.7, 1, 1.4, 2, 2.8, 4]
+/**
+ * Time constants of a controller's approach that are tried, s: a sharp step, then a fine ladder, for an approach that is off by a
+ * third moves the edge by a tenth of a second.
+ */
+const APPROACHES_S = [0.02, ...Array.from({ length: 19 }, (_, k) => 0.2 * 1.18 ** k)]
+/** Longest approach beside a slow relaxation, which could else pass for one, s. */
+const LONGEST_BESIDE_SLOW_S = 1.4
 /** Point of chi-square with one degree of freedom (2.71 at 90 %): how far the profile may rise inside the interval. */
 const CHI_SQUARE = ESTIMATE_EDGE ** 2
 
@@ -31,7 +36,10 @@ const CHI_SQUARE = ESTIMATE_EDGE ** 2
 export function refineEdge(series: Series, before: Part, after: Part, noiseVariance: number): RefinedEdge {
   const view = windowAround(series, before, after)
   const slow = after.pieces[0]!.tauS
-  const approaches = Number.isFinite(slow) && slow >= FAST_S ? APPROACHES_S.slice(0, 6) : APPROACHES_S
+  const approaches =
+    Number.isFinite(slow) && slow >= FAST_S
+      ? APPROACHES_S.filter((softS) => softS <= LONGEST_BESIDE_SLOW_S)
+      : APPROACHES_S
   const edges = edgeGrid(series, before, after, slow)
   const profile = edges.map((edgeS) => {
     let best = { cost: Number.POSITIVE_INFINITY, softS: 0 }
