@@ -33,9 +33,10 @@ export {
   compareChips,
   type EqualPower,
 } from './project/compareChips.js'
-export { explainGap, type Gap, type GapMachine, type GapPart } from './project/explainGap.js'
-export { gapMachine } from './project/gapMachine.js'
-export { type Plan, type PlanRequest, planTest } from './project/planTest.js'
+export { explainGap, type Gap, type GapPart } from './project/explainGap.js'
+export { type GapMachine, gapMachine } from './project/gapMachine.js'
+export type { PlanRequest } from './project/planRequest.js'
+export { type Plan, planTest } from './project/planTest.js'
 export type { ProjectedRun, Projection, TargetLimits } from './project/projection.js'
 export { type ProjectionRequest, projectScore } from './project/projectScore.js'
 export { recordLog } from './record/recordLog.js'

@@ -30,7 +30,12 @@ const PAGE_ROOMS = ['errors', 'warnings', 'units', 'numeric', 'curves', 'project
 const FORBIDDEN_NAMES = /^(utils?|helpers?|common|types?|constants?|misc|shared|lib|index)$/i
 
 /** Files above 250 lines, each with its reason. */
-const LONG_FILES: { readonly [file: string]: string } = {}
+const LONG_FILES: { readonly [file: string]: string } = {
+  'curves/simulateLoop.ts': 'one closed loop: every step reads and writes the same state, which is private to it',
+  'segment/asymptote.ts': 'one estimate and the profile it is taken from',
+  'segment/estimateSustained.ts': 'one mixture: its members and their weights are read side by side',
+  'segment/searchPieces.ts': 'one dynamic programme: costs, pruning and trace-back share running sums',
+}
 
 const files = readdirSync(src, { recursive: true, encoding: 'utf8' })
   .filter((path) => path.endsWith('.ts') && !path.endsWith('.d.ts'))
@@ -197,5 +202,9 @@ describe('the house', () => {
 function isNamedAfter(file: string, exported: string): boolean {
   const words = (name: string) => name.split(/(?=[A-Z])/).map((word) => word.toLowerCase().replace(/s$/, ''))
   const known = words(exported)
-  return exported === file || words(file).some((word) => word.length > 3 && known.includes(word))
+  return (
+    exported === file ||
+    exported === `${file}Command` ||
+    words(file).some((word) => word.length > 3 && known.includes(word))
+  )
 }

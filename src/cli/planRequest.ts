@@ -8,7 +8,7 @@ import { readStages } from '../machine/readStages.js'
 import type { TestedMachine } from '../machine/testedMachine.js'
 import { quantile } from '../numeric/quantile.js'
 import { mainLoad } from '../project/gapMachine.js'
-import type { PlanRequest } from '../project/planTest.js'
+import type { PlanRequest } from '../project/planRequest.js'
 import type { Load, Run } from '../segment/load.js'
 import type { Warning } from '../warnings.js'
 

@@ -4,7 +4,7 @@ import type { LoopMachine } from '../curves/loopMachine.js'
 import { rateAt } from '../curves/scoreCurve.js'
 import { kroneckerPoint } from '../numeric/kroneckerPoint.js'
 import { normalQuantile } from '../numeric/normalQuantile.js'
-import type { GapMachine } from './explainGap.js'
+import type { GapMachine } from './gapMachine.js'
 import { machineFromChassis, scoresNeeded } from './machineFromChassis.js'
 
 /** One possible machine: a drawn chip in a drawn chassis, with the loop it was tested in. */

@@ -1,4 +1,3 @@
-import type { Chassis } from '../curves/chassis.js'
 import type { Chip } from '../curves/chip.js'
 import { InputError } from '../errors.js'
 import { ESTIMATE_LEVEL, type Estimate, estimateFromDraws } from '../numeric/estimate.js'
@@ -8,25 +7,9 @@ import { shapleyValues } from '../numeric/shapleyValues.js'
 import type { HoldLabel } from '../segment/load.js'
 import { type Caution, cautionsFor } from './caution.js'
 import { drawGapSides, type GapDraw } from './drawGapSides.js'
-import { gapScore } from './gapScore.js'
+import type { GapMachine } from './gapMachine.js'
+import { type GapPartName, gapScore } from './gapScore.js'
 import { type MatchingPower, matchingPower } from './matchingPower.js'
-
-/** One machine of a comparison: what was fitted to it, and how its test was looped. */
-export interface GapMachine {
-  readonly name: string
-  readonly chip: Chip
-  readonly chassis: Chassis
-  readonly loop: { readonly runs: number; readonly gapS: number }
-  /** What held the power in the end. */
-  readonly heldBy: HoldLabel
-}
-
-export type GapPartName =
-  | 'chip at equal power'
-  | 'sustained power'
-  | 'burst and recovery'
-  | 'pauses between runs'
-  | 'temperature'
 
 /** One reason for the gap; `points` is the part in the score's own unit, and all points add up to the difference. */
 export interface GapPart {

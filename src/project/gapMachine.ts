@@ -1,6 +1,17 @@
+import type { Chassis } from '../curves/chassis.js'
+import type { Chip } from '../curves/chip.js'
 import type { TestedMachine } from '../machine/testedMachine.js'
-import type { Load } from '../segment/load.js'
-import type { GapMachine } from './explainGap.js'
+import type { HoldLabel, Load } from '../segment/load.js'
+
+/** One machine of a comparison: what was fitted to it, and how its test was looped. */
+export interface GapMachine {
+  readonly name: string
+  readonly chip: Chip
+  readonly chassis: Chassis
+  readonly loop: { readonly runs: number; readonly gapS: number }
+  /** What held the power in the end. */
+  readonly heldBy: HoldLabel
+}
 
 /** A machine as tested in the form in which `explainGap` takes it. */
 export function gapMachine(tested: TestedMachine): GapMachine {

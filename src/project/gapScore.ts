@@ -1,9 +1,15 @@
 import { leakageHeat } from '../curves/leakageHeat.js'
 import type { GapDraw } from './drawGapSides.js'
-import type { GapPartName } from './explainGap.js'
-import { settledPower, withSustained } from './hybridMachine.js'
+import { settledPower, withSustained } from './withSustained.js'
 import { runTemperature } from './runTemperature.js'
 import { steadyRun } from './steadyRun.js'
+
+export type GapPartName =
+  | 'chip at equal power'
+  | 'sustained power'
+  | 'burst and recovery'
+  | 'pauses between runs'
+  | 'temperature'
 
 /**
  * Steady score of a machine that takes each of its traits from one of two machines.

@@ -1,6 +1,6 @@
 import { type Estimate, estimateFromDraws } from '../numeric/estimate.js'
 import type { GapDraw, GapSide } from './drawGapSides.js'
-import { settledPower, withSustained } from './hybridMachine.js'
+import { settledPower, withSustained } from './withSustained.js'
 import { steadyRun } from './steadyRun.js'
 
 /** What a machine would have to hold to reach another's steady score; `sustainedW` is null when no power would do. */

@@ -3,7 +3,7 @@ import { type LoopSegment, simulateLoop } from '../curves/simulateLoop.js'
 import { ESTIMATE_LEVEL, type Estimate, estimateFromDraws } from '../numeric/estimate.js'
 import { drawMachines } from './drawMachines.js'
 import type { PlanReason } from './planReason.js'
-import type { PlanRequest } from './planTest.js'
+import type { PlanRequest } from './planRequest.js'
 
 /** When the power of a loop is settled, and how short its bursts become. */
 export interface Settling {

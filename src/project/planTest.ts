@@ -1,23 +1,10 @@
-import type { Chassis } from '../curves/chassis.js'
-import type { Chip } from '../curves/chip.js'
 import type { Estimate } from '../numeric/estimate.js'
 import { normalQuantile } from '../numeric/normalQuantile.js'
 import { type NextMode, nextPowerMode } from './nextPowerMode.js'
 import type { PlanReason } from './planReason.js'
+import type { PlanRequest } from './planRequest.js'
 import { planRest } from './planRest.js'
 import { planSettling } from './planSettling.js'
-
-/** What is known of a machine when its next test is planned: from a sheet, or from a log alone (then `chip` is null). */
-export interface PlanRequest {
-  readonly chassis: Chassis
-  readonly chip: Chip | null
-  /** The loop as tested; `runS` is the length of a run, null when there were none. */
-  readonly loop: { readonly gapS: number; readonly runS: number | null }
-  /** Whether the log showed settled power, and how long its load lasted, s. */
-  readonly settled: { readonly reached: boolean; readonly loadS: number }
-  /** Relative standard deviation of a run's score; null when unknown. */
-  readonly scatter: number | null
-}
 
 /** How long to test next time (contract section 3, `plan`); `reasons` are worded in `show/sayPlanReason.ts`. */
 export interface Plan {

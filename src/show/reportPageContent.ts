@@ -1,8 +1,8 @@
 import type { Workload } from '../curves/chip.js'
 import type { TestedMachine } from '../machine/testedMachine.js'
 import { type ChipComparison, type ComparedMachine, compareChips } from '../project/compareChips.js'
-import { explainGap, type Gap, type GapMachine } from '../project/explainGap.js'
-import type { Load } from '../segment/load.js'
+import { explainGap, type Gap } from '../project/explainGap.js'
+import { gapMachine } from '../project/gapMachine.js'
 import { sayCaution } from './sayCaution.js'
 import type { FileFindings } from './sayFindings.js'
 import { sayWarning } from './sayWarning.js'
@@ -70,26 +70,6 @@ function gapsOf(machines: readonly TestedMachine[]): readonly Gap[] {
   return others
     .filter((other) => sameWorkload(other.chip.workload, first!.chip.workload))
     .map((other) => explainGap({ a: gapMachine(first!), b: gapMachine(other) }))
-}
-
-function gapMachine(machine: TestedMachine): GapMachine {
-  const { machine: name, chip, chassis, loop } = machine
-  return {
-    name,
-    chip,
-    chassis,
-    loop,
-    heldBy: mainLoad(machine)?.stages.at(-1)?.heldBy.label ?? 'undetermined',
-  }
-}
-
-/** The longest load of the machine's own logs: the one that is spoken of. */
-export function mainLoad(machine: TestedMachine): Load | undefined {
-  const loads = machine.tests[0]!.trials.flatMap((read) => (read.kind === 'logged' ? read.loads : []))
-  return loads.reduce<Load | undefined>(
-    (best, load) => (best && best.endS - best.startS >= load.endS - load.startS ? best : load),
-    undefined,
-  )
 }
 
 /** The first machine of each chip. */

@@ -1,7 +1,8 @@
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
-import { explainGap, type GapMachine } from '../../src/project/explainGap.js'
-import { settledPower, withSustained } from '../../src/project/hybridMachine.js'
+import { explainGap } from '../../src/project/explainGap.js'
+import type { GapMachine } from '../../src/project/gapMachine.js'
+import { settledPower, withSustained } from '../../src/project/withSustained.js'
 import { sayGapText } from '../../src/show/sayGapText.js'
 import { about, oneBudget, powerLawChip } from './fixtures.js'
 
