@@ -43,8 +43,8 @@ export interface HeatLimit {
 }
 
 /**
- * A proportional and integral controller in velocity form, from the moment the ceiling is met: power falls by `wPerK` for each
- * kelvin that the temperature rises, and by `wPerKS` each second for each kelvin above the ceiling.
+ * A proportional and integral controller: it allows I - wPerK (T - ceiling), where I falls by `wPerKS` each second for each
+ * kelvin above the ceiling, rises as fast below it, and never exceeds the machine's peak. I is kept over pauses.
  */
 export interface HeatControl {
   readonly wPerK: number

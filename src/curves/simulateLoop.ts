@@ -94,8 +94,8 @@ interface LoopState {
   levelW: number
   /** How long the temperature has been pinned, s. */
   pinnedS: number
-  /** Power that the heat controller allows, W; Infinity while it is at rest. */
-  heatAllowsW: number
+  /** Integral part of what the heat controller allows, W; at the machine's peak it is at rest. */
+  integralW: number
   readonly averagesW: Float64Array
   readonly risesK: Float64Array
   /** 1 for budgets that have latched and not been released. */
@@ -120,7 +120,7 @@ function restedState(machine: LoopMachine): LoopState {
     loadS: 0,
     levelW: machine.idleW,
     pinnedS: 0,
-    heatAllowsW: Number.POSITIVE_INFINITY,
+    integralW: machine.peakW,
     averagesW: new Float64Array(machine.budgets.length).fill(machine.idleW),
     risesK: Float64Array.from(machine.heat?.stages ?? [], (s) => s.rKPerW * machine.idleW),
     latched: new Uint8Array(machine.budgets.length),
@@ -133,10 +133,16 @@ function restedState(machine: LoopMachine): LoopState {
 function pause(state: LoopState, machine: LoopMachine, gapS: number, onSegment: OnSegment): void {
   if (!(gapS > 0)) return
   onSegment({ startS: state.timeS, forS: gapS, powerW: machine.idleW })
-  advance(state, machine, machine.idleW, gapS)
+  let leftS = gapS
+  while (machine.heat?.control && state.integralW < machine.peakW && leftS > CONTROL_STEP_S) {
+    advance(state, machine, machine.idleW, CONTROL_STEP_S)
+    integrate(state, machine, CONTROL_STEP_S)
+    leftS -= CONTROL_STEP_S
+  }
+  advance(state, machine, machine.idleW, leftS)
+  integrate(state, machine, leftS)
   state.levelW = machine.idleW
   state.pinnedS = 0
-  state.heatAllowsW = Number.POSITIVE_INFINITY
   if (gapS >= LOAD_ENDING_PAUSE_S) state.loadS = 0
 }
 
@@ -157,9 +163,8 @@ function simulateRun(
     ended = restS <= step.forS
     const forS = ended ? restS : step.forS
     onSegment({ startS: state.timeS, forS, powerW: step.powerW })
-    const riseK = step.kind === 'controlled' ? sum(state.risesK) : 0
     advance(state, machine, step.powerW, forS)
-    settle(state, machine, step, { forS, riseK })
+    settle(state, machine, step, forS)
     energyJ += step.powerW * forS
     work += stepRate * forS
   }
@@ -187,16 +192,13 @@ function nextStep(state: LoopState, machine: LoopMachine): Step {
   return { powerW: capW, forS: timeToCeiling(state, machine, capW, forS), towardW: null, kind: 'held' }
 }
 
-/** Null while the controller is at rest; it wakes at the ceiling and rests again once it allows more than anything else. */
+/** Null while the controller is at rest: below the ceiling with nothing to make up for. */
 function controlledStep(state: LoopState, machine: LoopMachine, capW: number): Step | null {
-  const heat = machine.heat!
-  const atRest = state.heatAllowsW === Number.POSITIVE_INFINITY
-  if (atRest && !isAt(sum(state.risesK), heat.ceilingRiseK)) return null
-  if (!atRest && state.heatAllowsW >= capW && !isAt(sum(state.risesK), heat.ceilingRiseK)) {
-    state.heatAllowsW = Number.POSITIVE_INFINITY
-    return null
-  }
-  const powerW = Math.min(capW, Math.max(state.heatAllowsW, machine.idleW))
+  const { ceilingRiseK, control } = machine.heat!
+  const riseK = sum(state.risesK)
+  if (state.integralW >= machine.peakW && !isAt(riseK, ceilingRiseK)) return null
+  const allowedW = state.integralW - control!.wPerK * (riseK - ceilingRiseK)
+  const powerW = Math.min(capW, Math.max(allowedW, machine.idleW))
   const forS = Math.min(CONTROL_STEP_S, timeToEvent(state, machine, powerW))
   return { powerW, forS, towardW: null, kind: 'controlled' }
 }
@@ -336,20 +338,21 @@ function rememberDecays(state: LoopState, machine: LoopMachine, forS: number): v
   }
 }
 
-function settle(
-  state: LoopState,
-  machine: LoopMachine,
-  { kind, powerW, towardW }: Step,
-  { forS, riseK }: { readonly forS: number; readonly riseK: number },
-): void {
+function settle(state: LoopState, machine: LoopMachine, { kind, powerW, towardW }: Step, forS: number): void {
   state.levelW = towardW === null ? powerW : endOfGlide(powerW, towardW, forS / machine.responseS)
   if (kind === 'pinned') state.pinnedS += forS
   if (kind === 'held') state.pinnedS = 0
-  if (kind !== 'controlled') return
-  const { ceilingRiseK, control } = machine.heat!
-  const nowK = sum(state.risesK)
-  state.heatAllowsW =
-    powerW - control!.wPerK * (nowK - riseK) - control!.wPerKS * (nowK - ceilingRiseK) * forS
+  integrate(state, machine, forS)
+}
+
+/** Moves the controller's integral by the temperature at the end of a step; at rest it stays where it is. */
+function integrate(state: LoopState, machine: LoopMachine, forS: number): void {
+  const { heat, peakW, idleW } = machine
+  if (!heat?.control) return
+  const aboveK = sum(state.risesK) - heat.ceilingRiseK
+  if (aboveK < 0 && state.integralW >= peakW) return
+  const movedW = state.integralW - heat.control.wPerKS * aboveK * forS
+  state.integralW = Math.min(peakW, Math.max(idleW, movedW))
 }
 
 /** Where a glide ends that had this mean over so many of its time constants. */
