@@ -79,7 +79,7 @@ function voltageFloor(u: ArrayLike<number>, referenceW: number): VoltageFloor {
 
 function offsetPowerLaw(u: ArrayLike<number>, referenceW: number): OffsetPowerLaw {
   const fixedW = fixedShare(u[0]!) * referenceW
-  const exponent = within(0.1, 1, normalAt(u[1]!, 0.48, 0.13))
+  const exponent = within(0.1, 1, normalAt(u[1]!, 0.45, 0.13))
   return { shape: 'offset-power-law', scale: 1, referenceW, topW: null, bend: null, fixedW, exponent }
 }
 
@@ -92,12 +92,12 @@ function logQuadratic(u: ArrayLike<number>, referenceW: number): LogQuadratic {
 
 /**
  * Share of the reference power that buys no score. In a package a tenth is usual and a third much (common practice, no
- * source); a whole board, one test in seven, has more: in cap sweeps about 40 of 60 to 130 W.
+ * source); a whole board, one test in eight, has more: in cap sweeps about 40 of 60 to 130 W.
  *
  * @source T. Desai et al. (2025), HPDC '25, data repository: no gain below about 40 W
  */
 function fixedShare(u: number): number {
-  return u < 0.85 ? 0.35 * (u / 0.85) ** 2 : 0.2 + 0.5 * ((u - 0.85) / 0.15)
+  return u < 0.88 ? 0.33 * (u / 0.88) ** 2 : 0.2 + 0.5 * ((u - 0.88) / 0.12)
 }
 
 /** Leakage as a share of what is not fixed: 2 to 30 %; common practice, no source. */
@@ -112,18 +112,18 @@ function leakageShare(u: number): number {
  * @source 47 CPU tables of the Linux 6.1.192 device trees, arch/arm and arch/arm64 boot/dts
  */
 function dynamicElasticity(u: number): number {
-  return within(0.28, 0.9, normalAt(u, 0.48, 0.1))
+  return within(0.26, 0.9, normalAt(u, 0.45, 0.1))
 }
 
 /** Lowest voltage relative to the reference's: the same tables have 0.64 to 0.86 of the voltage at their top. */
 const LOWEST_VOLTAGE = 0.55
 
 /**
- * Clock where the voltage floor ends, relative to the reference's. The same tables have 0.18 to 0.75 of their top clock; a
- * reference well below the top may itself lie on the floor.
+ * Clock where the voltage floor ends, relative to the reference's. The same tables have 0.18 to 0.75 of their top clock, and
+ * loaded chips run at 60 to 100 % of theirs; one reference in fourteen lies on the floor itself.
  */
 function floorClock(u: number): number {
-  return u < 0.85 ? 0.25 * (1.2 / 0.25) ** (u / 0.85) : 1.2 * (2.2 / 1.2) ** ((u - 0.85) / 0.15)
+  return u < 0.93 ? 0.17 ** (1 - u / 0.93) : 2.2 ** ((u - 0.93) / 0.07)
 }
 
 /**
