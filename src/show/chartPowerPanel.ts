@@ -28,15 +28,12 @@ export function powerPanel(data: TraceChartData, frame: PanelFrame, xLabels: Axi
     heightPx: frame.narrow ? 220 : 280,
   }
   const raw = thinTrace({ timesS, values: powerW }, panel)
-  const labels = placeStageLabels(
-    chosenStages(data.loads).filter((stage) => overlaps(stage, panel)),
-    raw,
-    panel,
-    {
-      short: frame.narrow,
-      say: (stage) => heldByColours(theme, stage.heldBy.label).text,
-    },
-  )
+  const drawn = stages.filter((stage) => overlaps(stage, panel))
+  const labels = placeStageLabels(chosenStages(drawn), raw, panel, {
+    drawn,
+    short: frame.narrow,
+    say: (stage) => heldByColours(theme, stage.heldBy.label).text,
+  })
   return panelSpec(panel, {
     heading: 'Package power, W',
     xLabels,
@@ -45,7 +42,7 @@ export function powerPanel(data: TraceChartData, frame: PanelFrame, xLabels: Axi
     layers: [
       ...stageEdges(data.loads, panel, theme),
       lineLayer(raw, { color: theme.raw, strokeWidth: 1, strokeJoin: 'round' }),
-      ...stages.filter((stage) => overlaps(stage, panel)).map((stage) => stageLine(stage, panel, theme)),
+      ...drawn.map((stage) => stageLine(stage, panel, theme)),
       ...settledRules(data.loads, theme),
       ...labelLayers(labels, theme, { bold: true }),
     ],
@@ -105,8 +102,7 @@ function settledRules(loads: readonly Load[], theme: ChartTheme): ChartLayer[] {
 const MOST_LABELS = 4
 
 /** All stages when they are few; else the first two and the longest of the others. */
-function chosenStages(loads: readonly Load[]): Stage[] {
-  const all = loads.flatMap((load) => load.stages)
+function chosenStages(all: readonly Stage[]): readonly Stage[] {
   if (all.length <= MOST_LABELS) return all
   const lastsS = (stage: Stage) => stage.endS - stage.startS
   const longest = all.slice(2).reduce((best, stage) => (lastsS(stage) > lastsS(best) ? stage : best))

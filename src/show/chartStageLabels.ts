@@ -32,14 +32,19 @@ export function placeStageLabels(
   stages: readonly Stage[],
   trace: readonly { readonly x: number; readonly y: number }[],
   panel: ChartPanel,
-  options: { readonly short: boolean; readonly say: (stage: Stage) => string },
+  options: {
+    readonly short: boolean
+    readonly say: (stage: Stage) => string
+    /** Every stage that is drawn, labelled or not; default: those to label. */
+    readonly drawn?: readonly Stage[]
+  },
 ): ChartLabel[] {
+  const lines = (options.drawn ?? stages).map((stage) => lineBox(stage, panel))
   const covered = traceBoxes(trace, panel)
   const taken: Box[] = []
   return stages.flatMap((stage) => {
     const text = fitText(stageText(stage, options.short), panel.widthPx, true)
     const width = chartTextWidth(text, LABEL_PX, true)
-    const lines = stages.map((other) => lineBox(other, panel))
     const box =
       freeBox(stage, width, [...covered, ...lines, ...taken], panel) ??
       freeBox(stage, width, [...lines, ...taken], panel)
