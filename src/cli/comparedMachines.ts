@@ -2,11 +2,11 @@ import { InputError } from '../errors.js'
 import { fitMachine } from '../machine/fitMachine.js'
 import { readSubject, type Subject } from '../machine/readSubject.js'
 import type { ComparedMachine } from '../project/compareChips.js'
-import type { Warning } from '../warnings.js'
+import { about, type ToldWarning } from './printAnswer.js'
 
 interface ComparedMachines {
   readonly machines: readonly ComparedMachine[]
-  readonly warnings: readonly Warning[]
+  readonly warnings: readonly ToldWarning[]
 }
 
 /**
@@ -36,7 +36,7 @@ function groupKey(subject: Subject): string {
 
 async function fitGroup(
   group: readonly Subject[],
-): Promise<{ readonly machine: ComparedMachine; readonly warnings: readonly Warning[] }> {
+): Promise<{ readonly machine: ComparedMachine; readonly warnings: readonly ToldWarning[] }> {
   const first = group[0]!
   if (first.kind === 'chip') {
     const { chip } = first
@@ -50,5 +50,8 @@ async function fitGroup(
   }
   const sheets = group.flatMap((subject) => (subject.kind === 'sheet' ? [subject.sheet] : []))
   const { machine, chip, chassis, warnings } = await fitMachine(sheets)
-  return { machine: { machine, chip, sustainedW: chassis.sustainedW.value }, warnings }
+  return {
+    machine: { machine, chip, sustainedW: chassis.sustainedW.value },
+    warnings: about(machine, warnings),
+  }
 }

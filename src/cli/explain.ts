@@ -8,7 +8,7 @@ import { sayGap } from '../show/sayGap.js'
 import { sayGapText } from '../show/sayGapText.js'
 import type { Context } from './context.js'
 import { addOutputOptions, type OutputOptions } from './outputOptions.js'
-import { printAnswer } from './printAnswer.js'
+import { about, printAnswer } from './printAnswer.js'
 import { spokenCautions } from './spokenCautions.js'
 
 /** `holdwatt explain SHEET_A SHEET_B`: why one machine scores less than another. */
@@ -48,7 +48,7 @@ async function explain(
   const gap = explainGap({ a: gapMachine(a), b: gapMachine(b) })
   const view = { ...gap, text: sayGapText(gap) }
   const document = () => ({ ...view, cautions: spokenCautions(gap.cautions) })
-  const warnings = [...a.warnings, ...b.warnings]
+  const warnings = [...about(a.machine, a.warnings), ...about(b.machine, b.warnings)]
   printAnswer({ command: 'explain', warnings, document, view, say: sayGap }, options, context)
 }
 

@@ -7,9 +7,12 @@ import type { Context } from './context.js'
 import { chooseStyle, type OutputOptions } from './outputOptions.js'
 import { withoutControls } from './withoutControls.js'
 
+/** A warning, and the machine that it is about where a command speaks of several. */
+export type ToldWarning = Warning & { readonly about?: string }
+
 interface Answer<View> {
   readonly command: string
-  readonly warnings: readonly Warning[]
+  readonly warnings: readonly ToldWarning[]
   /** The fields of the JSON document, beside `tool`, `version`, `command` and `warnings`. */
   readonly document: () => object
   /** What the text is made from. */
@@ -24,7 +27,7 @@ export function printAnswer<View>(answer: Answer<View>, options: OutputOptions, 
   if (options.json === true) {
     const warnings = told.map((warning) => ({
       code: warning.code,
-      message: sayWarning(warning),
+      message: sayTold(warning),
     }))
     const head = { tool: 'holdwatt', version: context.version, command, warnings }
     context.writeOut(`${jsonText({ ...head, ...answer.document() })}\n`)
@@ -41,15 +44,24 @@ export function printAnswer<View>(answer: Answer<View>, options: OutputOptions, 
 }
 
 /** Two sheets, or a fit and a projection from it, may have the same to say. */
-function withoutRepeats(warnings: readonly Warning[]): readonly Warning[] {
+function withoutRepeats(warnings: readonly ToldWarning[]): readonly ToldWarning[] {
   return [...new Map(warnings.map((warning) => [JSON.stringify(warning), warning])).values()]
 }
 
 /** Warnings stand below the answer that they qualify. */
-function sayWarnings(warnings: readonly Warning[], style: Style): string[] {
+function sayWarnings(warnings: readonly ToldWarning[], style: Style): string[] {
   return withoutControls(warnings).map((warning) =>
-    wrapText(`${inkText('Mind:', 'caution', style)} ${sayWarning(warning)}`, style.width, 2),
+    wrapText(`${inkText('Mind:', 'caution', style)} ${sayTold(warning)}`, style.width, 2),
   )
+}
+
+function sayTold(warning: ToldWarning): string {
+  return warning.about === undefined ? sayWarning(warning) : `${warning.about}: ${sayWarning(warning)}`
+}
+
+/** Warnings of one machine among several. */
+export function about(machine: string, warnings: readonly Warning[]): readonly ToldWarning[] {
+  return warnings.map((warning) => ({ ...warning, about: machine }))
 }
 
 /**

@@ -1,6 +1,9 @@
 import { Command, InvalidArgumentError, Option } from 'commander'
 import { projectScore } from '../project/projectScore.js'
+import { sayCautions } from '../show/sayCaution.js'
 import { sayProjection } from '../show/sayProjection.js'
+import type { Style } from '../show/style.js'
+import { wrapText } from '../show/wrapText.js'
 import type { Context } from './context.js'
 import { addOutputOptions, type OutputOptions } from './outputOptions.js'
 import { parseSweep } from './parseSweep.js'
@@ -44,8 +47,11 @@ export function projectCommand(context: Context): Command {
         const { warnings: _told, ...fields } = projection
         return { ...fields, cautions: spokenCautions(projection.cautions), workload, loop: request.loop }
       }
-      const say = (view: typeof projection, style: Parameters<typeof sayProjection>[2]) =>
-        sayProjection(view, workload, style)
+      const say = (view: typeof projection, style: Style) => {
+        const cautions = sayCautions(view.cautions)
+        const text = sayProjection(view, workload, style)
+        return cautions === '' ? text : `${text}\n\n${wrapText(cautions, style.width, 2)}`
+      }
       printAnswer({ command: 'project', warnings, document, view: projection, say }, options, context)
     })
   return addOutputOptions(command)
