@@ -24,11 +24,13 @@ export const PRIOR_DIMENSIONS = 7
  * The prior over score curves: three families, each spread over its unit cube by what published tables and physics say.
  *
  * @param referenceW - power in the middle of what was measured, W
+ * @param idleW - power between loads in the same log, W; null when none was seen
  */
-export function curvePrior(referenceW: number): readonly CurveFamily[] {
+export function curvePrior(referenceW: number, idleW: number | null = null): readonly CurveFamily[] {
+  const fixedAt = idleW === null ? fixedShare : (u: number) => fixedShareBesideIdle(u, idleW / referenceW)
   return [
-    { shape: 'voltage-floor', probability: 0.7, curveAt: (u) => voltageFloor(u, referenceW) },
-    { shape: 'offset-power-law', probability: 0.15, curveAt: (u) => offsetPowerLaw(u, referenceW) },
+    { shape: 'voltage-floor', probability: 0.7, curveAt: (u) => voltageFloor(u, referenceW, fixedAt) },
+    { shape: 'offset-power-law', probability: 0.15, curveAt: (u) => offsetPowerLaw(u, referenceW, fixedAt) },
     { shape: 'log-quadratic', probability: 0.15, curveAt: (u) => logQuadratic(u, referenceW) },
   ]
 }
@@ -47,8 +49,12 @@ export function topPower(curve: CandidateCurve, u: number, highestW: number): nu
   return distance > TOP_REACH ? null : highestW * Math.exp(distance)
 }
 
-function voltageFloor(u: ArrayLike<number>, referenceW: number): VoltageFloor {
-  const fixed = fixedShare(u[0]!)
+function voltageFloor(
+  u: ArrayLike<number>,
+  referenceW: number,
+  fixedAt: (u: number) => number,
+): VoltageFloor {
+  const fixed = fixedAt(u[0]!)
   const leakage = (1 - fixed) * leakageShare(u[1]!)
   const slope = (1 / dynamicElasticity(u[2]!) - 1) / 2
   const quadraticShare = u[3]! < 0.35 ? 0 : (u[3]! - 0.35) / 0.65
@@ -77,8 +83,12 @@ function voltageFloor(u: ArrayLike<number>, referenceW: number): VoltageFloor {
   }
 }
 
-function offsetPowerLaw(u: ArrayLike<number>, referenceW: number): OffsetPowerLaw {
-  const fixedW = fixedShare(u[0]!) * referenceW
+function offsetPowerLaw(
+  u: ArrayLike<number>,
+  referenceW: number,
+  fixedAt: (u: number) => number,
+): OffsetPowerLaw {
+  const fixedW = fixedAt(u[0]!) * referenceW
   const exponent = within(0.1, 1, normalAt(u[1]!, 0.45, 0.13))
   return { shape: 'offset-power-law', scale: 1, referenceW, topW: null, bend: null, fixedW, exponent }
 }
@@ -98,6 +108,16 @@ function logQuadratic(u: ArrayLike<number>, referenceW: number): LogQuadratic {
  */
 function fixedShare(u: number): number {
   return u < 0.88 ? 0.33 * (u / 0.88) ** 2 : 0.2 + 0.5 * ((u - 0.88) / 0.12)
+}
+
+/**
+ * The same where idle power was seen. What buys no score at work (fabric, memory controller, converters) is what idles, a
+ * little less asleep or a little more awake: idle power itself, within a factor of 1.8 two times in three; common practice,
+ * no source. One test in twenty keeps the wide range, for logs whose idle is of another kind than the load.
+ */
+function fixedShareBesideIdle(u: number, idleShare: number): number {
+  if (u >= 0.95) return fixedShare((u - 0.95) / 0.05)
+  return Math.min(0.7, idleShare * Math.exp(normalAt(u / 0.95, 0, 0.6)))
 }
 
 /** Leakage as a share of what is not fixed: 2 to 30 %; common practice, no source. */

@@ -66,6 +66,7 @@ export interface ChipFit {
  *
  * @param runs - at least one; from one or more sheets of the same chip and workload
  * @param demandW - power at which the workload was seen to ask for no more; the curve is flat above it
+ * @param idleW - power between loads, W, where it was seen: it tells how much of the power buys no score
  * @throws InputError `runs-missing`, `score-not-positive`, `scores-unexplained`
  * @source posterior over a grid with linear parameters integrated out: A. Gelman et al. (2013), Bayesian Data Analysis,
  * 3rd edition, chapters 10 and 14; discrepancy: M. C. Kennedy, A. O'Hagan (2001), J. R. Stat. Soc. B 63, 425-464
@@ -76,12 +77,14 @@ export function fitChip(options: {
   readonly workload: Workload
   readonly runs: readonly ScoredRun[]
   readonly demandW?: number | null
+  readonly idleW?: number | null
 }): ChipFit {
   const { name, runs, workload } = options
   requireRuns(runs)
   const demandW = options.demandW ?? null
   const measuredRangeW = measuredRange(runs)
-  const posterior = posteriorOf(runs, workload, Math.sqrt(measuredRangeW[0] * measuredRangeW[1]))
+  const referenceW = Math.sqrt(measuredRangeW[0] * measuredRangeW[1])
+  const posterior = posteriorOf(runs, workload, { referenceW, idleW: options.idleW ?? null })
   const draws = drawFromPosterior(posterior, DRAWS)
   const fitted = fittedRuns(runs, workload, { posterior, draws })
   const scatter = scatterOf(posterior)
@@ -128,7 +131,11 @@ function measuredRange(runs: readonly ScoredRun[]): readonly [number, number] {
   return [Math.min(...ends.map((end) => end[0]!)), Math.max(...ends.map((end) => end[1]!))]
 }
 
-function posteriorOf(runs: readonly ScoredRun[], workload: Workload, referenceW: number): CurvePosterior {
+function posteriorOf(
+  runs: readonly ScoredRun[],
+  workload: Workload,
+  powers: { readonly referenceW: number; readonly idleW: number | null },
+): CurvePosterior {
   const sheets = [...new Set(runs.map((run) => run.sheet))]
   const heat = runHeat(runs)
   const data = {
@@ -140,9 +147,9 @@ function posteriorOf(runs: readonly ScoredRun[], workload: Workload, referenceW:
     heat,
     sheets: runs.map((run) => sheets.indexOf(run.sheet)),
     powerUncertainties: runs.map((run) => run.powerUncertainty ?? 0),
-    referenceW,
+    referenceW: powers.referenceW,
   }
-  return findCurvePosterior(data, curvePrior(referenceW))
+  return findCurvePosterior(data, curvePrior(powers.referenceW, powers.idleW))
 }
 
 /** A drawn curve with its scale, bend and top; tops go through the prior's shares in a scattered order. */

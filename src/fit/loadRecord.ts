@@ -1,6 +1,7 @@
 import type { Trace } from '../log/trace.js'
 import { quantile } from '../numeric/quantile.js'
 import type { Load } from '../segment/load.js'
+import { findIdlePower } from './findIdlePower.js'
 
 /** A stretch of work as measured; seconds count from the start of the load's first. */
 export interface RecordedPass {
@@ -81,16 +82,9 @@ const LONGEST_INTERVAL = 1.5
 const IDLE_SHARE_GUESSED = 0.06
 
 function idlePower(trace: Trace, load: Load): { powerW: number; seen: boolean } {
-  const inside = (t: number) =>
-    load.runs.some((r) => t > r.startS - trace.intervalS && t < r.endS + 2 * trace.intervalS)
-  const near = indicesWhere(
-    trace.timesS,
-    (t) => t > load.startS - 120 && t < load.endS + 30 && (t < load.startS || !inside(t)),
-  )
-  const workingW = quantile(Array.from(trace.powerW), 0.9)
-  const powers = near.map((i) => trace.powerW[i]!).filter((w) => w < workingW / 2)
-  if (powers.length >= 3) return { powerW: quantile(powers, 0.5), seen: true }
-  return { powerW: IDLE_SHARE_GUESSED * workingW, seen: false }
+  const seenW = findIdlePower(trace, load)
+  if (seenW !== undefined) return { powerW: seenW, seen: true }
+  return { powerW: IDLE_SHARE_GUESSED * quantile(Array.from(trace.powerW), 0.9), seen: false }
 }
 
 function refineEdges(trace: Trace, span: RecordedPass, idleW: number): RecordedPass {

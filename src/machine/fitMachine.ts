@@ -1,11 +1,12 @@
 import { InputError } from '../errors.js'
+import { findIdlePower } from '../fit/findIdlePower.js'
 import { type FittedRun, fitChip } from '../fit/fitChip.js'
 import type { Warning } from '../warnings.js'
 import { fitTestChassis } from './fitTestChassis.js'
 import { measuredScores } from './measuredScores.js'
 import { readTest } from './readTest.js'
 import { scoredRuns } from './scoredRuns.js'
-import type { TestedMachine } from './testedMachine.js'
+import type { ReadTest, TestedMachine } from './testedMachine.js'
 import type { TestSheet } from './testSheet.js'
 
 /**
@@ -30,6 +31,7 @@ export async function fitMachine(sheet: TestSheet | readonly TestSheet[]): Promi
     workload: first.workload,
     runs: scores.map((score) => score.run),
     demandW: chassis.demandW,
+    idleW: idleOf(tests[0]!),
   })
   return {
     machine: first.machine,
@@ -46,6 +48,16 @@ export async function fitMachine(sheet: TestSheet | readonly TestSheet[]): Promi
       ...chassis.warnings,
     ]),
   }
+}
+
+/** Power between the loads of the first log that shows it, W. */
+function idleOf(test: ReadTest): number | null {
+  for (const trial of test.trials) {
+    if (trial.kind !== 'logged' || trial.loads.length === 0) continue
+    const idleW = findIdlePower(trial.log.trace, trial.loads[0]!)
+    if (idleW !== undefined) return idleW
+  }
+  return null
 }
 
 function requireSameChip(first: TestSheet, other: TestSheet): void {
