@@ -1,4 +1,5 @@
 import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
+import { ESTIMATE_EDGE } from '../numeric/estimateEdge.js'
 import { effectiveSize, type Noise } from '../numeric/noise.js'
 import { studentTQuantile } from '../numeric/studentT.js'
 import { type Stretch, settledFrom } from './stretch.js'
@@ -8,7 +9,7 @@ import { type Stretch, settledFrom } from './stretch.js'
  *
  *   mean ± t(0.95, n_eff - 1) s / sqrt(n_eff), n_eff = n (1 - p) / (1 + p)
  *
- * The soft edge that opens a stretch is left out, and so are spikes.
+ * The soft edge that opens a stretch is left out, and so are spikes; how a load opens belongs to its first stage.
  *
  * @source Student (1908), Biometrika 6, 1-25; n_eff: see `effectiveSize`
  */
@@ -16,7 +17,8 @@ export function measureLevel(stretches: readonly Stretch[], noise: Noise): Estim
   const values: number[] = []
   for (const stretch of stretches) {
     const { series } = stretch.run
-    for (let i = settledFrom(stretch); i < stretch.part.to; i++) {
+    const opensLoad = stretch.edge === null && stretch.runIndex === 0
+    for (let i = opensLoad ? stretch.part.from : settledFrom(stretch); i < stretch.part.to; i++) {
       if (series.weights[i]! > 0) values.push(series.powerW[i]!)
     }
   }
@@ -31,6 +33,27 @@ export function meanEstimate(values: readonly number[], noise: Noise): Estimate 
   // Few samples: their own scatter says little, so the load's noise speaks too.
   const variance = (square + 8 * noise.scale ** 2) / (values.length - 1 + 8)
   const freedom = Math.max(2, size - 1 + 8)
-  const half = studentTQuantile((1 + ESTIMATE_LEVEL) / 2, freedom) * Math.sqrt(variance / size)
+  const half = Math.hypot(
+    studentTQuantile((1 + ESTIMATE_LEVEL) / 2, freedom) * Math.sqrt(variance / size),
+    ESTIMATE_EDGE * roundingBias(values, square / Math.max(1, values.length - 1)),
+  )
   return { value: mean, low: mean - half, high: mean + half, level: ESTIMATE_LEVEL }
+}
+
+/**
+ * What rounding leaves in a mean, W: without noise to move the samples across steps of q, all of them are off alike. The bias
+ * is a sine of the level with the amplitude q/pi exp(-2 pi² s²/q²), s the noise before rounding; this is its root mean square.
+ *
+ * @source B. Widrow (1956), IRE Transactions on Circuit Theory 3, 266-276
+ */
+function roundingBias(values: readonly number[], variance: number): number {
+  const sorted = Float64Array.from(values).sort()
+  let quantum = Number.POSITIVE_INFINITY
+  for (let i = 1; i < sorted.length; i++) {
+    const gap = sorted[i]! - sorted[i - 1]!
+    if (gap > 1e-6 && gap < quantum) quantum = gap
+  }
+  if (!Number.isFinite(quantum)) return 0
+  const before = Math.max(0, variance - quantum ** 2 / 12)
+  return (quantum / (Math.PI * Math.SQRT2)) * Math.exp((-2 * Math.PI ** 2 * before) / quantum ** 2)
 }

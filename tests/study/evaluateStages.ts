@@ -64,7 +64,7 @@ function judgeStages(findings: Findings, world: World, load: Load): void {
   for (const [i, levelW] of truth.levelsW.entries()) {
     const middle = (edges[i]! + edges[i + 1]!) / 2
     const stage = load.stages.find(({ startS, endS }) => startS <= middle && middle < endS)
-    findings.interval('level', stage?.levelW, levelW)
+    findings.interval(i === 0 ? 'level, first' : 'level, later', stage?.levelW, levelW)
   }
 }
 
