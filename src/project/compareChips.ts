@@ -1,11 +1,11 @@
 import type { Chip } from '../curves/chip.js'
 import { type ChipPoint, chipAt, scoreFromRate } from '../curves/chipAt.js'
-import { rateAt, type ScoreCurve } from '../curves/scoreCurve.js'
+import { rateAt } from '../curves/scoreCurve.js'
 import { InputError } from '../errors.js'
 import { type Estimate, estimateFromDraws } from '../numeric/estimate.js'
 import type { Warning } from '../warnings.js'
 import { type Crossover, findCrossovers } from './findCrossovers.js'
-import { pairCurves } from './pairCurves.js'
+import { type DrawCombination, pairDraws } from './pairDraws.js'
 import { roundPowers } from './roundPowers.js'
 
 /** One machine of a comparison. */
@@ -70,11 +70,13 @@ export function compareChips(options: {
   const { machines } = options
   requireComparable(machines)
   const atW = options.atW ?? roundPowers(machines.map(({ chip }) => chip.measuredRangeW))
-  const at = atW.map((powerW) => compareAt(machines, powerW))
+  const chips = machines.map(({ chip }) => chip)
+  const combinations = { pairs: pairDraws(chips.slice(0, 2)), all: pairDraws(chips) }
+  const at = atW.map((powerW) => compareAt(machines, powerW, combinations))
   return {
     machines: machines.map(describeMachine),
     at,
-    crossovers: findCrossovers(machines.map(({ chip }) => chip)),
+    crossovers: findCrossovers(chips),
     warnings: extrapolationWarnings(machines, atW),
   }
 }
@@ -109,13 +111,27 @@ function describeMachine({ machine, chip, sustainedW }: ComparedMachine): ChipCo
   return { machine, chip: chip.name, sustainedW, score }
 }
 
-function compareAt(machines: readonly ComparedMachine[], powerW: number): EqualPower {
+interface Combinations {
+  /** Of the first two machines. */
+  readonly pairs: readonly DrawCombination[]
+  readonly all: readonly DrawCombination[]
+}
+
+function compareAt(
+  machines: readonly ComparedMachine[],
+  powerW: number,
+  combinations: Combinations,
+): EqualPower {
   const points = machines.map(({ chip }) => pointOf(chip, powerW))
-  const [first, second] = machines as readonly [ComparedMachine, ComparedMachine]
-  const pairs = pairCurves([first.chip, second.chip])
-    .map(({ weight, curves }) => ({ weight, rates: ratesAt(curves, powerW) as [number, number] }))
+  const rates = machines.map(({ chip }) => chip.draws.map(({ curve }) => rateAt(curve, powerW)))
+  const [first] = machines as readonly [ComparedMachine, ComparedMachine]
+  const pairs = combinations.pairs
+    .map(({ weight, draws: [a, b] }) => ({
+      weight,
+      rates: [rates[0]![a!]!, rates[1]![b!]!] as const,
+    }))
     // As in `chipAt`: figures are of the draws in which both chips do work at this power.
-    .filter(({ rates }) => rates[0] > 0 && rates[1] > 0)
+    .filter((pair) => pair.rates[0] > 0 && pair.rates[1] > 0)
   const { workload } = first.chip
   const ratio = estimateFromDraws({
     values: pairs.map(({ rates: [a, b] }) => scoreFromRate(workload, a) / scoreFromRate(workload, b)),
@@ -127,7 +143,7 @@ function compareAt(machines: readonly ComparedMachine[], powerW: number): EqualP
     ratio,
     probabilityFirstAhead: probabilityFirst(pairs),
     extrapolated: machines.filter(({ chip }) => isOutside(chip, powerW)).map(({ chip }) => chip.name),
-    ranking: rankMachines(machines, powerW),
+    ranking: rankMachines(machines, rates, combinations.all),
   }
 }
 
@@ -162,30 +178,30 @@ function probabilityFirst(
   return Math.min(1, ahead)
 }
 
-function rankMachines(machines: readonly ComparedMachine[], powerW: number): EqualPower['ranking'] {
+function rankMachines(
+  machines: readonly ComparedMachine[],
+  rates: readonly (readonly number[])[],
+  combinations: readonly DrawCombination[],
+): EqualPower['ranking'] {
   const best = new Float64Array(machines.length)
-  const medians = machines.map(({ chip }) => medianRate(chip, powerW))
-  for (const { weight, curves } of pairCurves(machines.map(({ chip }) => chip))) {
-    const rates = ratesAt(curves, powerW)
-    const highest = Math.max(...rates)
-    const winners = rates.flatMap((rate, i) => (rate === highest ? [i] : []))
+  for (const { weight, draws } of combinations) {
+    const drawn = draws.map((draw, i) => rates[i]![draw]!)
+    const highest = Math.max(...drawn)
+    const winners = drawn.flatMap((rate, i) => (rate === highest ? [i] : []))
     for (const i of winners) best[i]! += weight / winners.length
   }
   return machines
-    .map((machine, i) => ({ ...namesOf(machine), probabilityBest: Math.min(1, best[i]!), rate: medians[i]! }))
+    .map((machine, i) => ({
+      ...namesOf(machine),
+      probabilityBest: Math.min(1, best[i]!),
+      rate: medianOf(rates[i]!, machine.chip),
+    }))
     .sort((a, b) => b.rate - a.rate)
     .map(({ rate: _rate, ...entry }) => entry)
 }
 
-function ratesAt(curves: readonly ScoreCurve[], powerW: number): readonly number[] {
-  return curves.map((curve) => rateAt(curve, powerW))
-}
-
-function medianRate(chip: Chip, powerW: number): number {
-  return estimateFromDraws({
-    values: chip.draws.map((draw) => rateAt(draw.curve, powerW)),
-    weights: chip.draws.map((draw) => draw.weight),
-  }).value
+function medianOf(rates: readonly number[], chip: Chip): number {
+  return estimateFromDraws({ values: rates, weights: chip.draws.map((draw) => draw.weight) }).value
 }
 
 function isOutside(chip: Chip, powerW: number): boolean {

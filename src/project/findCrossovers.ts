@@ -1,7 +1,7 @@
 import type { Chip } from '../curves/chip.js'
-import { rateAt, type ScoreCurve } from '../curves/scoreCurve.js'
+import { rateAt } from '../curves/scoreCurve.js'
 import { type Estimate, estimateFromDraws } from '../numeric/estimate.js'
-import { pairCurves } from './pairCurves.js'
+import { pairDraws } from './pairDraws.js'
 
 /** Power at which two chips score the same; below it one is ahead, above it the other. */
 export interface Crossover {
@@ -44,8 +44,9 @@ function findCrossover(first: Chip, second: Chip): Crossover | undefined {
   const low = Math.min(first.measuredRangeW[0], second.measuredRangeW[0]) / REACH
   const high = Math.max(first.measuredRangeW[1], second.measuredRangeW[1]) * REACH
   const powers = Array.from({ length: GRID_POINTS }, (_, i) => low * (high / low) ** (i / (GRID_POINTS - 1)))
-  const pairs = pairCurves([first, second]).filter((_, i) => i % STRIDE === 0)
-  const crossings = pairs.flatMap(({ curves }) => crossingOf(curves[0]!, curves[1]!, powers))
+  const pairs = pairDraws([first, second]).filter((_, i) => i % STRIDE === 0)
+  const [ratesA, ratesB] = [first, second].map((chip) => ratesOf(chip, powers)) as [Rates, Rates]
+  const crossings = pairs.flatMap(({ draws: [a, b] }) => crossingOf(ratesA[a!]!, ratesB[b!]!, powers))
   if (crossings.length === 0) return undefined
   const below = crossings.filter((crossing) => crossing.firstAheadBelow).length
   return {
@@ -56,12 +57,19 @@ function findCrossover(first: Chip, second: Chip): Crossover | undefined {
   }
 }
 
+/** Rate of every draw at every power. */
+type Rates = readonly (readonly number[])[]
+
+function ratesOf(chip: Chip, powers: readonly number[]): Rates {
+  return chip.draws.map(({ curve }) => powers.map((powerW) => rateAt(curve, powerW)))
+}
+
 function crossingOf(
-  a: ScoreCurve,
-  b: ScoreCurve,
+  a: readonly number[],
+  b: readonly number[],
   powers: readonly number[],
 ): { readonly powerW: number; readonly firstAheadBelow: boolean }[] {
-  const leads = powers.map((powerW) => lead(a, b, powerW))
+  const leads = powers.map((_, i) => lead(a[i]!, b[i]!))
   const middle = (powers.length - 1) / 2
   let best: number | undefined
   for (let i = 0; i + 1 < powers.length; i++) {
@@ -76,8 +84,6 @@ function crossingOf(
 }
 
 /** ln of the ratio of rates; a chip that would not run at all is behind by far, two such are level. */
-function lead(a: ScoreCurve, b: ScoreCurve, powerW: number): number {
-  const [rateA, rateB] = [rateAt(a, powerW), rateAt(b, powerW)]
-  if (rateA === rateB) return 0
-  return Math.max(-50, Math.min(50, Math.log(rateA / rateB)))
+function lead(rateA: number, rateB: number): number {
+  return rateA === rateB ? 0 : Math.max(-50, Math.min(50, Math.log(rateA / rateB)))
 }

@@ -1,26 +1,28 @@
 import type { Chip } from '../curves/chip.js'
-import type { ScoreCurve } from '../curves/scoreCurve.js'
 
-/** One possible curve for every chip, and how probable that combination is. */
-export interface CurvePair {
+/** One draw of every chip, and how probable that combination is. */
+export interface DrawCombination {
   readonly weight: number
-  readonly curves: readonly ScoreCurve[]
+  /** Index into each chip's draws. */
+  readonly draws: readonly number[]
 }
 
 /**
  * Combines posterior draws of several chips that know nothing of each other. Weights add up to 1.
  *
- * A lattice stands for all combinations at a small part of their number. A chip that appears twice keeps one curve for both, so its ratio to itself is exactly 1.
+ * A lattice stands for all combinations at a small part of their number. A chip that appears twice keeps one draw for both, so
+ * its ratio to itself is exactly 1.
  *
  * @param chips - one or more
  */
-export function pairCurves(chips: readonly Chip[]): readonly CurvePair[] {
+export function pairDraws(chips: readonly Chip[]): readonly DrawCombination[] {
   const different = [...new Set(chips)]
   const places = chips.map((chip) => different.indexOf(chip))
-  const orders = different.map((chip) => evenOrder(chip))
+  const orders = different.map(evenOrder)
+  const multipliers = different.map((_, place) => multiplier(place))
   return Array.from({ length: PAIRS }, (_, i) => ({
     weight: 1 / PAIRS,
-    curves: places.map((place) => orders[place]![(i * multiplier(place)) % PAIRS]!),
+    draws: places.map((place) => orders[place]![(i * multipliers[place]!) % PAIRS]!),
   }))
 }
 
@@ -40,14 +42,14 @@ function multiplier(place: number): number {
   return product
 }
 
-/** A chip's curves, each as often as its weight asks. */
-function evenOrder(chip: Chip): readonly ScoreCurve[] {
-  const order: ScoreCurve[] = []
+/** A chip's draws by index, each as often as its weight asks. */
+function evenOrder(chip: Chip): readonly number[] {
+  const order: number[] = []
   let sum = 0
-  for (const { weight, curve } of chip.draws) {
+  chip.draws.forEach(({ weight }, index) => {
     sum += weight
-    while (order.length < PAIRS && order.length + 0.5 < sum * PAIRS) order.push(curve)
-  }
-  while (order.length < PAIRS) order.push(chip.draws.at(-1)!.curve)
+    while (order.length < PAIRS && order.length + 0.5 < sum * PAIRS) order.push(index)
+  })
+  while (order.length < PAIRS) order.push(chip.draws.length - 1)
   return order
 }
