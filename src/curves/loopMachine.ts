@@ -44,11 +44,14 @@ export interface HeatLimit {
 
 /**
  * A proportional and integral controller: it allows I - wPerK (T - ceiling), where I falls by `wPerKS` each second for each
- * kelvin above the ceiling, rises as fast below it, and never exceeds the machine's peak. I is kept over pauses.
+ * kelvin above the ceiling, rises as fast below it, and never exceeds the machine's peak. I is kept over pauses, unless
+ * `restsInPauses`.
  */
 export interface HeatControl {
   readonly wPerK: number
   readonly wPerKS: number
+  /** Whether every pause puts the controller back to rest; left out: no. */
+  readonly restsInPauses?: boolean
 }
 
 /**

@@ -134,6 +134,7 @@ function pause(state: LoopState, machine: LoopMachine, gapS: number, onSegment: 
   if (!(gapS > 0)) return
   onSegment({ startS: state.timeS, forS: gapS, powerW: machine.idleW })
   let leftS = gapS
+  if (machine.heat?.control?.restsInPauses) state.integralW = machine.peakW
   while (machine.heat?.control && state.integralW < machine.peakW && leftS > CONTROL_STEP_S) {
     advance(state, machine, machine.idleW, CONTROL_STEP_S)
     integrate(state, machine, CONTROL_STEP_S)

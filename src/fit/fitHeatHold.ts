@@ -39,16 +39,22 @@ export function fitHeatHold(
     : budget && { network: null, budget, stages: heatBudgetStages(budget) }
   if (!source) return null
   let best: HeatFit | null = null
-  for (const first of plateausOf(levels)) {
-    const fit = fitSource(record, levels, source, first)
-    if (!best || fit.cost < best.cost) best = fit
-    if (best.cost < GOOD_FIT * best.samples) break
+  // Whether pauses put the controller to rest shows only where there are some.
+  for (const restsInPauses of record.passes.length > 1 ? [false, true] : [false]) {
+    for (const first of plateausOf(levels)) {
+      if (best && best.cost < GOOD_FIT * best.samples) return best
+      const fit = fitSource(record, levels, source, { first, restsInPauses })
+      if (!best || fit.cost < best.cost) best = fit
+    }
+    if (best && best.cost < FAIR_FIT * best.samples) return best
   }
   return best
 }
 
 /** Cost per sample of a fit that leaves little but noise. */
 const GOOD_FIT = 1.6
+/** Cost per sample of a fit whose controller is the right one, whatever else it misses. */
+const FAIR_FIT = 3
 
 /** Time in which a heat controller makes up for an offset, s, where a fit starts: a few seconds; common practice, no source. */
 const CONTROL_RESET_S = 3
@@ -76,7 +82,12 @@ function yieldingSamples(record: LoadRecord, levels: HeldLevels): (index: number
   return (i) => record.fromS[i]! > fromS && record.powerW[i]! < belowW
 }
 
-function fitSource(record: LoadRecord, levels: HeldLevels, source: Source, first: Plateau | null): HeatFit {
+function fitSource(
+  record: LoadRecord,
+  levels: HeldLevels,
+  source: Source,
+  { first, restsInPauses }: { readonly first: Plateau | null; readonly restsInPauses: boolean },
+): HeatFit {
   const idleW = record.idleW
   const startRise = source.network ? pinnedRise(record, levels, source.network) : source.budget.limitW
   const budget = first ? startingBudget(levels.burstW, first, idleW) : null
@@ -90,7 +101,7 @@ function fitSource(record: LoadRecord, levels: HeldLevels, source: Source, first
     heat: {
       stages: source.stages,
       ceilingRiseK: ceilingRiseK!,
-      control: { wPerK: gain!, wPerKS: reset! },
+      control: { wPerK: gain!, wPerKS: reset!, ...(restsInPauses ? { restsInPauses } : {}) },
     },
     timedSteps: [],
   })

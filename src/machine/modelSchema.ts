@@ -116,4 +116,12 @@ export const chassisSchema = z.looseObject({
     })
     .nullable()
     .exactOptional(),
+  heatControl: z
+    .strictObject({
+      wPerK: z.number().nonnegative(),
+      wPerKS: z.number().nonnegative(),
+      restsInPauses: z.boolean().exactOptional(),
+    })
+    .nullable()
+    .exactOptional(),
 }) satisfies z.ZodType<Chassis>
