@@ -160,6 +160,11 @@ function chassisRows({ chassis }: TestedMachine): string[][] {
   }
   for (const step of chassis.timedSteps)
     rows.push(['Timed step', `${sayEstimate(step.limitW, 'W')} after ${sayEstimate(step.afterS, 's')}`])
+  if (chassis.heatBudget)
+    rows.push([
+      'Heat, told from watts alone',
+      `${sayEstimate(chassis.heatBudget.limitW, 'W')} as a weighted running average`,
+    ])
   if (chassis.thermal) {
     const { ceilingC, resistanceKPerW } = chassis.thermal
     const ceiling = ceilingC === null ? 'no ceiling seen' : `ceiling ${groupDigits(ceilingC, 0)} °C`
