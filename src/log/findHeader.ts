@@ -142,9 +142,11 @@ function scoreAt(
     .filter((row) => row.some((cell) => cell.trim() !== ''))
   const fits = Math.max(0, ...columns.filter(isPowerLike).map((column) => countFits(column, cells, rows)))
   if (fits === 0) return undefined
+  // Words between a header and its numbers: then it is prose of the preamble ("on mains power"), and the header is below.
+  const words = rows.findIndex((row) => row.some((cell) => NUMBER_WITH_UNIT.test(cell)))
   const known = columns.filter((column) => column.unit !== undefined).length
   const header = { delimiter, line, unitsLine: below?.line ?? null, cells, columns, rows }
-  return { header, score: fits * 1000 + Math.min(known, 99) * 10 + (cells.length > 1 ? 1 : 0) }
+  return { header, score: fits * 1000 + Math.min(known, 9) * 10 + (cells.length > 1 ? 1 : 0) - 200 * words }
 
   function isPowerLike(column: Column): boolean {
     const cell = cells[column.index]!.trim()

@@ -342,6 +342,15 @@ describe('columns of many cores', () => {
 })
 
 describe('where the table begins', () => {
+  it('a note in the preamble that speaks of power is not taken for the header', () => {
+    const rows = Array.from({ length: 30 }, (_, i) => `${i},${40 + (i % 3)}`).join('\n')
+    const log = parseLog(
+      `Session notes: window open, mains power\nMachine in the quiet room\n\ntime_s,Package [W]\n${rows}\n`,
+    )
+    expect(log.columns).toMatchObject({ time: 'time_s', power: 'Package [W]' })
+    expect(log.skipped.map(({ line }) => line)).toEqual([1, 2, 3])
+  })
+
   it('a preamble of hundreds of lines is passed over', () => {
     const preamble = Array.from({ length: 900 }, (_, i) => `Setting ${i}: value ${i}`).join('\n')
     const log = parseLog(`${preamble}\n${logOf('Time [s],Package [W]', (i, p) => `${i},${p}`)}`)
