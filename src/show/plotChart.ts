@@ -70,7 +70,7 @@ interface Axis {
 /** The data's own bounds (zero kept as a bound), with round ticks inside: 1, 2 or 5 times a power of ten apart. */
 function roundAxis([low, high]: readonly [number, number], rows: number): Axis {
   const span = Math.max(high - low, Math.abs(high) * 1e-6, 1e-9)
-  const rough = span / Math.max(2, rows / 3)
+  const rough = span / Math.max(2, rows / 2)
   const power = 10 ** Math.floor(Math.log10(rough))
   const step = power * ([1, 2, 5, 10].find((factor) => factor * power >= rough) ?? 10)
   const decimals = Math.max(0, -Math.floor(Math.log10(step) + 1e-9))

@@ -39,7 +39,7 @@ export function concludeStages(load: Load): string {
     return `${sayValue(sustained.levelW, 'W')} from start to end (${interval(sustained.levelW)}), ${reasons}.`
   }
   const early = sayPath(stages.slice(0, -1))
-  const since = sustained.fromS === null ? '' : ` held from ${sayMoment(sustained.fromS - load.startS)} on`
+  const since = ` held from ${sayMoment(stages.at(-1)!.startS - load.startS)} on`
   return `${early}, then ${sayEstimate(sustained.levelW, 'W')}${since}, ${reasons}.`
 }
 
@@ -66,9 +66,12 @@ function sayLogRead(view: StagesView, style: Style): string {
     `power from "${columns.power}"`,
     columns.temperature === null ? 'no temperature column' : `temperature from "${columns.temperature}"`,
   ]
-  if (view.skipped.length > 0) facts.push(`${view.skipped.length} lines passed over (--json lists them)`)
+  if (view.skipped.length > 0)
+    facts.push(
+      `${view.skipped.length} ${view.skipped.length === 1 ? 'line' : 'lines'} passed over (--json lists them)`,
+    )
   const spikes = view.loads.reduce((sum, load) => sum + load.spikesAtS.length, 0)
-  if (spikes > 0) facts.push(`${spikes} spikes set aside`)
+  if (spikes > 0) facts.push(`${spikes} ${spikes === 1 ? 'spike' : 'spikes'} set aside`)
   return `${inkText(view.path, 'strong', style)}\n${wrapText(`${facts.join(', ')}.`, style.width, 2)}\n\n  Package power, W`
 }
 
