@@ -249,3 +249,41 @@ describe('whatever the machine', () => {
     )
   })
 })
+
+describe('a heat controller between runs', () => {
+  const stages = [
+    { rKPerW: 0.4, tauS: 4 },
+    { rKPerW: 0.7, tauS: 120 },
+  ]
+  const firstSecond = (restsInPauses: boolean) => {
+    const heat = { stages, ceilingRiseK: 66, control: { wPerK: 2, wPerKS: 0.3, restsInPauses } }
+    const plan = { ...ONE_LOAD, runs: 6, gapS: 3, durationS: 90 }
+    const runs = simulateLoop({ ...PLAIN, heat }, plan)
+    return runs.at(-1)!.energyJ
+  }
+
+  test('that remembers gives less after a short pause than one that rests in it', () => {
+    expect(firstSecond(false)).toBeLessThan(0.99 * firstSecond(true))
+  })
+
+  test('has forgotten everything after a long one', () => {
+    const heat = { stages, ceilingRiseK: 66, control: { wPerK: 2, wPerKS: 0.3 } }
+    const [first, second] = simulateLoop(
+      { ...PLAIN, heat },
+      { ...ONE_LOAD, runs: 2, gapS: 3000, durationS: 200 },
+    )
+    expect(second!.energyJ).toBeCloseTo(first!.energyJ, 3)
+  })
+})
+
+describe('a latched budget', () => {
+  const machine = { ...PLAIN, givesWay: 'latch' as const, budgets: [{ limitW: 60, tauS: 100 }] }
+  const secondRun = (gapS: number) =>
+    simulateLoop(machine, { ...ONE_LOAD, runs: 2, gapS, durationS: 300 })[1]!.energyJ / 300
+
+  test('gives no burst before its average has fallen by 3 %', () => {
+    // 54 W above idle fall by 1.8 W in 100 ln(54 / 52.2) = 3.4 s.
+    expect(secondRun(3)).toBeCloseTo(60, 6)
+    expect(secondRun(4)).toBeGreaterThan(60.5)
+  })
+})

@@ -1,0 +1,94 @@
+import { LATCH_RELEASE, type LoopMachine } from './loopMachine.js'
+
+/** Where a simulated loop stands: what its limits remember. Moved on in place, as a loop takes thousands of steps. */
+export interface LoopState {
+  timeS: number
+  /** Since the load's start, short pauses included. */
+  loadS: number
+  /** Power at this moment, W: a glide starts from it. */
+  levelW: number
+  /** How long the temperature has been pinned, s. */
+  pinnedS: number
+  /** Integral part of what the heat controller allows, W; at the machine's peak it is at rest. */
+  integralW: number
+  readonly averagesW: Float64Array
+  readonly risesK: Float64Array
+  /** 1 for budgets that have latched and not been released. */
+  readonly latched: Uint8Array
+  /** Decays of averages and rises over a step of `decaysForS`. */
+  decaysForS: number
+  readonly budgetDecays: Float64Array
+  readonly stageDecays: Float64Array
+}
+
+/** A machine that has been idle for long. */
+export function restedState(machine: LoopMachine): LoopState {
+  return {
+    timeS: 0,
+    loadS: 0,
+    levelW: machine.idleW,
+    pinnedS: 0,
+    integralW: machine.peakW,
+    averagesW: new Float64Array(machine.budgets.length).fill(machine.idleW),
+    risesK: Float64Array.from(machine.heat?.stages ?? [], (s) => s.rKPerW * machine.idleW),
+    latched: new Uint8Array(machine.budgets.length),
+    decaysForS: Number.NaN,
+    budgetDecays: new Float64Array(machine.budgets.length),
+    stageDecays: new Float64Array(machine.heat?.stages.length ?? 0),
+  }
+}
+
+/** Moves averages and rises through a stretch of constant power, exactly. */
+export function advance(state: LoopState, machine: LoopMachine, powerW: number, forS: number): void {
+  if (forS !== state.decaysForS) rememberDecays(state, machine, forS)
+  const { averagesW, risesK, budgetDecays, stageDecays } = state
+  for (let i = 0; i < averagesW.length; i++) {
+    averagesW[i] = powerW + (averagesW[i]! - powerW) * budgetDecays[i]!
+    const { limitW, givesWay } = machine.budgets[i]!
+    if ((givesWay ?? machine.givesWay) !== 'latch') continue
+    if (isAt(averagesW[i]!, limitW)) state.latched[i] = 1
+    else if (averagesW[i]! < (1 - LATCH_RELEASE) * limitW) state.latched[i] = 0
+  }
+  for (let i = 0; i < risesK.length; i++) {
+    const settledK = machine.heat!.stages[i]!.rKPerW * powerW
+    risesK[i] = settledK + (risesK[i]! - settledK) * stageDecays[i]!
+  }
+  state.timeS += forS
+  state.loadS += forS
+}
+
+/** Many steps in a row are of equal length: their decays are worth keeping. */
+function rememberDecays(state: LoopState, machine: LoopMachine, forS: number): void {
+  state.decaysForS = forS
+  for (let i = 0; i < state.budgetDecays.length; i++) {
+    state.budgetDecays[i] = Math.exp(-forS / machine.budgets[i]!.tauS)
+  }
+  for (let i = 0; i < state.stageDecays.length; i++) {
+    state.stageDecays[i] = Math.exp(-forS / machine.heat!.stages[i]!.tauS)
+  }
+}
+
+/** Moves the controller's integral by the temperature at the end of a step; at rest it stays where it is. */
+export function integrate(state: LoopState, machine: LoopMachine, forS: number): void {
+  const { heat, peakW, idleW } = machine
+  if (!heat?.control) return
+  const aboveK = riseOf(state) - heat.ceilingRiseK
+  if (aboveK < 0 && state.integralW >= peakW) return
+  const movedW = state.integralW - heat.control.wPerKS * aboveK * forS
+  state.integralW = Math.min(peakW, Math.max(idleW, movedW))
+}
+
+/** Rise over ambient, K: the sum of the stages'. */
+export function riseOf({ risesK: values }: LoopState): number {
+  let total = 0
+  for (let i = 0; i < values.length; i++) total += values[i]!
+  return total
+}
+
+/** Within this share of a limit, an average or a temperature counts as being there: far above rounding, far below a watt. */
+const AT_LIMIT = 1e-9
+
+/** Whether an average, a temperature or a time has come to its limit. */
+export function isAt(value: number, limit: number): boolean {
+  return value >= limit * (1 - AT_LIMIT)
+}
