@@ -124,7 +124,7 @@ function fitShape(
   shape: Shape,
   options: AsymptoteOptions,
 ): ShapeFit | undefined {
-  const ridge = options.noiseVariance / options.amplitudeW ** 2
+  const ridge = options.noiseVariance / Math.max(options.amplitudeW ** 2, options.noiseVariance)
   const sums = sections.map((section) => sectionSums(section, shape))
   let information = 0
   let pull = 0

@@ -4,6 +4,7 @@ import { findCandidates } from './findCandidates.js'
 import { findSpikes } from './findSpikes.js'
 import { joinPieces } from './joinPieces.js'
 import { type Part, piecePower } from './part.js'
+import { polishPieces } from './polishPieces.js'
 import { type Piece, type Series, searchPieces } from './searchPieces.js'
 
 /** An uninterrupted stretch, cut into parts. */
@@ -44,7 +45,7 @@ function isPartial(endW: number, neighboursW: Float64Array, noiseScale: number):
 export function cutRun(series: Series, noise: Noise, first: boolean): CutRun {
   const n = series.timesS.length
   const unit = noise.scale ** 2 * correlationFactor(noise.autocorrelation) * Math.log(Math.max(n, 10))
-  const pieces = searchPieces(series, {
+  const options = {
     candidates: findCandidates(series, noise.scale),
     // Modified BIC: 3 ln n for the place and the new level, 2 ln n more for amplitude and time constant.
     changePenalty: 3 * unit,
@@ -52,7 +53,8 @@ export function cutRun(series: Series, noise: Noise, first: boolean): CutRun {
     skipPenalty: unit,
     minLength: 2,
     noFastFallAtStart: first,
-  })
+  }
+  const pieces = polishPieces(searchPieces(series, options), series, options)
   return { series, pieces, parts: joinPieces(pieces, series, noise.scale) }
 }
 
@@ -66,7 +68,14 @@ export function residualNoise(
   const sizes = Float64Array.from(residuals, Math.abs).sort()
   const robust = Math.max(1.4826 * sizes[Math.floor(sizes.length / 2)]!, bounds.least)
   const scale = Math.min(bounds.most, Math.max(bounds.least, clippedScale(residuals, robust)))
-  return { scale, autocorrelation: Math.max(0, Math.min(0.85, lagOneCorrelation(residuals, scale))) }
+  return { scale, autocorrelation: carefulCorrelation(lagOneCorrelation(residuals, scale), residuals.length) }
+}
+
+/** One standard error above the estimate where there is correlation at all: what the pieces took up is missing from it. */
+function carefulCorrelation(estimate: number, count: number): number {
+  const error = Math.sqrt((1 - estimate * estimate) / count)
+  const careful = estimate > 2 * error ? estimate + error : estimate
+  return Math.max(0, Math.min(0.85, careful))
 }
 
 function pieceResiduals(run: CutRun): readonly number[] {

@@ -4,8 +4,10 @@ import type { Series } from './searchPieces.js'
 const WINDOWS = [1, 2, 4, 8, 16, 32, 64]
 /** Cells of the even grid: a relaxation of any length between the steps is cut finely enough. */
 const GRID = 160
+/** Up to so many samples each is a candidate. */
+const EVERY = 240
 /** Most candidates: the search is quadratic in them. */
-const MOST = 520
+const MOST = 420
 
 /**
  * Sample indices at which a piece may begin: all of them in a short series; in a long one an even grid, and every
@@ -16,7 +18,7 @@ const MOST = 520
  */
 export function findCandidates(series: Series, noiseScale: number): readonly number[] {
   const n = series.timesS.length
-  if (n <= MOST) return Array.from({ length: n }, (_, i) => i)
+  if (n <= EVERY) return Array.from({ length: n }, (_, i) => i)
   const chosen = new Set<number>([0])
   const step = n / GRID
   for (let g = 1; g < GRID; g++) chosen.add(Math.round(g * step))

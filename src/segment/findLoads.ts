@@ -75,6 +75,9 @@ function runningPower(trace: Trace, span: Span): Float64Array {
   return values
 }
 
+/** Below any logger's last digit; it keeps a trace of nothing but zeros from dividing by nothing. */
+const LEAST_NOISE_W = 1e-6
+
 /** Least noise that the figures can carry: that of their last digit, and one part in 5,000 for what no model says. */
 function noiseFloor(power: Float64Array): number {
   const sorted = Float64Array.from(power).sort()
@@ -84,7 +87,7 @@ function noiseFloor(power: Float64Array): number {
     if (gap > 1e-6 && gap < quantum) quantum = gap
   }
   const top = sorted[Math.floor(0.9 * sorted.length)]!
-  return Math.max(Number.isFinite(quantum) ? quantum / Math.sqrt(12) : 0, top / 5000)
+  return Math.max(Number.isFinite(quantum) ? quantum / Math.sqrt(12) : 0, top / 5000, LEAST_NOISE_W)
 }
 
 interface StageContext {

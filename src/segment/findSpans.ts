@@ -1,4 +1,5 @@
 import type { Trace } from '../log/trace.js'
+import { estimateNoise } from '../numeric/noise.js'
 import { quantile } from '../numeric/quantile.js'
 import type { IndexRange, Split } from './indexRange.js'
 import { joinOverSpikes } from './joinOverSpikes.js'
@@ -43,10 +44,13 @@ function findIdle(power: Float64Array): Split | null {
   const smooth = medianOfThree(power)
   const sorted = Float64Array.from(smooth).sort()
   const lowest = sorted[Math.floor(0.01 * (sorted.length - 1))]!
-  const cluster = sorted.filter((value) => value <= 1.5 * Math.max(lowest, 0.5) + 1)
+  const noiseW = estimateNoise(power, 0.05).whiteScale
+  const cluster = sorted.filter(
+    (value) => value <= Math.max(1.5 * Math.max(lowest, 0.5) + 1, lowest + 5 * noiseW),
+  )
   const idleW = quantile(cluster, 0.5)
   const idleNoiseW = Math.max(quantile(cluster, 0.9) - idleW, 0.05)
-  let thresholdW = Math.max(1.6 * idleW, idleW + 4 * idleNoiseW, 1)
+  let thresholdW = Math.max(1.6 * idleW, idleW + Math.max(4 * idleNoiseW, 4 * noiseW), 1)
   for (let pass = 0; pass < 6; pass++) {
     const work = sorted.filter((value) => value > thresholdW)
     if (work.length < 2) return null

@@ -203,10 +203,12 @@ function at(values: Float64Array, timeS: number): number {
   return values[Math.min(values.length - 1, Math.max(0, Math.round(timeS / STEP_S) - 1))]!
 }
 
+/** Mean power between two times, steps counted by the part of them that is inside. */
 function meanBetween(values: Float64Array, fromS: number, toS: number): number {
-  const from = Math.round(fromS / STEP_S)
-  const to = Math.max(from + 1, Math.round(toS / STEP_S))
   let sum = 0
-  for (let i = from; i < to; i++) sum += values[Math.min(i, values.length - 1)]!
-  return sum / (to - from)
+  const last = Math.min(values.length - 1, Math.ceil(toS / STEP_S) - 1)
+  for (let i = Math.max(0, Math.floor(fromS / STEP_S)); i <= last; i++) {
+    sum += values[i]! * Math.max(0, Math.min(toS, (i + 1) * STEP_S) - Math.max(fromS, i * STEP_S))
+  }
+  return sum / (toS - fromS)
 }
