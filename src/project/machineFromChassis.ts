@@ -56,12 +56,14 @@ function heatOf(
 ): LoopMachine['heat'] {
   const { thermal, heatBudget } = chassis
   if (thermal && thermal.ceilingC !== null) {
-    const central = totalResistance(thermal.stages)
-    const factor = movedInLog(thermal.resistanceKPerW, scores.resistance) / central
+    // Watts held in the test's own room are known better than resistance and ceiling are: both move together, so that the
+    // resistance matters only where another room does.
+    const factor = movedInLog(thermal.resistanceKPerW, scores.resistance) / totalResistance(thermal.stages)
+    const held = movedBy(chassis.sustainedW, scores.limit) / chassis.sustainedW.value
+    const warmerK = (ambientC ?? thermal.ambientC) - thermal.ambientC
     return {
       stages: thermal.stages.map(({ rKPerW, tauS }) => ({ rKPerW: rKPerW * factor, tauS })),
-      ceilingRiseK:
-        thermal.ceilingC - zeroPowerC(thermal) - ((ambientC ?? thermal.ambientC) - thermal.ambientC),
+      ceilingRiseK: (thermal.ceilingC - zeroPowerC(thermal)) * factor * held - warmerK,
       control: chassis.heatControl ?? null,
     }
   }
