@@ -16,6 +16,7 @@ import {
   glanceTable,
   inputsSection,
   machineTables,
+  machineTitle,
   methodSection,
   standfirst,
 } from './reportPageSections.js'
@@ -64,7 +65,7 @@ export async function plotReportPage(
 <div class="page">
 <a class="skip" href="#main">To the findings</a>
 <header class="top">
-<p class="kicker"><span>Power and score · ${content.machines[0]!.chip.workload.name}</span>
+<p class="kicker"><span>Power and score · ${[...new Set(content.machines.map(({ chip }) => chip.workload.name))].join(' · ')}</span>
 <button type="button" id="theme-switch" class="switch" >Light or dark</button></p>
 <h1>${title}</h1>
 ${standfirst(content)}
@@ -96,7 +97,7 @@ async function body(content: ReportContent, charts: ReportCharts): Promise<Html[
     const figures: Html[] = []
     for (const chart of charts.machines[index] ?? []) figures.push(await pageFigure(chart))
     sections.push(html`<section id="machine-${index + 1}" aria-labelledby="machine-${index + 1}-title">
-<h2 id="machine-${index + 1}-title"><span class="swatch swatch-${index % 4}" aria-hidden="true"></span>${machine.machine}</h2>
+<h2 id="machine-${index + 1}-title"><span class="swatch swatch-${index % 4}" aria-hidden="true"></span>${machineTitle(machine, content)}</h2>
 ${figures}${machineTables(machine)}
 </section>
 `)
@@ -123,7 +124,9 @@ ${await pageFigure({ ...charts.comparison, name: 'equal-power-chart' })}</sectio
 
 function navigation(content: ReportContent): Html {
   const links = [
-    ...content.machines.map((machine, index) => [`machine-${index + 1}`, machine.machine] as const),
+    ...content.machines.map(
+      (machine, index) => [`machine-${index + 1}`, machineTitle(machine, content)] as const,
+    ),
     ...(content.comparison ? [['equal-power', 'Equal power'] as const] : []),
     ...(content.gaps.length > 0 ? [['gap', 'The gap'] as const] : []),
     ['what-if', 'What if'] as const,

@@ -35,23 +35,34 @@ function sayMachine(machine: TestedMachine): string {
 /** The machines side by side: what they hold, what held it, and what they score. */
 export function glanceTable(content: ReportContent): Html {
   const { workload } = content.machines[0]!.chip
+  const alike = hasOneWorkload(content)
   const unit = workload.better === 'lower' ? `${workload.score} (lower is better)` : workload.score
   const columns = ['Machine', 'Chip', 'Starts at', 'Holds for good', 'Held by', 'First run', 'Steady']
   const rows = content.machines.map((machine) => {
     const load = mainLoad(machine)
     const { firstScore, steadyScore } = machine.asTested
+    const scoreUnit = alike ? '' : machine.chip.workload.score
     return [
-      machine.machine,
+      machineTitle(machine, content),
       machine.chip.name,
       load?.stages[0] ? sayValue(load.stages[0].levelW, 'W') : 'unknown',
       sayEstimate(machine.chassis.sustainedW, 'W'),
       load?.stages.at(-1) ? HELD_BY_SHORT[load.stages.at(-1)!.heldBy.label] : 'no log',
-      firstScore ? sayValue(firstScore) : 'unknown',
-      steadyScore ? sayEstimate(steadyScore) : 'unknown',
+      firstScore ? sayValue(firstScore, scoreUnit) : 'unknown',
+      steadyScore ? sayEstimate(steadyScore, scoreUnit) : 'unknown',
     ]
   })
-  return html`<section aria-labelledby="glance"><h2 id="glance">At a glance</h2><p class="faint">Scores as measured, in ${unit}; power in watts; in brackets the interval that holds the true value in 90&nbsp;% of cases.</p>
+  return html`<section aria-labelledby="glance"><h2 id="glance">At a glance</h2><p class="faint">Scores as measured${alike ? `, in ${unit}` : ''}; power in watts; in brackets the interval that holds the true value in 90&nbsp;% of cases.</p>
 ${pageTable({ columns, rows }, 'The machines as tested')}</section>`
+}
+
+/** The machine's name, with the workload where the report has several. */
+export function machineTitle(machine: TestedMachine, content: ReportContent): string {
+  return hasOneWorkload(content) ? machine.machine : `${machine.machine}, ${machine.chip.workload.name}`
+}
+
+function hasOneWorkload({ machines }: ReportContent): boolean {
+  return new Set(machines.map(({ chip }) => JSON.stringify(chip.workload))).size === 1
 }
 
 /** Stages with their evidence, chassis and runs of one machine. */

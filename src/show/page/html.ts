@@ -32,7 +32,8 @@ function markupOf(part: HtmlPart): string {
   return 'markup' in part ? part.markup : part.map(markupOf).join('')
 }
 
-/** Control characters other than line breaks and tabs, and lone surrogates, show as a replacement character. */
+/** Control characters other than line breaks and tabs, and lone surrogates, show as a replacement character; a
+ * per cent sign stays with its number. */
 function escapeHtml(text: string): string {
   return text
     .replace(/[^\P{Cc}\t\n\r]|\p{Cs}/gu, '\ufffd')
@@ -41,4 +42,5 @@ function escapeHtml(text: string): string {
     .replaceAll('>', '&gt;')
     .replaceAll('"', '&quot;')
     .replaceAll("'", '&#39;')
+    .replaceAll(' %', '\u00a0%')
 }
