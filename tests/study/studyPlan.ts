@@ -18,7 +18,7 @@ export interface StudyWorlds {
   readonly rival: World | undefined
 }
 
-/** Entries from one seed on, all kinds of chassis alike. Whole tests are slow to fit: a quarter of them is fitted anew at every level. */
+/** Entries from one seed on, all kinds of chassis alike. Whole tests are slow to fit: one in eight is fitted anew at every level. */
 export function studyPlan(
   count: { readonly stages: number; readonly tests: number },
   seed: number,
@@ -27,7 +27,7 @@ export function studyPlan(
     part,
     seed: seed + from + i * 10,
     kind: CHASSIS_KINDS[i % CHASSIS_KINDS.length]!,
-    refitted: part === 'stages' || i % 24 < 6,
+    refitted: part === 'stages' || i % 24 < 3,
   })
   return [
     ...Array.from({ length: count.stages }, item('stages', 0)),
