@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest'
-import { settledPower } from '../../src/project/hybridMachine.js'
 import { machineFromChassis, scoresNeeded } from '../../src/project/machineFromChassis.js'
+import { settledPower } from '../../src/project/withSustained.js'
 import { about, oneBudget } from './fixtures.js'
 
 const FREE = { demandW: null }
