@@ -51,6 +51,11 @@ describe('the command line', () => {
     [['project', 'samples/heron.yaml', '--sustained', '71W', '--chassis', 'x.json'], /both came/],
     [['compare', 'samples/heron.yaml', '--at', 'warm'], /needed a power/],
     [['explain', 'samples/heron.yaml'], /missing required argument/],
+    [
+      ['compare', 'samples/bittern-noted.yaml', 'samples/bittern-noted.yaml'],
+      /tests of one[\s\S]*holdwatt explain/,
+    ],
+    [['compare', 'samples/bittern-noted.yaml'], /Two or more/],
   ])('ends %j with 2 and a way out on stderr, nothing on stdout', async (words, message) => {
     const { status, stdout, stderr } = await runInside(words)
     expect({ status, stdout }).toEqual({ status: 2, stdout: '' })
