@@ -124,7 +124,11 @@ function valueAt({ values, draws }: Ordered, weights: readonly number[], sum: nu
 }
 
 function promisedWidth(chip: Chip, table: readonly Ordered[], powerW: number, meanScatter: number): number {
-  const [logs] = logRates(chip, [powerW]) as [number[]]
+  // New runs tell the slope from what was measured; a level that all runs share, such as that of an unlogged temperature, they
+  // have in common with the old ones and can't tell.
+  const measuredW = Math.sqrt(chip.measuredRangeW[0] * chip.measuredRangeW[1])
+  const [there, here] = logRates(chip, [powerW, measuredW]) as [number[], number[]]
+  const logs = there.map((log, k) => log - here[k]!)
   const stride = Math.max(1, Math.floor(chip.draws.length / TRUTHS))
   let sum = 0
   let total = 0
