@@ -1,5 +1,6 @@
 import type { Chassis, HeatBudget, PowerBudget, ThermalModel } from '../curves/chassis.js'
 import { TYPICAL_RESPONSE_S } from '../curves/loopMachine.js'
+import { timeConstantFromHold } from '../curves/powerBudget.js'
 import { totalResistance } from '../curves/thermalNetwork.js'
 import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
 import { normalQuantile } from '../numeric/normalQuantile.js'
@@ -21,14 +22,15 @@ interface ChassisParts {
 /** Makes the chassis model of a fit: levels, holds, budgets and thermal network, each with its interval. */
 export function assembleChassis(parts: ChassisParts): Chassis {
   const { fit, record } = parts
-  const budgets = budgetsOf(fit)
+  const unseen = unseenBudget(parts)
+  const budgets = [...budgetsOf(fit), ...unseen]
   const holds = holdsOf(fit, shortTermOf(fit))
   return {
     name: parts.name,
     idleW: record.idleW,
     burstW: fit.kind === 'flat' ? parts.load.sustained.levelW : estimateAt(fit, 0, LEAST_BURST_ERROR),
     burstHoldS: holds.burst,
-    shortTermW: shortTermOf(fit),
+    shortTermW: shortTermOf(fit) ?? (unseen.length > 0 ? budgets[0]!.limitW : null),
     shortTermHoldS: holds.shortTerm,
     sustainedW: sustainedOf(parts),
     budgets,
@@ -100,6 +102,22 @@ function sustainedOf({ fit, load }: ChassisParts): Estimate {
   if (!settled.reached)
     return { ...settled.levelW, value: Math.min(settled.levelW.high, Math.max(settled.levelW.low, heldW)) }
   return lognormal(heldW, errorAt(fit, 1, LEAST_HEAT_ERROR))
+}
+
+/**
+ * A log that ended too early says that power will fall further, and how far at most: a budget that had not filled by its end,
+ * with an interval as wide as that leaves it.
+ */
+function unseenBudget({ fit, load, record }: ChassisParts): PowerBudget[] {
+  const { reached, levelW } = load.sustained
+  const lowestW = Math.min(...fit.machine.budgets.map((budget) => budget.limitW))
+  if (reached || fit.kind !== 'budgets' || !(levelW.value < 0.99 * lowestW)) return []
+  const loadS = load.endS - load.startS
+  const idleW = Math.min(record.idleW, 0.9 * levelW.value)
+  const tauAfter = (loads: number) =>
+    timeConstantFromHold(loads * loadS, { idleW, limitW: levelW.value, burstW: lowestW })
+  const tauS = { value: tauAfter(2), low: tauAfter(1), high: tauAfter(4), level: ESTIMATE_LEVEL }
+  return [{ limitW: { ...levelW, high: Math.min(levelW.high, lowestW) }, tauS }]
 }
 
 /** Hold times of the fitted machine, moved by one standard error of each parameter in turn. */

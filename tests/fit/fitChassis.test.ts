@@ -122,6 +122,20 @@ describe('budgets', () => {
     expect(worstEnergyPct(result)).toBeLessThan(2)
   })
 
+  test('a log that ends too early leaves a further, unseen limit with a wide interval', () => {
+    const result = tested(chassis('two-step', { budgets: [budget(78, 9), budget(55, 120)] }), {
+      plan: 'hold-short',
+    })
+    expect(result.warnings.map((warning) => warning.code)).toContain('not-settled')
+    const { budgets, shortTermW, shortTermHoldS, sustainedW } = result.chassis
+    expect(budgets).toHaveLength(2)
+    expect(shortTermW!.value / 78).toBeCloseTo(1, 1)
+    expect(shortTermHoldS).toBeNull()
+    expect(budgets[1]!.limitW.low).toBeLessThan(55)
+    expect(budgets[1]!.limitW.high).toBeGreaterThan(55)
+    expect(sustainedW.high - sustainedW.low).toBeGreaterThan(5)
+  })
+
   test('one uninterrupted load is enough for holds', () => {
     const { chassis: model } = tested(chassis('two-step', { budgets: [budget(78, 9), budget(55, 90)] }), {
       plan: 'hold',
