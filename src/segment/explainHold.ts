@@ -1,6 +1,7 @@
 import type { Trace } from '../log/trace.js'
 import { quantile } from '../numeric/quantile.js'
 import type { DraftStage } from './draftStages.js'
+import { fallsUnderHeat, type RunFalls } from './fallsUnderHeat.js'
 import type { HeldBy } from './load.js'
 import { endPower, openingPower, SAME_SHARE, startPower } from './part.js'
 
@@ -17,6 +18,8 @@ const PINNED_K = 8
 export function explainHold(trace: Trace, drafts: readonly DraftStage[], index: number): HeldBy {
   const decline = lastDecline(drafts, index)
   if (decline === undefined) return explainUnlimited(trace, drafts)
+  const falls = fallsUnderHeat(trace, runsOf(drafts[index]!))
+  if (falls !== undefined) return explainRunFalls(falls)
   return decline.gradual ? explainGradual(trace, drafts, index, decline) : explainAbrupt(trace, decline)
 }
 
@@ -128,6 +131,26 @@ function explainGradual(
     evidence: [
       gives,
       `temperature stays at ${hereC.toFixed(0)} °C, its highest being ${peakC.toFixed(0)} °C`,
+    ],
+  }
+}
+
+/** Runs that a stage spans; a single run tells by its own decline. */
+function runsOf(draft: DraftStage): readonly { readonly startS: number; readonly endS: number }[] {
+  const bounds = new Map<number, { startS: number; endS: number }>()
+  for (const { run, runIndex } of draft.stretches) {
+    const { timesS } = run.series
+    bounds.set(runIndex, { startS: timesS[0]!, endS: timesS.at(-1)! })
+  }
+  return bounds.size < 2 ? [] : [...bounds.values()]
+}
+
+function explainRunFalls({ paceS, temperatureC }: RunFalls): HeldBy {
+  return {
+    label: 'heat',
+    evidence: [
+      `every run opens higher and gives way over ${Math.round((paceS / Math.log(5)) * 3)} s, too slowly for a set limit`,
+      `temperature stays at ${temperatureC.toFixed(0)} °C meanwhile`,
     ],
   }
 }

@@ -40,17 +40,35 @@ export function refineEdge(series: Series, before: Part, after: Part, noiseVaria
     Number.isFinite(slow) && slow >= FAST_S
       ? APPROACHES_S.filter((softS) => softS <= LONGEST_BESIDE_SLOW_S)
       : APPROACHES_S
-  const edges = edgeGrid(series, before, after, slow)
-  const profile = edges.map((edgeS) => {
+  const at = (edgeS: number): ProfilePoint => {
     let best = { cost: Number.POSITIVE_INFINITY, softS: 0 }
     for (const softS of approaches) {
       const cost = costOf(series, view, { edgeS, softS, before, after })
       if (cost < best.cost) best = { cost, softS: softS === APPROACHES_S[0] ? 0 : softS }
     }
     return { edgeS, ...best }
-  })
-  const fromW = endPower(before, series)
-  return { ...readProfile(profile, noiseVariance, view.to - view.from), fromW }
+  }
+  const coarse = edgeGrid(series, before, after, slow).map(at)
+  const profile = [...coarse, ...aroundBest(coarse).map(at)].sort((a, b) => a.edgeS - b.edgeS)
+  const intervalS = series.timesS[after.from]! - series.timesS[after.from - 1]!
+  const context = {
+    noiseVariance,
+    samples: view.to - view.from,
+    leastHalfS: (series.averaged ? LEAST_SHARE : 0.5) * intervalS,
+  }
+  return { ...readProfile(profile, context), fromW: endPower(before, series) }
+}
+
+/** No interval of a sample is known better than to this share: loggers stamp when they get round to it. */
+const LEAST_SHARE = 0.1
+/** Points between the coarse ones on either side of the best. */
+const FINE = 24
+
+function aroundBest(coarse: readonly ProfilePoint[]): readonly number[] {
+  const best = coarse.reduce((least, point, k) => (point.cost < coarse[least]!.cost ? k : least), 0)
+  const lowS = coarse[Math.max(0, best - 2)]!.edgeS
+  const highS = coarse[Math.min(coarse.length - 1, best + 2)]!.edgeS
+  return Array.from({ length: FINE }, (_, k) => lowS + ((k + 0.5) * (highS - lowS)) / FINE)
 }
 
 interface ProfilePoint {
@@ -59,23 +77,24 @@ interface ProfilePoint {
   readonly softS: number
 }
 
-function readProfile(
-  profile: readonly ProfilePoint[],
-  noiseVariance: number,
-  samples: number,
-): Omit<RefinedEdge, 'fromW'> {
+interface ProfileContext {
+  readonly noiseVariance: number
+  readonly samples: number
+  readonly leastHalfS: number
+}
+
+function readProfile(profile: readonly ProfilePoint[], context: ProfileContext): Omit<RefinedEdge, 'fromW'> {
   const best = profile.reduce((least, point) => (point.cost < least.cost ? point : least))
-  const variance = Math.max(noiseVariance, best.cost / Math.max(samples - 4, 1))
-  const limit = best.cost + CHI_SQUARE * variance
-  const inside = profile.filter((point) => point.cost <= limit)
-  const stepS = profile.length > 1 ? profile[1]!.edgeS - profile[0]!.edgeS : 0
+  const variance = Math.max(context.noiseVariance, best.cost / Math.max(context.samples - 4, 1))
+  const inside = profile.filter((point) => point.cost <= best.cost + CHI_SQUARE * variance)
   // Between two instants every edge fits alike: the middle of the best ones is the answer.
   const equal = profile.filter((point) => point.cost <= best.cost + 0.02 * variance)
+  const value = 0.5 * (equal[0]!.edgeS + equal.at(-1)!.edgeS)
   return {
     startS: {
-      value: 0.5 * (equal[0]!.edgeS + equal.at(-1)!.edgeS),
-      low: inside[0]!.edgeS - stepS / 2,
-      high: inside.at(-1)!.edgeS + stepS / 2,
+      value,
+      low: Math.min(inside[0]!.edgeS, value - context.leastHalfS),
+      high: Math.max(inside.at(-1)!.edgeS, value + context.leastHalfS),
       level: ESTIMATE_LEVEL,
     },
     softS: best.softS,
