@@ -16,10 +16,10 @@ const PINNED_K = 8
  * temperature. No decline at all is the task's own demand; before the first decline a peak limit looks the same.
  */
 export function explainHold(trace: Trace, drafts: readonly DraftStage[], index: number): HeldBy {
-  const decline = lastDecline(drafts, index)
-  if (decline === undefined) return explainUnlimited(trace, drafts)
   const falls = fallsUnderHeat(trace, runsOf(drafts[index]!))
   if (falls !== undefined) return explainRunFalls(falls)
+  const decline = lastDecline(drafts, index)
+  if (decline === undefined) return explainUnlimited(trace, drafts)
   return decline.gradual ? explainGradual(trace, drafts, index, decline) : explainAbrupt(trace, decline)
 }
 

@@ -37,13 +37,13 @@ export function fallsUnderHeat(trace: Trace, runs: readonly Span[]): RunFalls | 
     temperatureC: quantile(warm, 0.5),
     spreadK: quantile(warm, 0.9) - quantile(warm, 0.1),
   }
-  return falls.paceS > Math.max(SLOWEST_CONTROLLER_S, 3 * trace.intervalS) && falls.spreadK <= PINNED_SPREAD_K
+  return falls.paceS > Math.max(SLOWEST_CONTROLLER_S, 4 * trace.intervalS) && falls.spreadK <= PINNED_SPREAD_K
     ? falls
     : undefined
 }
 
-/** 1.6 times the time constant of 2 s with which power controllers close in on a limit, and a margin; common practice, no source. */
-const SLOWEST_CONTROLLER_S = 5
+/** 1.6 times the 2 to 4 s with which power controllers close in on a limit, and a margin; common practice, no source. */
+const SLOWEST_CONTROLLER_S = 8
 /** A ceiling is held to a kelvin or two, and sensors show whole degrees; common practice, no source. */
 const PINNED_SPREAD_K = 4
 /** Falls below this share of the run's end are noise or drift. */
