@@ -2,6 +2,7 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { chipAt } from '../../src/curves/chipAt.js'
+import { InputError } from '../../src/errors.js'
 import { fitMachine } from '../../src/machine/fitMachine.js'
 import { readSheet } from '../../src/machine/readSheet.js'
 import type { TestedMachine } from '../../src/machine/testedMachine.js'
@@ -229,10 +230,21 @@ function judgeGap(findings: Findings, world: World, rival: World, { fitted, agai
     const heldBy = loads.at(-1)?.stages.at(-1)?.heldBy.label ?? 'undetermined'
     return { name: machine, chip, chassis, loop, heldBy }
   }
-  const gap = explainGap({ a: side(fitted), b: side(against) })
+  const gap = gapOrRefusal({ a: side(fitted), b: side(against) })
+  findings.fact('explain: powers too far apart, refused', gap === undefined)
+  if (gap === undefined) return
   findings.interval(
     'explain: ratio of steady scores',
     gap.ratio,
     world.truth.steadyScore! / rival.truth.steadyScore!,
   )
+}
+
+function gapOrRefusal(machines: Parameters<typeof explainGap>[0]) {
+  try {
+    return explainGap(machines)
+  } catch (error) {
+    if (error instanceof InputError && error.code === 'gap-beyond-measured') return undefined
+    throw error
+  }
 }

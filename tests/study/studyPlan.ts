@@ -1,5 +1,7 @@
 import type { ChassisKind } from '../worlds/chassisTruth.js'
+import { chipTruth, drawChip } from '../worlds/chipTruth.js'
 import { CHASSIS_KINDS, makeWorld, type World } from '../worlds/makeWorld.js'
+import { randomStream } from '../worlds/randomStream.js'
 
 /** One entry of the study: an uninterrupted load for `stages`, or three whole tests for `fit`, `project`, `compare`. */
 export interface StudyItem {
@@ -10,7 +12,7 @@ export interface StudyItem {
   readonly refitted: boolean
 }
 
-/** The worlds of an entry. `other` has the same chip in another chassis, `rival` another chip. */
+/** The worlds of an entry. `other` has the same chip in another chassis, `rival` another chip of like size. */
 export interface StudyWorlds {
   readonly item: StudyItem
   readonly world: World
@@ -62,7 +64,10 @@ export function makeStudyWorlds(item: StudyItem): StudyWorlds {
     kind: others[Math.floor(seed / 10) % others.length]!,
     names: { machine: 'Siskin 16', chip: 'Plover X', chassis: 'Siskin deep' },
   })
+  const random = randomStream(seed + 3)
+  const rivalDemandW = chip.demandAt(60) * random.uniform(0.75, 1.33)
   const rival = makeWorld(seed + 2, {
+    chip: chipTruth(drawChip(random, 'Avocet Z', rivalDemandW)),
     better,
     logName: 'rival.csv',
     kind: others[Math.floor(seed / 20) % others.length]!,

@@ -101,8 +101,11 @@ export function chipTruth(p: ChipParameters): ChipTruth {
  * Parameters of a plausible chip; `demandW` between 32 and 150 W. Threshold and exponent are wide enough for the spread of
  * published voltage-frequency tables: clock rises with power to the 0.3 at the steepest and to the 0.7 at the gentlest.
  */
-export function drawChip(random: RandomStream, name: string): ChipParameters {
-  const demandW = random.logUniform(32, 150)
+export function drawChip(
+  random: RandomStream,
+  name: string,
+  demandW = random.logUniform(32, 150),
+): ChipParameters {
   return {
     name,
     idleW: random.uniform(0.035, 0.07) * demandW,
