@@ -159,7 +159,7 @@ function dropLastOpening(drafts: readonly DraftStage[]): readonly DraftStage[] {
   const last = drafts.at(-1)!
   const before = drafts.at(-2)
   const stretch = last.stretches[0]!
-  if (!before || last.stretches.length > 1 || stretch.runIndex === 0 || stretch.edge !== null) return drafts
+  if (!before || last.stretches.length > 1 || stretch.runIndex === 0) return drafts
   const previous = before.stretches.at(-1)!
   const rises =
     startPower(stretch.part, stretch.run.series) >

@@ -139,6 +139,8 @@ function explainGradual(
 function runsOf(draft: DraftStage): readonly { readonly startS: number; readonly endS: number }[] {
   const bounds = new Map<number, { startS: number; endS: number }>()
   for (const { run, runIndex } of draft.stretches) {
+    // A run that comes down over a level in between steps from budget to budget: its pace tells nothing of heat.
+    if (run.parts.length > 2) continue
     const { timesS } = run.series
     bounds.set(runIndex, { startS: timesS[0]!, endS: timesS.at(-1)! })
   }

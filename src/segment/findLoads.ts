@@ -39,18 +39,19 @@ function findLoad(trace: Trace, span: Span, averaged: boolean): Load {
         i === 0,
       )
     })
-  const bounds = { least: floorW, most: 3 * guess.scale }
-  const noise = residualNoise(cut(residualNoise(cut(guess), bounds)), bounds)
+  const scales = { least: floorW, most: 3 * guess.scale }
+  const noise = residualNoise(cut(residualNoise(cut(guess), scales)), scales)
   const runs = cut(noise)
   const measured = span.runs.map((run) => measureRun(trace, run, { idleW: span.idleW, averaged }))
   const startS = measured[0]!.startS
+  const bounds = { startS, endS: measured.at(-1)!.endS }
   const whole = draftStages(runs, measured, noise)
   const settled = estimateSustained(whole, noise, startS)
   const drafts = splitSettled(whole, settled.sustained.fromS)
   return {
     startS,
-    endS: measured.at(-1)!.endS,
-    stages: drafts.map((draft, i) => describeStage(trace, drafts, i, { noise, settled, draft })),
+    endS: bounds.endS,
+    stages: drafts.map((draft, i) => describeStage(trace, drafts, i, { noise, settled, draft, bounds })),
     sustained: settled.sustained,
     runs: measured,
     noiseW: noise.scale,
@@ -94,6 +95,8 @@ interface StageContext {
   readonly noise: Noise
   readonly settled: SettledStage
   readonly draft: DraftStage
+  /** When the load begins and ends, s: its first and last stage do so too. */
+  readonly bounds: { readonly startS: number; readonly endS: number }
 }
 
 function describeStage(
@@ -102,7 +105,7 @@ function describeStage(
   index: number,
   context: StageContext,
 ): Stage {
-  const { draft, noise, settled } = context
+  const { draft, noise, settled, bounds } = context
   const first = draft.stretches[0]!
   const last = draft.stretches.at(-1)!
   const next = drafts[index + 1]?.stretches[0]
@@ -114,8 +117,8 @@ function describeStage(
   return {
     label: labelOf(drafts, index, settled),
     shape: draft.shape,
-    startS: first.startS,
-    endS: next?.startS ?? last.endS,
+    startS: index === 0 ? bounds.startS : first.startS,
+    endS: next?.startS ?? bounds.endS,
     startInterval: first.edge?.startS ?? null,
     levelW: isSettled ? settled.sustained.levelW : measureLevel(draft.stretches, noise),
     decay:
