@@ -22,15 +22,16 @@ interface ChassisParts {
 /** Makes the chassis model of a fit: levels, holds, budgets and thermal network, each with its interval. */
 export function assembleChassis(parts: ChassisParts): Chassis {
   const { fit, record } = parts
+  const passes = record.passes.length
   const unseen = unseenBudget(parts)
-  const budgets = [...budgetsOf(fit), ...unseen]
-  const holds = holdsOf(fit, shortTermOf(fit))
+  const budgets = [...budgetsOf(fit, passes), ...unseen]
+  const holds = holdsOf(fit, shortTermOf(fit, passes))
   return {
     name: parts.name,
     idleW: record.idleW,
     burstW: fit.kind === 'flat' ? parts.load.sustained.levelW : estimateAt(fit, 0, LEAST_BURST_ERROR),
     burstHoldS: holds.burst,
-    shortTermW: shortTermOf(fit) ?? (unseen.length > 0 ? budgets[0]!.limitW : null),
+    shortTermW: shortTermOf(fit, passes) ?? (unseen.length > 0 ? budgets[0]!.limitW : null),
     shortTermHoldS: holds.shortTerm,
     sustainedW: sustainedOf(parts),
     budgets,
@@ -47,12 +48,15 @@ export function assembleChassis(parts: ChassisParts): Chassis {
 }
 
 /** Least relative standard errors: levels drift by this much between loads that look the same; common practice, no source. */
-const LEAST_POWER_ERROR = 0.0015
+const LEAST_POWER_ERROR = 0.0022
 const LEAST_TIME_ERROR = 0.005
 /** A burst's power creeps up as the chip warms. */
 const LEAST_BURST_ERROR = 0.005
 /** What heat holds depends on its controller's habits, too, which pauses only partly show. */
-const LEAST_HEAT_ERROR = 0.006
+const LEAST_HEAT_ERROR = 0.008
+/** Where even the best controller misses more than noise, heat's watts are known to this share only. */
+const MISFIT_HEAT_ERROR = 0.016
+const MISFIT_COST = 3
 /** Relative standard error of what a fit couldn't determine. */
 const UNKNOWN_ERROR = 0.2
 
@@ -62,7 +66,10 @@ function estimateAt(fit: ChassisFit, index: number, leastError: number): Estimat
 
 function errorAt(fit: ChassisFit, index: number, leastError: number): number {
   const error = fit.logErrors?.[index]
-  if (error === undefined) return leastError === LEAST_POWER_ERROR ? UNKNOWN_ERROR / 20 : UNKNOWN_ERROR
+  if (error === undefined)
+    return leastError === LEAST_POWER_ERROR || leastError === LEAST_BURST_ERROR
+      ? UNKNOWN_ERROR / 20
+      : UNKNOWN_ERROR
   return Math.hypot(leastError, Math.min(error, UNKNOWN_ERROR))
 }
 
@@ -74,34 +81,44 @@ function lognormal(value: number, error: number): Estimate {
 /** Where each kind's first budget stands among its parameters: limit, then time constant. */
 const FIRST_BUDGET = { budgets: 2, timed: 4, heat: 4, flat: 1 } as const
 
-function budgetsOf(fit: ChassisFit): PowerBudget[] {
+function budgetsOf(fit: ChassisFit, passes: number): PowerBudget[] {
   return fit.machine.budgets.map(({ givesWay }, i) => ({
     ...(givesWay && givesWay !== fit.machine.givesWay ? { givesWay } : {}),
     limitW: estimateAt(fit, FIRST_BUDGET[fit.kind] + 2 * i, LEAST_POWER_ERROR),
-    tauS: estimateAt(fit, FIRST_BUDGET[fit.kind] + 2 * i + 1, LEAST_TIME_ERROR),
+    tauS: estimateAt(fit, FIRST_BUDGET[fit.kind] + 2 * i + 1, habitError(fit, i, passes)),
   }))
 }
 
+/**
+ * What the controller's habit leaves open of a time constant: whether it begins before its average is at the limit or there
+ * moves a drop by about a response time, and only bursts after pauses tell which.
+ */
+function habitError(fit: ChassisFit, index: number, passes: number): number {
+  const open = passes < 3 ? 0.9 : 0.5
+  return Math.hypot(LEAST_TIME_ERROR, (open * fit.machine.responseS) / fit.machine.budgets[index]!.tauS)
+}
+
 /** The first budget's limit, where something else holds the power lower later. */
-function shortTermOf(fit: ChassisFit): Estimate | null {
-  const budgets = budgetsOf(fit)
+function shortTermOf(fit: ChassisFit, passes: number): Estimate | null {
+  const budgets = budgetsOf(fit, passes)
   const [first] = budgets
   if (!first) return null
   return budgets.length > 1 || fit.kind !== 'budgets' ? first.limitW : null
 }
 
-function sustainedOf({ fit, load }: ChassisParts): Estimate {
+function sustainedOf({ fit, load, record }: ChassisParts): Estimate {
   const settled = load.sustained
   // A log that ends too early says nothing of limits that had not come yet.
   if (!settled.reached && fit.kind !== 'heat') return settled.levelW
   if (fit.kind === 'timed') return estimateAt(fit, 2, LEAST_POWER_ERROR)
   if (fit.kind === 'flat') return settled.levelW
   if (fit.kind === 'budgets')
-    return budgetsOf(fit).reduce((a, b) => (b.limitW.value < a.limitW.value ? b : a)).limitW
+    return budgetsOf(fit, record.passes.length).reduce((a, b) => (b.limitW.value < a.limitW.value ? b : a))
+      .limitW
   const heldW = fit.ceilingRise / totalResistance(fit.machine.heat!.stages)
   if (!settled.reached)
     return { ...settled.levelW, value: Math.min(settled.levelW.high, Math.max(settled.levelW.low, heldW)) }
-  return lognormal(heldW, errorAt(fit, 1, LEAST_HEAT_ERROR))
+  return lognormal(heldW, errorAt(fit, 1, heatError(fit)))
 }
 
 /**
@@ -118,6 +135,10 @@ function unseenBudget({ fit, load, record }: ChassisParts): PowerBudget[] {
     timeConstantFromHold(loads * loadS, { idleW, limitW: levelW.value, burstW: lowestW })
   const tauS = { value: tauAfter(2), low: tauAfter(1), high: tauAfter(4), level: ESTIMATE_LEVEL }
   return [{ limitW: { ...levelW, high: Math.min(levelW.high, lowestW) }, tauS }]
+}
+
+function heatError(fit: ChassisFit): number {
+  return fit.cost > MISFIT_COST * fit.samples ? MISFIT_HEAT_ERROR : LEAST_HEAT_ERROR
 }
 
 /** Hold times of the fitted machine, moved by one standard error of each parameter in turn. */
@@ -159,7 +180,7 @@ function thermalOf({ fit, network, ambientC }: ChassisParts): ThermalModel | nul
 function heatBudgetOf(fit: ChassisFit): HeatBudget | null {
   if (fit.kind !== 'heat' || !fit.budget) return null
   return {
-    limitW: lognormal(fit.ceilingRise, errorAt(fit, 1, LEAST_HEAT_ERROR)),
+    limitW: lognormal(fit.ceilingRise, errorAt(fit, 1, heatError(fit))),
     terms: fit.budget.terms,
   }
 }
