@@ -90,7 +90,9 @@ function judgeChassis(findings: Findings, world: World, { chassis }: TestedMachi
   const bySetLimit = world.truth.cause === 'power-limit'
   if (bySetLimit) {
     const target = targetNumbers(hold)
-    findings.interval('chassis: burst hold', chassis.burstHoldS, target.burstForS ?? Number.NaN, 'seconds')
+    // the chassis tells holds until power is half way down, as a step without easing would be noted
+    const heldS = hold.firstHalfDownS ?? Number.NaN
+    findings.interval('chassis: burst hold', chassis.burstHoldS, heldS, 'seconds')
     findings.interval('chassis: short-term power', chassis.shortTermW, target.shortTermW ?? Number.NaN)
     findings.interval(
       'chassis: short-term hold',

@@ -9,6 +9,8 @@ export interface HoldTruth {
   readonly burstW: number
   /** When a set limit began to bite (heat gives way gradually: no drop). */
   readonly dropsS: readonly number[]
+  /** When the first drop was half way down; undefined without a drop. */
+  readonly firstHalfDownS: number | undefined
   /** Mean power of the stretches between the drops, easing left out. */
   readonly levelsW: readonly number[]
   /** When the ceiling was first reached; undefined if never. */
@@ -50,8 +52,11 @@ export function holdTruth(chip: ChipTruth, chassis: ChassisTruth): HoldTruth {
   const ceilingAtS = ceilingAt < 0 ? undefined : ceilingAt * simulation.stepS
   let last = power.length - 1
   while (last > 0 && Math.abs(power[last]! / sustainedW - 1) <= 0.01) last--
+  const middleW = (levelsW[0]! + (levelsW[1] ?? 0)) / 2
+  const halfDown = power.findIndex((watts, i) => i > (dropsS[0] ?? 0) * perS && watts < middleW)
   return {
     simulation,
+    firstHalfDownS: dropsS.length === 0 || halfDown < 0 ? undefined : halfDown * simulation.stepS,
     burstW: mean(0.2, Math.min(dropsS[0] ?? LONG_S, ceilingAtS ?? LONG_S)),
     dropsS,
     levelsW,
