@@ -20,6 +20,8 @@ export interface AsymptoteOptions {
   readonly amplitudeW: number
   /** Prior probability that nothing relaxes at all. */
   readonly flatShare: number
+  /** Shares of the amplitude that a slow companion may have; a few about 0.1 when left out. */
+  readonly slowShares?: readonly number[]
   /** Asymptotes below this are ruled out, W. */
   readonly leastW?: number
   /** Standard deviation of the settled level itself, as a share of it; TRUEST when left out. */
@@ -39,7 +41,7 @@ const TAU_FACTOR = 1.1
  * amplitude. Thermal networks of published packages have neighbouring time constants a factor of 3 to 10 apart.
  */
 const SLOW_FACTOR = 4
-const SLOW_SHARES = [0, 0.15, 0.4]
+const SLOW_SHARES = [0, 0.15]
 /** No power meter is truer than one part in 10,000. */
 const TRUEST = 1e-4
 
@@ -60,7 +62,7 @@ export function estimateAsymptote(whole: readonly Section[], options: AsymptoteO
   const sections = whole.map(compress)
   const fits: ShapeFit[] = []
   for (let tauS = options.shortestS; tauS <= options.longestS * 1.0001; tauS *= TAU_FACTOR) {
-    for (const slowShare of SLOW_SHARES) {
+    for (const slowShare of options.slowShares ?? SLOW_SHARES) {
       const fit = fitShape(sections, { tauS, slowShare }, options)
       if (fit && fit.levelW > (options.leastW ?? Number.NEGATIVE_INFINITY)) fits.push(fit)
     }

@@ -33,6 +33,8 @@ const DRIFT_SHARE = 0.03
 /** Prior probability that a level doesn't drift: demand mostly does while a chassis warms, a set limit is held by a controller. */
 const DEMAND_FLAT_SHARE = 0.25
 const LIMIT_FLAT_SHARE = 0.6
+/** Demand follows the warmth of the whole chassis, whose slowest part has a large share of it. */
+const WARMING_SLOW_SHARES = [0, 0.3, 1]
 /** Prior of a relaxation's amplitude: half of the power. */
 const FALL_SHARE = 0.5
 
@@ -72,6 +74,7 @@ function settleLevel(drafts: readonly DraftStage[], noise: Noise, loadStartS: nu
     longestS: watchedS,
     amplitudeW: DRIFT_SHARE * typicalW,
     flatShare: drafts.length === 1 ? DEMAND_FLAT_SHARE : LIMIT_FLAT_SHARE,
+    ...(drafts.length === 1 ? { slowShares: WARMING_SLOW_SHARES } : {}),
   })
   const reached = watchedLongEnough(drafts, watchedS, fromS - loadStartS)
   if (!reached) {
@@ -84,7 +87,7 @@ function settleLevel(drafts: readonly DraftStage[], noise: Noise, loadStartS: nu
 
 function watchedLongEnough(drafts: readonly DraftStage[], watchedS: number, beforeS: number): boolean {
   // A fall that has come to rest is over: no limit is still to act.
-  if (drafts.at(-2)?.shape === 'decay') return watchedS >= Math.max(60, 0.15 * beforeS)
+  if (drafts.at(-2)?.shape === 'decay') return watchedS >= Math.max(60, 0.1 * beforeS)
   if (drafts.length >= 3) return watchedS >= Math.max(60, 0.25 * beforeS)
   return watchedS >= Math.max(SHORTEST_WATCH_S, 1.5 * beforeS)
 }
