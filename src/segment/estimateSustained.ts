@@ -5,7 +5,8 @@ import { quantile } from '../numeric/quantile.js'
 import { type Asymptote, type AsymptoteOptions, estimateAsymptote, type Section } from './asymptote.js'
 import type { DraftStage } from './draftStages.js'
 import type { Sustained } from './load.js'
-import { endPower, openingPower, partPower, SAME_SHARE } from './part.js'
+import { endPower, openingPower, partPower } from './part.js'
+import { settleTime } from './settleTime.js'
 import { type Stretch, settledFrom } from './stretch.js'
 
 /**
@@ -250,73 +251,4 @@ function betweenEndAndAsymptote(towardW: Estimate, endW: number): Estimate {
     (LOOP_SHARE * endW * ESTIMATE_EDGE) / HALF_OF_90,
   )
   return { value, low: value - half, high: value + half, level: ESTIMATE_LEVEL }
-}
-
-/** Since when the course has been within 2 % of a level for good, and how far noise and the level's interval move that. */
-function settleTime(
-  last: DraftStage,
-  level: Estimate,
-  context: { readonly noise: Noise; readonly loadStartS: number },
-): { readonly fromS: number; readonly settleAfterS: Estimate } {
-  const first = last.stretches[0]!
-  const edgeS = first.startS
-  const at = (levelW: number) => Math.max(approached(last, levelW), lastOutside(last, levelW) ?? edgeS)
-  const fromS = at(level.value)
-  const halfW = Math.hypot((level.high - level.low) / 2, courseError(last, fromS, context.noise))
-  const times = [at(level.value - halfW), at(level.value + halfW), fromS]
-  const slackS = settleSlack(last, fromS)
-  const since = (timeS: number) => Math.max(0, timeS - context.loadStartS)
-  return {
-    fromS,
-    settleAfterS: {
-      value: since(fromS),
-      low: since(Math.min(...times) - slackS),
-      high: since(Math.max(...times) + slackS),
-      level: ESTIMATE_LEVEL,
-    },
-  }
-}
-
-/**
- * What the crossing of 2 % can be off by beside the level: the edge, the approach's time constant (known to about a third), where in its sample
- * the crossing fell, and for a slow fall a seventh of its time, since more time constants than one are at work.
- */
-function settleSlack(last: DraftStage, fromS: number): number {
-  const first = last.stretches[0]!
-  const edge = first.edge?.startS
-  const { timesS } = first.run.series
-  const sampleS = (timesS.at(-1)! - timesS[0]!) / Math.max(1, timesS.length - 1)
-  const approachS = fromS - first.startS
-  const share = last.shape === 'decay' ? 1 / 7 : 1 / 3
-  return Math.hypot(edge ? (edge.high - edge.low) / 2 : 0, share * approachS, 0.5 * sampleS)
-}
-
-/** When a controller's approach has come within 2 %: approach time constant x ln(step / 2 %). */
-function approached(last: DraftStage, levelW: number): number {
-  const first = last.stretches[0]!
-  const openW = openingPower(first.part, first.run.series)
-  const stepW = Math.max(Math.abs((first.edge?.fromW ?? openW) - levelW), 1e-9)
-  return first.startS + (first.edge?.softS ?? 0) * Math.max(0, Math.log(stepW / (SAME_SHARE * levelW)))
-}
-
-/** Half-width of the fitted course about a time, W: the samples within 30 % of the time since the stage began carry it. */
-function courseError(last: DraftStage, timeS: number, noise: Noise): number {
-  const { series } = last.stretches[0]!.run
-  const reachS = Math.max(0.3 * (timeS - last.stretches[0]!.startS), 3)
-  const near = series.timesS.filter((t) => Math.abs(t - timeS) < reachS).length
-  return ESTIMATE_EDGE * noise.scale * Math.sqrt(correlationFactor(noise.autocorrelation) / Math.max(1, near))
-}
-
-function lastOutside(last: DraftStage, levelW: number): number | undefined {
-  for (const stretch of last.stretches.toReversed()) {
-    const { series } = stretch.run
-    const looped = last.stretches.length > 1
-    // In a loop every run opens above the level; what counts is where it ends.
-    const from = looped ? stretch.part.to - 1 : settledFrom(stretch)
-    for (let i = stretch.part.to - 1; i >= from; i--) {
-      const timeS = series.timesS[i]!
-      if (Math.abs(partPower(stretch.part, series, timeS) - levelW) > SAME_SHARE * levelW) return timeS
-    }
-  }
-  return undefined
 }
