@@ -5,6 +5,7 @@ import type { LoopMachine } from '../curves/loopMachine.js'
 import { completeLimits, type LimitsAsked } from './completeLimits.js'
 import { machineFromChassis, scoresNeeded } from './machineFromChassis.js'
 import type { TargetLimits } from './projection.js'
+import { settledPower } from './withSustained.js'
 
 /** A target as a family of machines: one for every set of normal scores. */
 export interface TargetMachines {
@@ -30,7 +31,7 @@ export function targetMachines(
   const { chip, tested, ambientC } = request
   if (isChassis(target)) {
     return {
-      limits: limitsOf(target),
+      limits: limitsIn(target, ambientC),
       scoreCount: scoresNeeded(target),
       machineFor: (scores) => machineFromChassis(target, chip, scores, ambientC),
     }
@@ -51,6 +52,14 @@ export function targetMachines(
     timedSteps: [],
   }
   return { limits, scoreCount: 0, machineFor: () => machine }
+}
+
+/** Limits in the room to project into: what heat holds goes with it. */
+function limitsIn(chassis: Chassis, ambientC: number | undefined): TargetLimits {
+  const limits = limitsOf(chassis)
+  if (ambientC === undefined || chassis.thermal?.ceilingC == null) return limits
+  const heldW = settledPower(machineFromChassis(chassis, { demandW: null }, [], ambientC))
+  return { ...limits, sustainedW: heldW }
 }
 
 /** Whether a target is a chassis model rather than numbers. */
