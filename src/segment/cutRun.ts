@@ -2,10 +2,11 @@ import { correlationFactor, lagOneCorrelation, type Noise } from '../numeric/noi
 import { quantile } from '../numeric/quantile.js'
 import { findCandidates } from './findCandidates.js'
 import { findSpikes } from './findSpikes.js'
+import type { Piece, Series } from './fitPiece.js'
 import { joinPieces } from './joinPieces.js'
 import { type Part, piecePower } from './part.js'
 import { polishPieces } from './polishPieces.js'
-import { type Piece, type Series, searchPieces } from './searchPieces.js'
+import { searchPieces } from './searchPieces.js'
 
 /** An uninterrupted stretch, cut into parts. */
 export interface CutRun {

@@ -1,4 +1,4 @@
-import type { Series } from './searchPieces.js'
+import type { Series } from './fitPiece.js'
 
 /** Windows of the step statistic, samples. */
 const WINDOWS = [1, 2, 4, 8, 16, 32, 64]

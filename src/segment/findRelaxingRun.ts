@@ -1,7 +1,7 @@
 import { correlationFactor, type Noise } from '../numeric/noise.js'
 import { quantile } from '../numeric/quantile.js'
+import type { Series } from './fitPiece.js'
 import { isDecay, SAME_SHARE } from './part.js'
-import type { Series } from './searchPieces.js'
 import { type Stretch, settledFrom } from './stretch.js'
 
 /** Fewest samples on either side of the comparison, and shortest time between their middles, s. */

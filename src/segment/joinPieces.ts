@@ -1,5 +1,5 @@
+import { FAST_S, fitPiece, type Piece, type Series } from './fitPiece.js'
 import { endPower, isDecay, type Part, RISE_SHARE, SAME_SHARE, startPower } from './part.js'
-import { FAST_S, fitPiece, type Piece, type Series } from './searchPieces.js'
 
 /** Longest soft edge: four of the slowest controller's time constants, rounded up to whole samples elsewhere. */
 const LONGEST_EDGE_S = 8

@@ -1,4 +1,4 @@
-import { FAST_S, type Piece, type Series } from './searchPieces.js'
+import { FAST_S, type Piece, type Series } from './fitPiece.js'
 
 /** One or more pieces in a row that make one behaviour. Indices are those of the series. */
 export interface Part {

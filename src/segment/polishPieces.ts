@@ -1,4 +1,5 @@
-import { fitPiece, type Piece, type SearchOptions, type Series } from './searchPieces.js'
+import { fitPiece, type Piece, type Series } from './fitPiece.js'
+import type { SearchOptions } from './searchPieces.js'
 
 /** Longer series keep the grid's time constants: their pieces are long against them, and polishing costs dozens of passes. */
 const MOST_SAMPLES = 40_000

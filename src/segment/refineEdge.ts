@@ -1,7 +1,7 @@
 import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
 import { ESTIMATE_EDGE } from '../numeric/estimateEdge.js'
+import { FAST_S, type Series } from './fitPiece.js'
 import { endPower, type Part, piecePower } from './part.js'
-import { FAST_S, type Series } from './searchPieces.js'
 
 export interface RefinedEdge {
   /** When the power leaves the earlier course, s, with a 90 % interval. */

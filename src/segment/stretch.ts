@@ -1,7 +1,7 @@
 import type { CutRun } from './cutRun.js'
+import { FAST_S } from './fitPiece.js'
 import type { Part } from './part.js'
 import type { RefinedEdge } from './refineEdge.js'
-import { FAST_S } from './searchPieces.js'
 
 /** A part inside one run. */
 export interface Stretch {

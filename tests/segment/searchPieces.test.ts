@@ -1,7 +1,9 @@
 import { describe, expect, it } from 'vitest'
 import { seededRandom } from '../../src/numeric/random.js'
+import { fitPiece, type Series } from '../../src/segment/fitPiece.js'
 import { polishPieces } from '../../src/segment/polishPieces.js'
-import { fitPiece, type Series, searchPieces, tauGrid } from '../../src/segment/searchPieces.js'
+import { searchPieces } from '../../src/segment/searchPieces.js'
+import { tauGrid } from '../../src/segment/summariseCells.js'
 
 const PENALTIES = { changePenalty: 6, bendPenalty: 4, skipPenalty: Number.POSITIVE_INFINITY, minLength: 2 }
 
