@@ -45,13 +45,10 @@ export async function fitWorlds({ item, world, other, rival }: StudyWorlds): Pro
 
 /**
  * What `fit`, `project`, `compare` and `explain` say of scored tests, beside the truth.
- *
- * @param fits - fitted at this level or, without the chassis' own figures, at another: what is made of draws doesn't mind
  */
 export async function judgeTest(
   { item, world, other, rival }: StudyWorlds,
   fits: FittedWorlds,
-  chassisToo: boolean,
 ): Promise<WorldFindings> {
   const findings = makeFindings(item.kind)
   const name = `${item.kind} ${item.seed}`
@@ -59,7 +56,7 @@ export async function judgeTest(
   findings.fact('test fitted', fitted !== undefined && fits.failures.length === 0)
   for (const failure of fits.failures) findings.failed(failure)
   if (fitted === undefined) return findings.done()
-  if (chassisToo) await findings.attempt(`chassis ${name}`, () => judgeChassis(findings, world, fitted))
+  await findings.attempt(`chassis ${name}`, () => judgeChassis(findings, world, fitted))
   await findings.attempt(`curve ${name}`, () => judgeCurve(findings, world, fitted))
   const { other: target, rival: against } = fits
   if (other !== undefined && target !== undefined)

@@ -8,8 +8,8 @@ export interface StudyItem {
   readonly part: 'stages' | 'test'
   readonly seed: number
   readonly kind: ChassisKind
-  /** Fitted anew at every level; else once, and only what is made of the fits' draws is evaluated at every level. */
-  readonly refitted: boolean
+  /** Evaluated at every level, not only at the one that is printed. */
+  readonly everyLevel: boolean
 }
 
 /** The worlds of an entry. `other` has the same chip in another chassis, `rival` another chip of like size. */
@@ -20,7 +20,7 @@ export interface StudyWorlds {
   readonly rival: World | undefined
 }
 
-/** Entries from one seed on, all kinds of chassis alike. Whole tests are slow to fit: one in eight is fitted anew at every level. */
+/** Entries from one seed on, all kinds of chassis alike. Whole tests are slow to fit: one in eight is evaluated at every level. */
 export function studyPlan(
   count: { readonly stages: number; readonly tests: number },
   seed: number,
@@ -29,7 +29,7 @@ export function studyPlan(
     part,
     seed: seed + from + i * 10,
     kind: CHASSIS_KINDS[i % CHASSIS_KINDS.length]!,
-    refitted: part === 'stages' || i % 24 < 3,
+    everyLevel: part === 'stages' || i % 8 === 7,
   })
   return [
     ...Array.from({ length: count.stages }, item('stages', 0)),
