@@ -1,8 +1,8 @@
 import { leakageHeat } from '../curves/leakageHeat.js'
 import type { GapDraw } from './drawGapSides.js'
-import { settledPower, withSustained } from './withSustained.js'
 import { runTemperature } from './runTemperature.js'
 import { steadyRun } from './steadyRun.js'
+import { settledPower, withSustained } from './withSustained.js'
 
 export type GapPartName =
   | 'chip at equal power'

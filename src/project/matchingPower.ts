@@ -1,7 +1,7 @@
 import { type Estimate, estimateFromDraws } from '../numeric/estimate.js'
 import type { GapDraw, GapSide } from './drawGapSides.js'
-import { settledPower, withSustained } from './withSustained.js'
 import { steadyRun } from './steadyRun.js'
+import { settledPower, withSustained } from './withSustained.js'
 
 /** What a machine would have to hold to reach another's steady score; `sustainedW` is null when no power would do. */
 export interface MatchingPower {
