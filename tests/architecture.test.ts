@@ -33,7 +33,6 @@ const FORBIDDEN_NAMES = /^(utils?|helpers?|common|types?|constants?|misc|shared|
 const LONG_FILES: { readonly [file: string]: string } = {
   'segment/asymptote.ts': 'one estimate and the profile it is taken from',
   'segment/estimateSustained.ts': 'one mixture: its members and their weights are read side by side',
-  'segment/searchPieces.ts': 'one dynamic programme: costs, pruning and trace-back share running sums',
 }
 
 const files = readdirSync(src, { recursive: true, encoding: 'utf8' })
