@@ -75,22 +75,22 @@ const ROW_COLUMNS = [
 
 function runRows(projection: Projection, workload: Workload): string[][] {
   const { first, steady, change } = projection
-  const row = (name: string, pick: (run: ProjectedRun) => Estimate | null, unit: string) => [
+  const row = (name: string, pick: (run: ProjectedRun) => Estimate | null) => [
     name,
     ...[first, steady].map((run) => {
       const estimate = pick(run)
-      return estimate ? sayEstimate(estimate, unit) : 'unknown'
+      return estimate ? sayEstimate(estimate) : 'unknown'
     }),
   ]
   return [
-    row('score', (run) => run.score, workload.score),
-    row('duration', (run) => run.durationS, 's'),
-    row('mean power', (run) => run.meanW, 'W'),
-    row('energy', (run) => run.energyWh, 'Wh'),
-    row(workload.better === 'lower' ? 'runs per hour and watt' : 'score per watt', (run) => run.perWatt, ''),
+    row(`score, ${workload.score}`, (run) => run.score),
+    row('duration, s', (run) => run.durationS),
+    row('mean power, W', (run) => run.meanW),
+    row('energy, Wh', (run) => run.energyWh),
+    row(workload.better === 'lower' ? 'runs per watt-hour' : 'score per watt', (run) => run.perWatt),
     [
-      'against as tested',
-      ...[change.firstPct, change.steadyPct].map((e) => (e ? sayEstimate(e, '%') : 'not measured')),
+      'against as tested, %',
+      ...[change.firstPct, change.steadyPct].map((e) => (e ? sayEstimate(e) : 'not measured')),
     ],
   ]
 }
