@@ -1,0 +1,12 @@
+/** The part of ml-regression that is used here; the package ships no types. */
+declare module 'ml-regression' {
+  export class SimpleLinearRegression {
+    constructor(x: readonly number[], y: readonly number[])
+    readonly slope: number
+    readonly intercept: number
+  }
+  export class PolynomialRegression {
+    constructor(x: readonly number[], y: readonly number[], degree: number)
+    readonly coefficients: readonly number[]
+  }
+}
