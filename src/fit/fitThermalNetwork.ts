@@ -4,17 +4,9 @@ import { fitLeastSquares } from '../numeric/fitLeastSquares.js'
 import { correlationFactor, lagOneCorrelation } from '../numeric/noise.js'
 import { nonNegativeLeastSquares } from '../numeric/nonNegativeLeastSquares.js'
 import { normalQuantile } from '../numeric/normalQuantile.js'
+import { filterPower, type ThermalRecord } from './filterPower.js'
 import { type LoadRecord, sampleSteps } from './loadRecord.js'
-
-/** Power and temperature of consecutive sampling intervals: lengths in s, mean power in W, temperature at their ends in degC. */
-export interface ThermalRecord {
-  readonly lengthsS: ArrayLike<number>
-  readonly powerW: ArrayLike<number>
-  /** NaN where a sample has none. */
-  readonly temperatureC: ArrayLike<number>
-  /** Power that had been drawn long before the first interval, W. */
-  readonly restedW: number
-}
+import { networkDerivatives } from './networkDerivatives.js'
 
 /** A thermal network from power to temperature. */
 export interface ThermalFit {
@@ -102,32 +94,13 @@ function fitOnGrid(record: ThermalRecord, seen: readonly number[]): Term[] {
   const shortestS = Math.max(0.3, (0.5 * totalS) / lengths.length)
   const count = Math.max(2, Math.ceil(GRID_PER_E * Math.log(totalS / shortestS)))
   const taus = Array.from({ length: count }, (_, j) => shortestS * (totalS / shortestS) ** (j / (count - 1)))
-  const columns = taus.map((tauS) => filtered(record, tauS))
+  const columns = taus.map((tauS) => filterPower(record, tauS))
   const design = seen.map((i) => [1, ...columns.map((column) => column[i]!)])
   const fit = nonNegativeLeastSquares({ design, values: seen.map((i) => record.temperatureC[i]!) })
   return taus.flatMap((tauS, j) => {
     const rKPerW = fit.parameters[j + 1]!
     return rKPerW > 0 ? [{ rKPerW, tauS }] : []
   })
-}
-
-/** The power behind a first-order low-pass, at the end of each interval. */
-function filtered(record: ThermalRecord, tauS: number): Float64Array {
-  const values = new Float64Array(record.powerW.length)
-  let value = record.restedW
-  let lengthS = 0
-  let decay = 1
-  for (let i = 0; i < values.length; i++) {
-    // Steps of a log are mostly alike: their decay is worth remembering.
-    if (record.lengthsS[i]! !== lengthS) {
-      lengthS = record.lengthsS[i]!
-      decay = Math.exp(-lengthS / tauS)
-    }
-    const power = record.powerW[i]!
-    value = power + (value - power) * decay
-    values[i] = value
-  }
-  return values
 }
 
 /** Joins the terms that are nearest in time constant until so many are left: resistances add, times average in the logarithm. */
@@ -159,7 +132,7 @@ function refine(record: ThermalRecord, seen: readonly number[], start: readonly 
   const slowestS = Array.from(record.lengthsS).reduce((a, b) => a + b, 0)
   const zeroPowerC = Math.max(-20, startingZeroPower(record, seen, start))
   const residuals = (p: readonly number[]) => {
-    const columns = start.map((_, j) => filtered(record, Math.exp(p[2 + 2 * j]!)))
+    const columns = start.map((_, j) => filterPower(record, Math.exp(p[2 + 2 * j]!)))
     const resistances = start.map((_, j) => Math.exp(p[1 + 2 * j]!))
     return Float64Array.from(
       seen,
@@ -170,6 +143,7 @@ function refine(record: ThermalRecord, seen: readonly number[], start: readonly 
   }
   const fit = fitLeastSquares({
     residuals,
+    jacobian: (p) => networkDerivatives(record, seen, p),
     start: [
       zeroPowerC,
       ...start.flatMap(({ rKPerW, tauS }) => [Math.log(rKPerW), Math.log(Math.min(tauS, slowestS))]),
@@ -194,7 +168,7 @@ function refine(record: ThermalRecord, seen: readonly number[], start: readonly 
 }
 
 function startingZeroPower(record: ThermalRecord, seen: readonly number[], start: readonly Term[]): number {
-  const columns = start.map(({ tauS }) => filtered(record, tauS))
+  const columns = start.map(({ tauS }) => filterPower(record, tauS))
   const rises = seen.map(
     (i) => record.temperatureC[i]! - start.reduce((sum, { rKPerW }, j) => sum + rKPerW * columns[j]![i]!, 0),
   )
