@@ -78,6 +78,23 @@ export function integrate(state: LoopState, machine: LoopMachine, forS: number):
   state.integralW = Math.min(peakW, Math.max(idleW, movedW))
 }
 
+/** What a state hands on to the next run of a loop, in watts and kelvin, so that two can be compared. */
+export function rememberedState(state: LoopState, machine: LoopMachine): Float64Array {
+  const { averagesW, risesK, latched, integralW, levelW, loadS } = state
+  const timed = machine.timedSteps.filter(({ afterS }) => isAt(loadS, afterS)).length
+  // A step that is yet to come at a set time of the load keeps the loop from repeating.
+  const clock = timed < machine.timedSteps.length ? loadS : 0
+  return Float64Array.of(...averagesW, ...risesK, ...latched, integralW, levelW, timed, clock)
+}
+
+/** Whether two remembered states are so alike that the runs after them differ by less than a millionth. */
+export function isSameState(a: Float64Array, b: Float64Array): boolean {
+  return a.every((value, i) => Math.abs(value - b[i]!) <= SAME_STATE * Math.abs(value))
+}
+
+/** Of a state's values: what is left of a geometric approach is then below what six printed digits show. */
+const SAME_STATE = 1e-7
+
 /** Rise over ambient, K: the sum of the stages'. */
 export function riseOf({ risesK: values }: LoopState): number {
   let total = 0

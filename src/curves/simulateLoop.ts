@@ -1,5 +1,12 @@
 import type { LoopMachine } from './loopMachine.js'
-import { advance, integrate, type LoopState, restedState } from './loopState.js'
+import {
+  advance,
+  integrate,
+  isSameState,
+  type LoopState,
+  rememberedState,
+  restedState,
+} from './loopState.js'
 import { CONTROL_STEP_S, LONGEST_RUN_S, type LoopStep, nextLoopStep } from './nextLoopStep.js'
 
 /** What is run: `work` in rate x seconds ends a run, or, where the work is unknown, `durationS` does. */
@@ -46,25 +53,48 @@ export type OnSegment = (segment: LoopSegment) => void
  * that itself glides (towards a new limit, or with heat) is cut into short steps of equal energy.
  *
  * A pause of 30 s or more ends a load, so that timed steps begin anew (contract: shorter pauses belong to the load).
+ * Where nobody follows the stretches, a loop whose state repeats from run to run is not run on: its last run stands for the rest.
  *
  * @returns as many runs as planned; times count from the start of the first
  * @source solutions of a' = (P - a)/tau and tau x' = R P - x at constant P
  * @example simulateLoop(machine, { runs: 20, gapS: 5, work: null, durationS: 60, rate: (w) => w })[19]?.energyJ
  */
 export function simulateLoop(machine: LoopMachine, plan: LoopPlan, onSegment?: OnSegment): LoopRun[] {
-  const passes = Array.from({ length: plan.runs }, (_, k) => ({
-    gapBeforeS: k > 0 ? plan.gapS : 0,
-    work: plan.work,
-    durationS: plan.durationS,
-  }))
-  return simulatePasses(machine, { passes, rate: plan.rate }, onSegment)
+  const pass = { gapBeforeS: plan.gapS, work: plan.work, durationS: plan.durationS }
+  if (onSegment) {
+    const passes = Array.from({ length: plan.runs }, (_, k) => (k > 0 ? pass : { ...pass, gapBeforeS: 0 }))
+    return simulatePasses(machine, { passes, rate: plan.rate }, onSegment)
+  }
+  const state = restedState(machine)
+  const runs: LoopRun[] = []
+  let before: Float64Array | undefined
+  while (runs.length < plan.runs) {
+    if (runs.length > 0) pause(state, machine, plan.gapS, ignored)
+    runs.push(simulateRun(state, machine, { pass, rate: plan.rate, onSegment: ignored }))
+    const now = rememberedState(state, machine)
+    if (before && isSameState(before, now)) break
+    before = now
+  }
+  return withRepeats(runs, plan)
+}
+
+const ignored: OnSegment = () => {}
+
+/** A loop that has come to rest repeats its last run; times go on. */
+function withRepeats(runs: readonly LoopRun[], { runs: count, gapS }: LoopPlan): LoopRun[] {
+  const last = runs.at(-1)
+  const periodS = (last?.durationS ?? 0) + Math.max(0, gapS)
+  return Array.from({ length: count }, (_, k) => {
+    if (k < runs.length) return runs[k]!
+    return { ...last!, startS: last!.startS + (k - runs.length + 1) * periodS }
+  })
 }
 
 /** Like `simulateLoop`, for passes that differ: a measured test's own runs and pauses, for instance. */
 export function simulatePasses(
   machine: LoopMachine,
   plan: { readonly passes: readonly LoopPass[]; readonly rate: (powerW: number) => number },
-  onSegment: OnSegment = () => {},
+  onSegment: OnSegment = ignored,
 ): LoopRun[] {
   const state = restedState(machine)
   return plan.passes.map((pass) => {

@@ -48,6 +48,7 @@ export function fitHeldPower(record: LoadRecord, model: HeldPowerModel): HeldPow
     lower: start.map((value, i) => value - Math.log(model.within[i]!)),
     upper: start.map((value, i) => value + Math.log(model.within[i]!)),
     maxEvaluations: EVALUATIONS,
+    tolerance: TOLERANCE,
   })
   const widening = Math.sqrt(correlationFactor(lagOneCorrelation(fit.residuals, 1)))
   const parameters = fit.parameters.map(Math.exp)
@@ -70,6 +71,8 @@ export function heldPowerCost(record: LoadRecord, machine: LoopMachine): { cost:
 
 /** Enough for eight parameters to settle to a part in a thousand; a misfit machine stops here. */
 const EVALUATIONS = 28
+/** Steps below a hundredth of a standard error change no printed digit. */
+const TOLERANCE = 1e-2
 /** Step of the logarithms: far above the rounding of event times, far below the width of a glide. */
 const DIFFERENCE_STEP = 2e-4
 /** Noise widths beyond which a residual counts linearly: a normal one is never so large. */

@@ -65,6 +65,10 @@ const MOST_SAMPLES = 400
 const MOST_TERMS = 4
 /** Time constants per factor of e: finer ones are too alike for NNLS to choose between. */
 const GRID_PER_E = 4
+/** Twice what a fit takes whose terms the record tells apart; a term too many would go on for ever. */
+const EVALUATIONS = 60
+/** Steps below a hundredth of a standard error change no printed digit. */
+const TOLERANCE = 1e-2
 
 interface Term {
   readonly rKPerW: number
@@ -150,7 +154,8 @@ function refine(record: ThermalRecord, seen: readonly number[], start: readonly 
     ],
     lower: [-50, ...start.flatMap(() => [-12, Math.log(0.05)])],
     upper: [150, ...start.flatMap(() => [6, Math.log(slowestS)])],
-    maxEvaluations: 12 * (2 * start.length + 2),
+    maxEvaluations: EVALUATIONS,
+    tolerance: TOLERANCE,
   })
   const residualK = Math.sqrt(fit.residualSumOfSquares / seen.length)
   const factor = correlationFactor(lagOneCorrelation(fit.residuals, residualK))

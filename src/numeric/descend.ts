@@ -57,7 +57,10 @@ interface View {
   readonly columns: readonly Float64Array[]
   readonly free: readonly number[]
   readonly model: LinearModel
+  /** Undamped step relative to each parameter, or to its standard error where that is larger: the largest. */
   readonly remaining: number
+  /** Undamped step in standard errors: the largest. */
+  readonly remainingErrors: number
 }
 
 /** The moving state of a descent. */
@@ -88,7 +91,8 @@ class Journey {
     if (this.reason || !view) return
     this.steps++
     if (this.steps > STEP_LIMIT || !this.problem.affordable()) this.stop('evaluation-limit')
-    else if (view.free.length === 0) this.stop('step-negligible')
+    else if (view.free.length === 0 || view.remainingErrors < this.problem.tolerance)
+      this.stop('step-negligible')
     else if (this.point.sumOfSquares === 0)
       this.stop(isIdentified(view) ? 'residuals-zero' : 'not-identified')
     else if (!this.fine && view.remaining < 1e-2) this.refine()
@@ -121,7 +125,7 @@ class Journey {
       scales: Float64Array.from(free, (j) => this.scales![j]!),
       rankTolerance: problem.rankTolerance,
     })
-    this.view = { columns, free, model, remaining: remainingOf(point, free, model) }
+    this.view = { columns, free, model, ...remainingStep(point, free, model) }
   }
 
   private refine(): void {
@@ -210,15 +214,21 @@ function isIdentified(view: View): boolean {
   return view.model.rank === view.free.length
 }
 
-/** Largest undamped step relative to the parameter, or to its standard error where that is larger. */
-function remainingOf(point: Point, free: readonly number[], model: LinearModel): number {
-  if (free.length === 0) return 0
+function remainingStep(
+  point: Point,
+  free: readonly number[],
+  model: LinearModel,
+): Pick<View, 'remaining' | 'remainingErrors'> {
   const inverse = model.inverseNormal()
-  if (!inverse) return Number.POSITIVE_INFINITY
+  if (!inverse) return { remaining: Number.POSITIVE_INFINITY, remainingErrors: Number.POSITIVE_INFINITY }
   const degrees = Math.max(1, point.residuals.length - point.parameters.length)
-  const ratios = free.map((j, k) => {
+  let remaining = 0
+  let remainingErrors = 0
+  free.forEach((j, k) => {
+    const step = Math.abs(model.fullStep[k]!)
     const standardError = Math.sqrt((inverse[k]![k]! * point.sumOfSquares) / degrees)
-    return Math.abs(model.fullStep[k]!) / (Math.max(Math.abs(point.parameters[j]!), standardError) || 1)
+    remaining = Math.max(remaining, step / (Math.max(Math.abs(point.parameters[j]!), standardError) || 1))
+    remainingErrors = Math.max(remainingErrors, step / standardError)
   })
-  return Math.max(...ratios)
+  return { remaining, remainingErrors }
 }

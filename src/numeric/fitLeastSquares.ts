@@ -17,6 +17,11 @@ export interface LeastSquaresProblem {
   readonly upper?: ArrayLike<number> | undefined
   /** Most calls of `residuals`; 4,000 (p + 1) when left out. */
   readonly maxEvaluations?: number | undefined
+  /**
+   * Undamped step that may be left, in standard errors of each parameter: for fits that need no more digits than the data
+   * carry. As exact as the derivatives allow when left out.
+   */
+  readonly tolerance?: number | undefined
 }
 
 /** A nonlinear least-squares fit. */
@@ -129,7 +134,12 @@ function prepare(problem: LeastSquaresProblem): Setting {
   // Singular values below this share of the largest can't be told from the error of the derivatives.
   const rankTolerance = problem.jacobian ? Number.EPSILON * count : 1e-11
   const affordable = (): boolean => counter.calls < counter.allowance
-  return { problem: { evaluate, derivatives, ...bounds, rankTolerance, affordable }, start, counter }
+  const tolerance = problem.tolerance ?? 0
+  return {
+    problem: { evaluate, derivatives, ...bounds, rankTolerance, tolerance, affordable },
+    start,
+    counter,
+  }
 }
 
 function exactDerivatives(

@@ -7,6 +7,8 @@ export interface Problem {
   readonly lower: Float64Array
   readonly upper: Float64Array
   readonly rankTolerance: number
+  /** Undamped step that may be left, in standard errors. */
+  readonly tolerance: number
   /** True while evaluations are left. */
   readonly affordable: () => boolean
 }
