@@ -1,11 +1,6 @@
 import type * as z from 'zod'
 import { InputError } from '../errors.js'
-
-/** The two kinds of model file, as their `format` field names them. */
-export type ModelFormat = 'holdwatt-chip' | 'holdwatt-chassis'
-
-/** The version of the model files that this program writes; it reads this and none that is newer. */
-export const MODEL_VERSION = 1
+import { type ModelFormat, type RawModel, upgradeModel } from './upgradeModel.js'
 
 interface ModelKind<Model> {
   readonly format: ModelFormat
@@ -13,7 +8,7 @@ interface ModelKind<Model> {
 }
 
 /**
- * Reads a JSON model and checks every field of it.
+ * Reads a JSON model of this or an earlier version and checks every field of it.
  *
  * @param file - its name, for messages
  * @throws InputError `model-not-json`, `model-wrong-format`, `model-too-new`, `model-invalid` naming the field
@@ -32,18 +27,7 @@ export function parseModel<Model>(json: string, file: string, kind: ModelKind<Mo
       },
     )
   }
-  const version = fieldOf(raw, 'version')
-  if (typeof version !== 'number' || version > MODEL_VERSION) {
-    throw new InputError(
-      'model-too-new',
-      `a model of version ${MODEL_VERSION} was needed, ${String(version)} came`,
-      {
-        where: { file },
-        remedy: 'use a newer holdwatt, or fit the model anew',
-      },
-    )
-  }
-  const parsed = kind.schema.safeParse(raw)
+  const parsed = kind.schema.safeParse(upgradeModel(raw as RawModel, kind.format, file))
   if (parsed.success) return parsed.data
   const issue = parsed.error.issues[0]!
   throw new InputError('model-invalid', `${issue.path.join('.')}: ${issue.message}`, {

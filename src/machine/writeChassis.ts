@@ -1,6 +1,7 @@
 import { readFile } from 'node:fs/promises'
 import type { Chassis } from '../curves/chassis.js'
-import { MODEL_VERSION, modelFormatOf } from './parseModel.js'
+import { modelFormatOf } from './parseModel.js'
+import { MODEL_VERSION } from './upgradeModel.js'
 import { writeFileSafely } from './writeFileSafely.js'
 
 /**
@@ -14,7 +15,16 @@ export async function writeChassis(
   model: Chassis,
   options: { readonly force?: boolean } = {},
 ): Promise<void> {
-  const json = JSON.stringify({ format: 'holdwatt-chassis', version: MODEL_VERSION, ...model }, null, 1)
+  const json = JSON.stringify(
+    {
+      format: 'holdwatt-chassis',
+      version: MODEL_VERSION,
+      givesWay: 'headroom',
+      ...model,
+    },
+    null,
+    1,
+  )
   const mayReplace = async () =>
     options.force === true || modelFormatOf(await readFile(path, 'utf8')) === 'holdwatt-chassis'
   await writeFileSafely(path, `${json}\n`, { mayReplace })

@@ -1,6 +1,7 @@
 import { readFile } from 'node:fs/promises'
 import type { Chip } from '../curves/chip.js'
-import { MODEL_VERSION, modelFormatOf } from './parseModel.js'
+import { modelFormatOf } from './parseModel.js'
+import { MODEL_VERSION } from './upgradeModel.js'
 import { writeFileSafely } from './writeFileSafely.js'
 
 /**

@@ -3,6 +3,8 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { Resvg } from '@resvg/resvg-js'
 import { decompress } from 'wawoff2'
+import { InputError } from '../errors.js'
+import { fileNotWritable } from '../machine/fileNotWritable.js'
 import { writeFileSafely } from '../machine/writeFileSafely.js'
 import type { Chart } from './chart.js'
 import { DARK_THEME, LIGHT_THEME } from './chartTheme.js'
@@ -48,7 +50,7 @@ const PICTURE_PX = 800
  * @throws InputError `file-exists`, `file-not-writable`
  */
 export async function writeCharts(charts: readonly Chart[], files: ChartFiles): Promise<readonly string[]> {
-  await mkdir(files.folder, { recursive: true })
+  await makeFolder(files.folder)
   const fonts = await mkdtemp(join(tmpdir(), 'holdwatt-fonts-'))
   try {
     const fontFiles = await unpackFonts(fonts)
@@ -60,6 +62,20 @@ export async function writeCharts(charts: readonly Chart[], files: ChartFiles): 
     return written
   } finally {
     await rm(fonts, { recursive: true, force: true })
+  }
+}
+
+async function makeFolder(folder: string): Promise<void> {
+  try {
+    await mkdir(folder, { recursive: true })
+  } catch (error) {
+    // A file of that name is in the way.
+    const inTheWay = error instanceof Error && 'code' in error && error.code === 'EEXIST'
+    throw inTheWay
+      ? new InputError('file-not-writable', 'a folder was needed, this is a file', {
+          where: { file: folder },
+        })
+      : fileNotWritable(folder, error)
   }
 }
 

@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, describe, expect, it } from 'vitest'
@@ -8,6 +8,7 @@ import { readChassis } from '../../src/machine/readChassis.js'
 import { readChip } from '../../src/machine/readChip.js'
 import { readSheet } from '../../src/machine/readSheet.js'
 import { readSubject } from '../../src/machine/readSubject.js'
+import { MODEL_VERSION, type RawModel, upgradeModel } from '../../src/machine/upgradeModel.js'
 import { writeChassis } from '../../src/machine/writeChassis.js'
 import { writeChip } from '../../src/machine/writeChip.js'
 
@@ -63,6 +64,61 @@ describe('a model file', () => {
     expect(error).toMatchObject({
       code: 'model-wrong-format',
       details: { remedy: expect.stringContaining('--chip FILE.json') },
+    })
+  })
+})
+
+describe('a model file of another version', () => {
+  const load = async (model: object) => {
+    writeFileSync(at('version.json'), JSON.stringify(model))
+    return readChassis(at('version.json'))
+  }
+  const present = JSON.parse(readFileSync('models/chassis/heron-slim.json', 'utf8')) as RawModel
+  const { givesWay: _given, ...without } = present
+
+  it('is written with the present version, and a chassis says how its budgets give way', async () => {
+    expect(present).toMatchObject({ version: MODEL_VERSION, givesWay: 'headroom' })
+    const { givesWay: _left, ...chassis } = await load(present)
+    await writeChassis(at('written.json'), chassis)
+    expect(await readChassis(at('written.json'))).toMatchObject({ givesWay: 'headroom' })
+  })
+
+  it('of version 1 is upgraded: a chassis that does not say how budgets give way held them at their limit', async () => {
+    expect(upgradeModel({ ...without, version: 1 }, 'holdwatt-chassis', 'f')).toEqual({
+      ...without,
+      version: 2,
+      givesWay: 'latch',
+    })
+    expect(await load({ ...without, version: 1 })).toMatchObject({
+      givesWay: 'latch',
+      burstW: present.burstW,
+    })
+    expect(await load({ ...present, version: 1 })).toMatchObject({ givesWay: 'headroom' })
+    expect(upgradeModel({ format: 'holdwatt-chip', version: 1, name: 'K' }, 'holdwatt-chip', 'f')).toEqual({
+      format: 'holdwatt-chip',
+      version: 2,
+      name: 'K',
+    })
+  })
+
+  it('that is upgraded and written again is read as the present version', async () => {
+    await writeChassis(at('again.json'), await load({ ...without, version: 1 }))
+    const again = JSON.parse(readFileSync(at('again.json'), 'utf8')) as RawModel
+    expect(again).toMatchObject({ version: MODEL_VERSION, givesWay: 'latch' })
+  })
+
+  it('that is newer is refused with what to do', async () => {
+    await expect(load({ ...present, version: MODEL_VERSION + 1 })).rejects.toMatchObject({
+      code: 'model-too-new',
+      message: expect.stringContaining('written by a newer holdwatt'),
+      details: { remedy: expect.stringContaining('update holdwatt') },
+    })
+  })
+
+  it.each([undefined, null, '2', 0, -1, 1.5])('that is no version (%s) is refused', async (version) => {
+    await expect(load({ ...present, version })).rejects.toMatchObject({
+      code: 'model-invalid',
+      message: expect.stringMatching(/^version: a whole number from 1 up was needed/),
     })
   })
 })

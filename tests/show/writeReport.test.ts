@@ -57,6 +57,14 @@ describe('writing pictures and pages', () => {
     expect(await readFile(join(folder, 'a', 'gap.svg'), 'utf8')).toContain('data-made-by="holdwatt"')
   })
 
+  it('says so when a file stands where the folder of the pictures should be', async () => {
+    await writeFile(join(folder, 'taken'), 'a file')
+    await expect(writeCharts([gapChart(gap())], options('taken'))).rejects.toMatchObject({
+      code: 'file-not-writable',
+      message: 'a folder was needed, this is a file',
+    })
+  })
+
   it('replaces a report of this tool and nothing else', async () => {
     const path = join(folder, 'page.html')
     const page = '<!doctype html><meta name="generator" content="holdwatt 1.0.0">'
