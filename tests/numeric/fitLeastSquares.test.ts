@@ -184,6 +184,20 @@ describe('a bounded fit', () => {
     expect(fit.parameters[2]).toBe(10)
     expect(fit.atBound).toEqual([2])
   })
+
+  it('ends at a corner where every parameter is pressed against a bound: nothing is left to factorise', () => {
+    const x = [1, 2, 3, 4]
+    const residuals = ([a, b]: readonly number[]): number[] => x.map((value) => -a! - b! * value - 10)
+    for (const start of [
+      [0, 0],
+      [1, 2],
+      [5, 5],
+    ]) {
+      const fit = fitLeastSquares({ residuals, start, lower: [0, 0], upper: [5, 5] })
+      expect(fit).toMatchObject({ parameters: [0, 0], atBound: [0, 1], converged: true })
+      expect(fit.residualSumOfSquares).toBe(400)
+    }
+  })
 })
 
 describe('bad input', () => {

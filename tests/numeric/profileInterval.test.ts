@@ -97,3 +97,25 @@ it('refuses a parameter that the fit does not have', () => {
   const problem = { residuals: ([a]: readonly number[]) => [a! - 1, a! - 2], start: [0] }
   expect(() => profileInterval({ problem, fit: fitLeastSquares(problem), parameter: 1 })).toThrow('index')
 })
+
+it('refits when the other parameters are all held by their bounds, and when there are none', () => {
+  const values = [4.1, 3.9, 4.2, 3.8]
+  const held = {
+    // The slope wants to be negative and the curvature too: both stay at 0.
+    residuals: ([level, slope, bend]: readonly number[]) =>
+      values.map((y, i) => y - level! - slope! * (i + 5) ** 2 - bend! * (i + 5) ** 3),
+    start: [4, 0, 0],
+    lower: [-10, 0, 0],
+    upper: [10, 1, 1],
+  }
+  const alone = { residuals: ([level]: readonly number[]) => values.map((y) => y - level!), start: [4] }
+  const fit = fitLeastSquares(held)
+  expect(fit.atBound).toEqual([1, 2])
+  const interval = profileInterval({ problem: held, fit, parameter: 0 })!
+  const free = profileInterval({ problem: alone, fit: fitLeastSquares(alone), parameter: 0 })!
+  expect(interval.value).toBeCloseTo(4, 9)
+  // Above the mean the others stay at 0; the degrees of freedom differ, and below the mean they help.
+  const half = studentTQuantile(0.95, 1) * Math.sqrt(0.1 / 1 / 4)
+  expect(interval.high).toBeCloseTo(4 + half, 5)
+  expect(free.high).toBeCloseTo(4 + studentTQuantile(0.95, 3) * Math.sqrt(0.1 / 3 / 4), 5)
+})
