@@ -1,51 +1,110 @@
 import { findChangePoints } from '../../src/numeric/findChangePoints.js'
 import { seededRandom } from '../../src/numeric/random.js'
-import { processorTime } from './processorTime.js'
+import { segmentByCount } from '../../src/numeric/segmentByCount.js'
+import { benchTable, sayNumber } from './benchTable.js'
+import { growthExponent } from './growthExponent.js'
+import { type Measured, measure } from './measure.js'
+import { outsidePeer } from './outsidePeer.js'
 
-/** Time of exact change points beside textbook ways to the same optimum, on series with 20 changes. */
-export function changePointTable(): readonly string[] {
-  const rows = [1_000, 5_000, 20_000, 100_000, 1_000_000].map((count) => {
-    const values = staircase(count)
-    const penalty = 3 * Math.log(count)
-    const own = processorTime(() => findChangePoints(values, { penalty }).edges)
-    const robust = processorTime(() => findChangePoints(values, { penalty, loss: 'biweight' }).edges)
-    const unaided = processorTime(() => findChangePoints(values).edges)
-    // Both grow with the square of the length when changes are few.
-    const pelt = count <= 100_000 ? processorTime(() => pruned(values, penalty)) : undefined
-    const plain = count <= 20_000 ? processorTime(() => unpruned(values, penalty)) : undefined
-    const same = [pelt, plain].every((other) => !other || other.result.join() === own.result.join())
-    const times = [own, unaided, robust, pelt, plain].map((run) =>
-      run ? `${run.ms.toFixed(0)} ms` : 'left out',
-    )
-    return `| ${count} | ${own.result.length} | ${times.join(' | ')} | ${same ? 'yes' : 'NO'} |`
-  })
+/** Exact change points beside one pass of sums, at growing lengths and with few and many changes. */
+export async function changePointTable(): Promise<readonly string[]> {
+  const few = [1e4, 1e5, 1e6, 1e7].map((count) => ({ count, changes: 20 }))
+  const many = [1e4, 1e5, 1e6, 1e7].map((count) => ({ count, changes: count / 200 }))
+  const lines: string[] = []
+  for (const series of [few, many]) {
+    const points: { readonly count: number; readonly ms: number }[] = []
+    for (const { count, changes } of series) {
+      const measured = await sideBySide(count, changes)
+      const ms = measured.find(({ name }) => name === OWN)!.times!.medianMs
+      points.push({ count, ms })
+      const title = `Change points: ${count.toExponential(0)} values, ${changes} changes of two standard deviations`
+      lines.push(...benchTable(measured, { title, against: FLOOR }), '')
+      lines.push(`${sayNumber((1000 * ms) / count)} µs a value with the penalty given.`, '')
+    }
+    const growth = growthExponent(points)!
+    lines.push(`Growth from 1e4 to 1e7 values: time ~ count^${growth.toFixed(3)}.`, '')
+  }
+  return [...lines, ...(await besideDynamicProgramming())]
+}
+
+const FLOOR = 'one pass of sums'
+const OWN = 'findChangePoints, penalty given'
+
+async function sideBySide(count: number, changes: number): Promise<readonly Measured[]> {
+  const values = staircase(count, changes)
+  const penalty = 2 * Math.log(count)
+  return measure(
+    [
+      { name: FLOOR, run: () => sums(values) },
+      { name: OWN, run: () => findChangePoints(values, { penalty }) },
+      { name: 'findChangePoints, own penalty', run: () => findChangePoints(values) },
+      ...(count <= 1e5
+        ? [
+            {
+              name: 'findChangePoints, biweight',
+              run: () => findChangePoints(values, { penalty, loss: 'biweight' }),
+            },
+          ]
+        : []),
+    ],
+    count > 1e6 ? { rounds: 3, roundMs: 0 } : {},
+  )
+}
+
+/** The floor: what any method must do at least, sums of the values and of their squares. */
+function sums(values: Float64Array): Float64Array {
+  const out = new Float64Array(2 * values.length)
+  let sum = 0
+  let squares = 0
+  for (let i = 0; i < values.length; i++) {
+    sum += values[i]!
+    squares += values[i]! * values[i]!
+    out[2 * i] = sum
+    out[2 * i + 1] = squares
+  }
+  return out
+}
+
+/** Exact methods whose time grows with the square of the length, at a length that they manage. */
+async function besideDynamicProgramming(): Promise<readonly string[]> {
+  const changes = 5
+  const values = staircase(200, changes)
+  const peer = outsidePeer('changePoints.R', [values, [changes]]).get('strucchange breakpoints')
+  const measured = await measure([
+    { name: OWN, run: () => findChangePoints(values, { penalty: 15 }) },
+    { name: 'segmentByCount', run: () => segmentByCount(values, { maxEdges: changes }) },
+    { name: 'PELT', run: () => pruned(values, 15) },
+    { name: 'R strucchange breakpoints', samplesMs: () => peer?.samplesMs },
+  ])
+  const edges = findChangePoints(values, { penalty: 15 }).edges
+  const same = [
+    pruned(values, 15),
+    segmentByCount(values, { maxEdges: changes })[changes]!.edges,
+    peer?.found,
+  ]
+    .filter((other) => other !== undefined)
+    .every((other) => other.join() === edges.join())
   return [
-    '## Change points: 20 steps of two standard deviations',
+    ...benchTable(measured, {
+      title: 'Change points beside dynamic programming: 200 values, 5 changes',
+      against: OWN,
+    }),
     '',
-    '| values | edges found | findChangePoints | with its own penalty | biweight | PELT | no pruning | same edges |',
-    '| --- | --- | --- | --- | --- | --- | --- | --- |',
-    ...rows,
+    `Same edges in all: ${same ? 'yes' : 'NO'}.`,
   ]
 }
 
-function staircase(count: number): Float64Array {
+function staircase(count: number, changes: number): Float64Array {
   const random = seededRandom(count)
-  return Float64Array.from(
-    { length: count },
-    (_, i) => 2 * (Math.floor((21 * i) / count) % 2) + random.normal(),
-  )
+  const values = new Float64Array(count)
+  for (let i = 0; i < count; i++) {
+    values[i] = 2 * (Math.floor(((changes + 1) * i) / count) % 2) + random.normal()
+  }
+  return values
 }
 
 /** Optimal partitioning (Jackson et al. 2005) with the pruning of Killick, Fearnhead and Eckley (2012). */
 function pruned(values: Float64Array, penalty: number): readonly number[] {
-  return optimalPartition(values, penalty, true)
-}
-
-function unpruned(values: Float64Array, penalty: number): readonly number[] {
-  return optimalPartition(values, penalty, false)
-}
-
-function optimalPartition(values: Float64Array, penalty: number, prune: boolean): readonly number[] {
   const n = values.length
   const sums = new Float64Array(n + 1)
   const squares = new Float64Array(n + 1)
@@ -69,7 +128,7 @@ function optimalPartition(values: Float64Array, penalty: number, prune: boolean)
       return value
     })
     cost[t] = best
-    if (prune) candidates = candidates.filter((_, k) => values[k]! <= best)
+    candidates = candidates.filter((_, k) => values[k]! <= best)
     candidates.push(t)
   }
   const edges: number[] = []

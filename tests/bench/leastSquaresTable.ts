@@ -3,7 +3,6 @@ import { fitLeastSquares } from '../../src/numeric/fitLeastSquares.js'
 import { digits } from '../certified/nist/digits.js'
 import { models } from '../certified/nist/models.js'
 import nonlinear from '../certified/nist/nonlinear.json' with { type: 'json' }
-import { processorTime } from './processorTime.js'
 
 type Dataset = (typeof nonlinear.datasets)[number]
 type Solver = (set: Dataset, start: readonly number[]) => readonly number[]
@@ -25,7 +24,7 @@ export function leastSquaresTable(): readonly string[] {
   return [
     '## Nonlinear least squares: 27 NIST sets from two starts each, residual function only',
     '',
-    '| solver | ≥ 4 digits | ≥ 6 | ≥ 8 | processor time, all 54 |',
+    '| solver | ≥ 4 digits | ≥ 6 | ≥ 8 | processor time, all 54, once |',
     '| --- | --- | --- | --- | --- |',
     ...runs.map(({ name, cells }) => summary(name, cells)),
     '',
@@ -45,7 +44,7 @@ interface Cell {
 
 function runAll(solver: Solver): readonly Cell[] {
   return nonlinear.datasets.map((set) => {
-    const runs = [set.start1, set.start2].map((start) => processorTime(() => solver(set, start)))
+    const runs = [set.start1, set.start2].map((start) => timed(() => solver(set, start)))
     return {
       digits: runs.map(({ result }) => digits(result, set.certified, 11)),
       ms: runs.reduce((sum, { ms }) => sum + ms, 0),
@@ -86,4 +85,12 @@ function peer(
   } catch {
     return []
   }
+}
+
+/** Once is enough where what counts is the digits. */
+function timed<T>(run: () => T): { readonly result: T; readonly ms: number } {
+  const before = process.cpuUsage()
+  const result = run()
+  const { user, system } = process.cpuUsage(before)
+  return { result, ms: (user + system) / 1000 }
 }

@@ -1,6 +1,22 @@
 import { changePointTable } from './changePointTable.js'
 import { leastSquaresTable } from './leastSquaresTable.js'
+import { relaxationTable } from './relaxationTable.js'
 
-// `npm run bench`: accuracy and time of the numeric core beside others. Times are processor time of one run on this machine;
-// nothing passes or fails by them.
-console.log([...leastSquaresTable(), '', ...changePointTable()].join('\n'))
+/** Every table of the benchmarks by name. */
+const TABLES: Readonly<Record<string, () => Promise<readonly string[]> | readonly string[]>> = {
+  changes: changePointTable,
+  relaxation: relaxationTable,
+  accuracy: leastSquaresTable,
+}
+
+// `npm run bench [-- NAME ...]`: time beside peers and floors in the same run. Nothing passes or fails by it.
+const asked = process.argv.slice(2)
+const unknown = asked.filter((name) => !(name in TABLES))
+if (unknown.length > 0) {
+  console.error(`No table ${unknown.join(', ')}; there are ${Object.keys(TABLES).join(', ')}.`)
+  process.exitCode = 2
+} else {
+  for (const [name, table] of Object.entries(TABLES)) {
+    if (asked.length === 0 || asked.includes(name)) console.log([...(await table()), ''].join('\n'))
+  }
+}
