@@ -81,10 +81,14 @@ export function integrate(state: LoopState, machine: LoopMachine, forS: number):
 /** What a state hands on to the next run of a loop, in watts and kelvin, so that two can be compared. */
 export function rememberedState(state: LoopState, machine: LoopMachine): Float64Array {
   const { averagesW, risesK, latched, integralW, levelW, loadS } = state
-  const timed = machine.timedSteps.filter(({ afterS }) => isAt(loadS, afterS)).length
+  const values = new Float64Array(2 * averagesW.length + risesK.length + 3)
+  values.set(averagesW)
+  values.set(risesK, averagesW.length)
+  values.set(latched, averagesW.length + risesK.length)
   // A step that is yet to come at a set time of the load keeps the loop from repeating.
-  const clock = timed < machine.timedSteps.length ? loadS : 0
-  return Float64Array.of(...averagesW, ...risesK, ...latched, integralW, levelW, timed, clock)
+  const waits = machine.timedSteps.some(({ afterS }) => !isAt(loadS, afterS))
+  values.set([integralW, levelW, waits ? loadS : 0], values.length - 3)
+  return values
 }
 
 /** Whether two remembered states are so alike that the runs after them differ by less than a millionth. */

@@ -1,12 +1,5 @@
 import type { LoopMachine } from './loopMachine.js'
-import {
-  advance,
-  integrate,
-  isSameState,
-  type LoopState,
-  rememberedState,
-  restedState,
-} from './loopState.js'
+import { advance, integrate, isSameState, type LoopState, rememberedState, restedState } from './loopState.js'
 import { CONTROL_STEP_S, LONGEST_RUN_S, type LoopStep, nextLoopStep } from './nextLoopStep.js'
 
 /** What is run: `work` in rate x seconds ends a run, or, where the work is unknown, `durationS` does. */
@@ -81,13 +74,12 @@ export function simulateLoop(machine: LoopMachine, plan: LoopPlan, onSegment?: O
 const ignored: OnSegment = () => {}
 
 /** A loop that has come to rest repeats its last run; times go on. */
-function withRepeats(runs: readonly LoopRun[], { runs: count, gapS }: LoopPlan): LoopRun[] {
-  const last = runs.at(-1)
-  const periodS = (last?.durationS ?? 0) + Math.max(0, gapS)
-  return Array.from({ length: count }, (_, k) => {
-    if (k < runs.length) return runs[k]!
-    return { ...last!, startS: last!.startS + (k - runs.length + 1) * periodS }
-  })
+function withRepeats(runs: LoopRun[], { runs: count, gapS }: LoopPlan): LoopRun[] {
+  while (runs.length < count) {
+    const { startS, durationS, energyJ, meanRate } = runs.at(-1)!
+    runs.push({ startS: startS + durationS + Math.max(0, gapS), durationS, energyJ, meanRate })
+  }
+  return runs
 }
 
 /** Like `simulateLoop`, for passes that differ: a measured test's own runs and pauses, for instance. */

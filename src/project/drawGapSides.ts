@@ -1,7 +1,7 @@
 import type { Chassis } from '../curves/chassis.js'
 import type { Chip, WeightedCurve } from '../curves/chip.js'
 import type { LoopMachine } from '../curves/loopMachine.js'
-import { rateAt } from '../curves/scoreCurve.js'
+import { rateTable } from '../curves/rateTable.js'
 import { kroneckerPoint } from '../numeric/kroneckerPoint.js'
 import { normalQuantile } from '../numeric/normalQuantile.js'
 import type { GapMachine } from './gapMachine.js'
@@ -65,7 +65,7 @@ function sideOf(
     loop,
     // The chip's own demand is asked for where it meets a chassis.
     machine: machineFromChassis(chassis, { demandW: null }, scores),
-    rate: (powerW) => rateAt(draw.curve, powerW),
+    rate: rateTable(draw.curve),
     heatPerK: draw.heatPerK ?? 0,
   }
 }

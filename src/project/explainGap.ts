@@ -8,7 +8,7 @@ import type { HoldLabel } from '../segment/load.js'
 import { type Caution, cautionsFor } from './caution.js'
 import { drawGapSides, type GapDraw } from './drawGapSides.js'
 import type { GapMachine } from './gapMachine.js'
-import { type GapPartName, gapScore } from './gapScore.js'
+import { type GapPartName, type GapRun, gapRun, warmScore } from './gapRun.js'
 import { type MatchingPower, matchingPower } from './matchingPower.js'
 
 /** One reason for the gap; `points` is the part in the score's own unit, and all points add up to the difference. */
@@ -144,13 +144,19 @@ interface Split {
 
 function splitOf(draw: GapDraw, names: readonly GapPartName[]): Split {
   const scores = new Map<number, number>()
+  const runs = new Map<number, GapRun>()
+  const warm = names.indexOf('temperature')
   const scoreOf = (set: number) => {
     const fromOne = (name: GapPartName) => {
       const j = names.indexOf(name)
       // What is no cause of its own comes with the machine that the chip comes from.
       return ((set >> Math.max(0, j)) & 1) === 1
     }
-    const score = gapScore(draw, fromOne, names.includes('temperature'))
+    // Temperature doesn't move the loop: runs that differ in nothing else are one.
+    const key = warm < 0 ? set : set & ~(1 << warm)
+    const run = runs.get(key) ?? gapRun(draw, fromOne)
+    runs.set(key, run)
+    const score = warm < 0 ? run.score : warmScore(draw, fromOne, run)
     scores.set(set, score)
     return score
   }

@@ -1,7 +1,8 @@
 import type { Chassis } from '../curves/chassis.js'
 import type { Chip } from '../curves/chip.js'
 import type { LoopMachine } from '../curves/loopMachine.js'
-import { rateAt } from '../curves/scoreCurve.js'
+import { rateTable } from '../curves/rateTable.js'
+import type { ScoreCurve } from '../curves/scoreCurve.js'
 import { type LoopPlan, type LoopSegment, simulateLoop } from '../curves/simulateLoop.js'
 import { ESTIMATE_LEVEL, type Estimate, estimateFromDraws } from '../numeric/estimate.js'
 import { normalQuantile } from '../numeric/normalQuantile.js'
@@ -46,7 +47,8 @@ export interface ProjectionRequest {
  * @example projectScore({ chip, target: { sustainedW: 71 }, loop: { runs: 20, gapS: 5 } }).steady.score.value
  */
 export function projectScore(request: ProjectionRequest): Projection {
-  const main = projectOnce(request, request.target)
+  const rates: Rates = new Map(request.chip.draws.map(({ curve }) => [curve, rateTable(curve)]))
+  const main = projectOnce(request, request.target, rates)
   const { chip, asTested } = request
   return {
     chip: chip.name,
@@ -63,7 +65,7 @@ export function projectScore(request: ProjectionRequest): Projection {
       outside: isOutside(main.rangeW, chip.measuredRangeW),
     },
     sweep: (request.sweepW ?? []).map((sustainedW) => {
-      const { first, steady } = projectOnce(request, sweptTarget(request.target, sustainedW))
+      const { first, steady } = projectOnce(request, sweptTarget(request.target, sustainedW), rates)
       return { sustainedW, first, steady }
     }),
     trace: main.trace,
@@ -90,13 +92,16 @@ interface OneProjection {
   readonly trace: Projection['trace']
 }
 
-function projectOnce(request: ProjectionRequest, target: LimitsAsked | Chassis): OneProjection {
+/** Each drawn curve's table, filled by all projections of a sweep together. */
+type Rates = ReadonlyMap<ScoreCurve, (powerW: number) => number>
+
+function projectOnce(request: ProjectionRequest, target: LimitsAsked | Chassis, rates: Rates): OneProjection {
   const { chip } = request
   const { limits, machineFor, scoreCount } = targetMachines(request, target)
   // One score more than the chassis takes: where in the spread of usual temperatures it lies.
   const pairs = drawPairs(chip.draws, scoreCount + 1)
   const outcomes = pairs.map(({ curve, scores, heatPerK }) => {
-    const plan = planFor(request, (powerW) => rateAt(curve, powerW))
+    const plan = planFor(request, rates.get(curve)!)
     const machine = machineFor(scores)
     const runs = simulateLoop(machine, plan)
     const warmth = {
@@ -133,22 +138,8 @@ function projectOnce(request: ProjectionRequest, target: LimitsAsked | Chassis):
   }
 }
 
-function planFor(request: ProjectionRequest, rate: (powerW: number) => number): LoopPlan {
-  const { chip, loop } = request
-  return { ...loop, work: chip.workPerRun?.value ?? null, durationS: NOMINAL_RUN_S, rate: remembered(rate) }
-}
-
-/** Rates of the few powers that a chassis returns to, run after run, are asked for thousands of times. */
-function remembered(rate: (powerW: number) => number): (powerW: number) => number {
-  const known = new Map<number, number>()
-  return (powerW) => {
-    let value = known.get(powerW)
-    if (value === undefined) {
-      value = rate(powerW)
-      known.set(powerW, value)
-    }
-    return value
-  }
+function planFor({ chip, loop }: ProjectionRequest, rate: LoopPlan['rate']): LoopPlan {
+  return { ...loop, work: chip.workPerRun?.value ?? null, durationS: NOMINAL_RUN_S, rate }
 }
 
 /** The measured score's own interval is added to that of the projection as if the two were independent. */

@@ -1,0 +1,38 @@
+import { rateAt, type ScoreCurve } from './scoreCurve.js'
+
+/**
+ * A score curve as a table that fills itself: the rate at powers a quarter of a thousandth apart, and straight lines between.
+ *
+ * A simulated loop asks one curve for hundreds of thousands of powers that lie close together. Lines that short miss
+ * a smooth curve by less than 1e-7 of the rate, and a kink by less than 5e-5 within its own cell.
+ *
+ * @returns rate at a power in W, as `rateAt`
+ * @source error of linear interpolation, h² f'' / 8
+ * @example rateTable({ shape: 'power-law', scale: 100, exponent: 0.5 })(64) // 800
+ */
+export function rateTable(curve: ScoreCurve): (powerW: number) => number {
+  const pages: (Float64Array | undefined)[] = new Array(PAGES).fill(undefined)
+  return (powerW) => {
+    const position = Math.log(powerW / LOWEST_W) / STEP
+    if (!(position >= 0 && position < PAGES * PAGE)) return rateAt(curve, powerW)
+    const cell = Math.floor(position)
+    const page = Math.floor(cell / PAGE)
+    pages[page] ??= new Float64Array(PAGE + 1).fill(Number.NaN)
+    const rates = pages[page]
+    const at = cell - page * PAGE
+    const fromW = LOWEST_W * Math.exp(cell * STEP)
+    if (Number.isNaN(rates[at]!)) rates[at] = rateAt(curve, fromW)
+    if (Number.isNaN(rates[at + 1]!)) rates[at + 1] = rateAt(curve, fromW * GROWTH)
+    return rates[at]! + ((powerW / fromW - 1) / (GROWTH - 1)) * (rates[at + 1]! - rates[at]!)
+  }
+}
+
+/** ln of the ratio of neighbouring powers. */
+const STEP = 2.5e-4
+const GROWTH = Math.exp(STEP)
+/** Below any processor's power; powers outside of the table are computed one by one. */
+const LOWEST_W = 0.5
+/** Cells that are made room for at once: a loop stays within a few tens. */
+const PAGE = 64
+/** Up to 1.4 kW. */
+const PAGES = 496
