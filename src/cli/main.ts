@@ -5,10 +5,13 @@ import { runCommandLine } from './runCommandLine.js'
 
 // The one place that touches the process: everything below gets what it needs passed in.
 for (const stream of [process.stdout, process.stderr]) {
-  // A reader that has seen enough (`| head`) closes the pipe: that is no fault of anyone.
-  stream.on('error', (error: NodeJS.ErrnoException) =>
-    process.exit(error.code === 'EPIPE' ? process.exitCode : 1),
-  )
+  stream.on('error', (error: NodeJS.ErrnoException) => {
+    // A reader that has seen enough (`| head`) closes the pipe: that is no fault of anyone.
+    if (error.code === 'EPIPE') process.exit(process.exitCode)
+    const reason = error.code === 'ENOSPC' ? 'the disk is full' : String(error.code)
+    if (stream === process.stdout) process.stderr.write(`holdwatt: the output cannot be written: ${reason}\n`)
+    process.exit(2 satisfies ExitStatus)
+  })
 }
 process.exitCode = 0 satisfies ExitStatus
 process.exitCode = await runCommandLine(process.argv.slice(2), {
