@@ -1,36 +1,45 @@
 import { Command } from 'commander'
 import { checkFiles } from '../machine/audit/checkFiles.js'
+import { isUnsafe } from '../machine/audit/finding.js'
 import { sayFindings } from '../show/sayFindings.js'
 import type { Context } from './context.js'
+import { addFleetOptions, type FleetOptions, requireFiles } from './fleet/fleetOptions.js'
+import { readsNamedFiles } from './fleet/readsNamedFiles.js'
 import { addLogOptions, chosenColumns, type LogOptionValues } from './logOptions.js'
 import { addOutputOptions, type OutputOptions } from './outputOptions.js'
 import { printAnswer } from './printAnswer.js'
+
+type CheckOptions = FleetOptions & LogOptionValues & OutputOptions
 
 /** `holdwatt check FILE…`: is this log or sheet fit to conclude from? */
 export function checkCommand(context: Context): Command {
   const command = new Command('check')
     .summary('is this log or sheet fit to conclude from?')
     .description(
-      'Audits logs and test sheets before anyone concludes from them: sampling, sensors, start, settling, runs and scores. Exit status 3 when something makes conclusions unsafe.',
+      'Audits logs and test sheets before anyone concludes from them: sampling, sensors, start, settling, runs and scores. Exit status 3 when something makes conclusions unsafe, 2 when a file could not be read.',
     )
-    .argument('<file...>', 'logs and YAML test sheets')
+    .argument('[file...]', 'logs and YAML test sheets, folders or quoted patterns')
     .addHelpText('after', EXAMPLES)
-    .action(async (paths: string[], options: LogOptionValues & OutputOptions) => {
-      const files = await checkFiles(paths, chosenColumns(options))
-      const document = () => ({ files })
-      printAnswer(
-        { command: 'check', warnings: [], document, view: files, say: sayFindings },
-        options,
-        context,
-      )
-      if (files.some((file) => file.findings.some((finding) => finding.severity === 'unsafe')))
-        context.setExit(3)
+    .action(async (paths: string[], options: CheckOptions) => {
+      requireFiles(command, paths, options)
+      if (paths.length === 1 && (await readsNamedFiles(paths, options)))
+        return checkOne(paths[0]!, options, context)
+      const { manyChecks } = await import('./fleet/manyChecks.js')
+      await manyChecks(paths, options, context)
     })
-  return addOutputOptions(addLogOptions(command))
+  return addOutputOptions(addFleetOptions(addLogOptions(command)))
+}
+
+async function checkOne(path: string, options: CheckOptions, context: Context): Promise<void> {
+  const files = await checkFiles([path], chosenColumns(options))
+  const document = () => ({ files })
+  printAnswer({ command: 'check', warnings: [], document, view: files, say: sayFindings }, options, context)
+  if (files.some((file) => file.findings.some(isUnsafe))) context.setExit(3)
 }
 
 const EXAMPLES = `
 Examples:
   holdwatt check loop.csv
   holdwatt check heron.yaml bittern.yaml     also whether the two can be compared
+  holdwatt check archive/                    one line a file
   holdwatt check heron.yaml && holdwatt project heron.yaml --sustained 71W`

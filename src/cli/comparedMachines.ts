@@ -3,7 +3,7 @@ import { InputError } from '../errors.js'
 import { fitMachine } from '../machine/fitMachine.js'
 import { readSubject, type Subject } from '../machine/readSubject.js'
 import type { ComparedMachine } from '../project/compareChips.js'
-import { about, type ToldWarning } from './printAnswer.js'
+import { about, type ToldWarning } from './toldWarning.js'
 
 interface ComparedMachines {
   readonly machines: readonly ComparedMachine[]

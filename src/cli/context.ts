@@ -8,6 +8,14 @@ export interface Context {
   readonly columns: number | undefined
   writeOut(text: string): void
   writeErr(text: string): void
+  /** Waits until what was written has gone on to its reader; left out: it always has. */
+  readonly outDrained?: () => Promise<void>
+  /** Standard input; left out: it is empty. */
+  readonly readIn?: () => AsyncIterable<Uint8Array>
+  /** File descriptor of standard output. */
+  readonly stdoutFd?: number
+  /** Module that worker threads start from; left out: everything is done in this thread. */
+  readonly workerFile?: string
   /** Sets the exit status of a command that ran to its end. */
   setExit(status: ExitStatus): void
 }

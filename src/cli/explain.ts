@@ -8,8 +8,9 @@ import { sayGap } from '../show/sayGap.js'
 import { sayGapText } from '../show/sayGapText.js'
 import type { Context } from './context.js'
 import { addOutputOptions, type OutputOptions } from './outputOptions.js'
-import { about, printAnswer } from './printAnswer.js'
+import { printAnswer } from './printAnswer.js'
 import { spokenCautions } from './spokenCautions.js'
+import { about } from './toldWarning.js'
 
 /** `holdwatt explain SHEET_A SHEET_B`: why one machine scores less than another. */
 export function explainCommand(context: Context): Command {

@@ -7,10 +7,12 @@ import { writeChip } from '../machine/writeChip.js'
 import { sayFit } from '../show/sayFit.js'
 import type { Context } from './context.js'
 import { fitDocument } from './fitDocument.js'
+import { addFleetOptions, type FleetOptions, requireFiles } from './fleet/fleetOptions.js'
+import { readsNamedFiles } from './fleet/readsNamedFiles.js'
 import { addOutputOptions, type OutputOptions } from './outputOptions.js'
 import { printAnswer } from './printAnswer.js'
 
-interface FitOptions extends OutputOptions {
+interface FitOptions extends FleetOptions, OutputOptions {
   readonly chip?: string
   readonly chassis?: string
   readonly force?: boolean
@@ -23,27 +25,35 @@ export function fitCommand(context: Context): Command {
     .description(
       'Fits the score curve of the chip and the limits of the chassis from test sheets. Sheets of the same chip and workload are fitted together; the chassis is that of the first.',
     )
-    .argument('<sheet...>', 'YAML test sheets')
+    .argument('[sheet...]', 'YAML test sheets, folders or quoted patterns')
     .option('--chip <file>', 'write the chip model as JSON, for `project` and `compare`')
     .option('--chassis <file>', 'write the chassis model as JSON, for `project --chassis`')
     .option('--force', 'replace a file that is no model of holdwatt')
     .addHelpText('after', EXAMPLES)
     .action(async (paths: string[], options: FitOptions) => {
-      const machine = await fitMachine(await Promise.all(paths.map(readSheet)))
-      const curve = tabulateCurve(machine.chip)
-      const force = options.force === true
-      if (options.chip !== undefined) await writeChip(options.chip, machine.chip, { force })
-      if (options.chassis !== undefined) await writeChassis(options.chassis, machine.chassis, { force })
-      const { chip, chassis, runs, warnings } = machine
-      const view = { chip: { ...chip, curve }, chassis, runs }
-      const document = () => fitDocument(machine, curve)
-      printAnswer({ command: 'fit', warnings, document, view, say: sayFit }, options, context)
+      requireFiles(command, paths, options)
+      if (await readsNamedFiles(paths, options)) return fitOne(paths, options, context)
+      const { manyFits } = await import('./fleet/manyFits.js')
+      await manyFits(paths, options, context)
     })
-  return addOutputOptions(command)
+  return addOutputOptions(addFleetOptions(command))
+}
+
+async function fitOne(paths: readonly string[], options: FitOptions, context: Context): Promise<void> {
+  const machine = await fitMachine(await Promise.all(paths.map(readSheet)))
+  const curve = tabulateCurve(machine.chip)
+  const force = options.force === true
+  if (options.chip !== undefined) await writeChip(options.chip, machine.chip, { force })
+  if (options.chassis !== undefined) await writeChassis(options.chassis, machine.chassis, { force })
+  const { chip, chassis, runs, warnings } = machine
+  const view = { chip: { ...chip, curve }, chassis, runs }
+  const document = () => fitDocument(machine, curve)
+  printAnswer({ command: 'fit', warnings, document, view, say: sayFit }, options, context)
 }
 
 const EXAMPLES = `
 Examples:
   holdwatt fit heron.yaml
   holdwatt fit heron-quiet.yaml heron-loud.yaml          two power modes of one machine
+  holdwatt fit archive/                                  one line a chip and workload
   holdwatt fit heron.yaml --chip kestrel.json --chassis heron.json`

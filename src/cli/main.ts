@@ -1,4 +1,6 @@
 #!/usr/bin/env node
+import { once } from 'node:events'
+import { fileURLToPath } from 'node:url'
 import type { ExitStatus } from './context.js'
 import { readVersion } from './readVersion.js'
 import { runCommandLine } from './runCommandLine.js'
@@ -22,4 +24,10 @@ process.exitCode = await runCommandLine(process.argv.slice(2), {
   columns: process.stdout.columns,
   writeOut: (text) => process.stdout.write(text),
   writeErr: (text) => process.stderr.write(text),
+  outDrained: async () => {
+    if (process.stdout.writableNeedDrain) await once(process.stdout, 'drain')
+  },
+  readIn: () => process.stdin,
+  stdoutFd: process.stdout.fd,
+  workerFile: fileURLToPath(new URL('./fleet/answerTask.js', import.meta.url)),
 })

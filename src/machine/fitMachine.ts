@@ -2,7 +2,7 @@ import { InputError } from '../errors.js'
 import { findIdlePower } from '../fit/findIdlePower.js'
 import { type FittedRun, fitChip } from '../fit/fitChip.js'
 import type { Warning } from '../warnings.js'
-import { fitTestChassis } from './fitTestChassis.js'
+import { fitTestChassis, type TestChassis } from './fitTestChassis.js'
 import { measuredScores } from './measuredScores.js'
 import { readTest } from './readTest.js'
 import { scoredRuns } from './scoredRuns.js'
@@ -19,13 +19,23 @@ import type { TestSheet } from './testSheet.js'
  */
 export async function fitMachine(sheet: TestSheet | readonly TestSheet[]): Promise<TestedMachine> {
   const sheets: readonly TestSheet[] = 'machine' in sheet ? [sheet] : sheet
-  const first = sheets[0]!
-  for (const other of sheets.slice(1)) requireSameChip(first, other)
+  for (const other of sheets.slice(1)) requireSameChip(sheets[0]!, other)
   const tests = await Promise.all(sheets.map(readTest))
+  return fitTests(tests)
+}
+
+/**
+ * The same from tests that are read already, of one chip and workload.
+ *
+ * @param known - the chassis of the first test, where it is fitted already
+ * @throws InputError `runs-missing`, `no-load`
+ */
+export function fitTests(tests: readonly ReadTest[], known?: TestChassis): TestedMachine {
+  const first = tests[0]!.sheet
   const scored = tests.map(scoredRuns)
   const scores = scored.flatMap((part) => part.scores)
   if (scores.length === 0) throw runsMissing(first)
-  const chassis = fitTestChassis(tests[0]!)
+  const chassis = known ?? fitTestChassis(tests[0]!)
   const fit = fitChip({
     name: first.chip,
     workload: first.workload,

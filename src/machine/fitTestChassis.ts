@@ -5,7 +5,8 @@ import type { Warning } from '../warnings.js'
 import { chassisFromLevels } from './chassisFromLevels.js'
 import type { ReadTest } from './testedMachine.js'
 
-interface TestChassis {
+/** What a test says of its chassis. */
+export interface TestChassis {
   readonly chassis: Chassis
   /** Power at which the workload asked for no more, W; null when none was seen. */
   readonly demandW: number | null

@@ -3,7 +3,7 @@ import { fileURLToPath } from 'node:url'
 import { runCommandLine } from '../../src/cli/runCommandLine.js'
 
 export const root = fileURLToPath(new URL('../..', import.meta.url))
-const main = fileURLToPath(new URL('../../dist/cli/main.js', import.meta.url))
+export const builtMain = fileURLToPath(new URL('../../dist/cli/main.js', import.meta.url))
 
 export interface Ended {
   readonly status: number
@@ -19,7 +19,7 @@ export function runBuilt(
   const env = { ...process.env, NO_COLOR: undefined, FORCE_COLOR: undefined, ...options.env }
   const settings = { cwd: options.cwd ?? root, env, maxBuffer: 1 << 26 }
   return new Promise((resolve) => {
-    execFile(process.execPath, [main, ...words], settings, (error, stdout, stderr) => {
+    execFile(process.execPath, [builtMain, ...words], settings, (error, stdout, stderr) => {
       resolve({ status: error === null ? 0 : Number(error.code), stdout, stderr })
     })
   })
@@ -27,7 +27,7 @@ export function runBuilt(
 
 /** Runs the built command and closes its output after the first piece, as `| head -1` does. */
 export function runBuiltClosingEarly(words: readonly string[]): Promise<Ended> {
-  const child = spawn(process.execPath, [main, ...words], { cwd: root })
+  const child = spawn(process.execPath, [builtMain, ...words], { cwd: root })
   let stderr = ''
   child.stderr.on('data', (data) => {
     stderr += String(data)

@@ -74,7 +74,7 @@ describe('the command line', () => {
 
   it.each([
     ['a missing log', 'stages', join(folder, 'none.csv')],
-    ['a folder', 'stages', folder],
+    ['a folder without logs', 'stages', mkdtempSync(join(folder, 'empty-'))],
     ['an empty file', 'stages', file('empty.csv', '')],
     ['a picture', 'stages', file('picture.csv', '\x89PNG\r\n\x1a\n\0\0\0\rIHDR\0\0')],
     ['prose', 'stages', file('prose.csv', 'It was a dark and stormy night.\nThe rain fell.\n')],

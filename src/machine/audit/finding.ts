@@ -11,3 +11,8 @@ export interface Finding {
   /** Seconds of the log; null when it concerns the whole. */
   readonly atS: number | null
 }
+
+/** Whether a finding forbids to conclude. */
+export function isUnsafe(finding: Finding): boolean {
+  return finding.severity === 'unsafe'
+}
