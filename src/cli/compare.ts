@@ -1,13 +1,16 @@
 import { Command, Option } from 'commander'
+import { readSubject } from '../machine/readSubject.js'
 import { compareChips } from '../project/compareChips.js'
 import { sayComparison } from '../show/sayComparison.js'
-import { comparedMachines } from './comparedMachines.js'
+import { type ComparedMachines, comparedMachines } from './comparedMachines.js'
 import type { Context } from './context.js'
+import { addFleetOptions, type FleetOptions, requireFiles } from './fleet/fleetOptions.js'
+import { readsNamedFiles } from './fleet/readsNamedFiles.js'
 import { addOutputOptions, type OutputOptions } from './outputOptions.js'
 import { parsePowers } from './parseSweep.js'
 import { printAnswer } from './printAnswer.js'
 
-interface CompareOptions extends OutputOptions {
+interface CompareOptions extends FleetOptions, OutputOptions {
   readonly at?: readonly number[]
 }
 
@@ -18,7 +21,10 @@ export function compareCommand(context: Context): Command {
     .description(
       'Compares chips at the same watts: score, score per watt, how probably the first is ahead, and the power at which two chips cross. Sheets of the same chip and workload are fitted together.',
     )
-    .argument('<chip...>', 'test sheets or chip models (JSON), two or more chips')
+    .argument(
+      '[chip...]',
+      'test sheets or chip models (JSON) of two or more chips, folders or quoted patterns',
+    )
     .addOption(
       new Option('--at <powers>', 'powers such as 40W,55W,70W (default: across the shared range)').argParser(
         parsePowers,
@@ -26,23 +32,36 @@ export function compareCommand(context: Context): Command {
     )
     .addHelpText('after', EXAMPLES)
     .action(async (paths: string[], options: CompareOptions) => {
-      const { machines, warnings } = await comparedMachines(paths)
-      const comparison = compareChips({ machines, ...(options.at === undefined ? {} : { atW: options.at }) })
-      const { warnings: told, ...fields } = comparison
-      const { workload } = machines[0]!.chip
-      const view = { ...fields, workload }
-      const document = () => view
-      printAnswer(
-        { command: 'compare', warnings: [...warnings, ...told], document, view, say: sayComparison },
-        options,
-        context,
-      )
+      requireFiles(command, paths, options)
+      // Starting threads costs as much as a fit or two.
+      if (paths.length < 3 && (await readsNamedFiles(paths, { ...options, jsonLines: false }))) {
+        const subjects = await Promise.all(paths.map(readSubject))
+        return printComparison(await comparedMachines(subjects), options, context)
+      }
+      const { manyCompared } = await import('./fleet/manyCompared.js')
+      printComparison(await manyCompared(paths, options, context), options, context)
     })
-  return addOutputOptions(command)
+  return addOutputOptions(addFleetOptions(command, { resumes: false }))
+}
+
+function printComparison(
+  compared: ComparedMachines & { readonly failed?: readonly object[] },
+  options: CompareOptions,
+  context: Context,
+): void {
+  const { machines, failed } = compared
+  const comparison = compareChips({ machines, ...(options.at === undefined ? {} : { atW: options.at }) })
+  const { warnings: told, ...fields } = comparison
+  const { workload } = machines[0]!.chip
+  const view = { ...fields, workload }
+  const warnings = [...compared.warnings, ...told]
+  const document = () => (failed === undefined ? view : { ...view, failed })
+  printAnswer({ command: 'compare', warnings, document, view, say: sayComparison }, options, context)
 }
 
 const EXAMPLES = `
 Examples:
   holdwatt compare heron.yaml bittern.yaml
   holdwatt compare heron.yaml bittern.yaml --at 40W,55W,70W --json
+  holdwatt compare archive/render/                  every chip of a folder
   holdwatt compare kestrel.json merlin.json plover.yaml`

@@ -1,30 +1,56 @@
+import type { Chassis } from '../curves/chassis.js'
 import type { Chip } from '../curves/chip.js'
 import { InputError } from '../errors.js'
 import { fitMachine } from '../machine/fitMachine.js'
-import { readSubject, type Subject } from '../machine/readSubject.js'
+import type { Subject } from '../machine/readSubject.js'
+import type { TestSheet } from '../machine/testSheet.js'
 import type { ComparedMachine } from '../project/compareChips.js'
 import { about, type ToldWarning } from './toldWarning.js'
 
-interface ComparedMachines {
+/** What is compared, and what was to be said of its tests. */
+export interface ComparedMachines {
   readonly machines: readonly ComparedMachine[]
   readonly warnings: readonly ToldWarning[]
 }
 
+/** One machine to compare, and what was to be said of its test. */
+export interface FittedForComparison {
+  readonly machine: ComparedMachine
+  readonly warnings: readonly ToldWarning[]
+}
+
+/** Fits groups of sheets, each of one chip and workload; undefined for a group that gave nothing and was reported. */
+export type FitGroups = (
+  groups: readonly (readonly TestSheet[])[],
+) => Promise<readonly (FittedForComparison | undefined)[]>
+
 /**
- * Reads what is to be compared: one entry a chip, in the order named. Sheets of the same chip and workload are fitted
- * together and told as the machine of the first of them.
+ * What is to be compared: one entry a chip, in the order named. Sheets of the same chip and workload are fitted together and
+ * told as the machine of the first of them.
  *
- * @throws InputError `one-chip`, `workloads-differ`, `subject-wrong` for a chassis model, or what reading and fitting throws
+ * @param fitGroups - where fits are made; in this thread when left out
+ * @throws InputError `one-chip`, `workloads-differ`, `subject-wrong` for a chassis model, or what fitting throws
  */
-export async function comparedMachines(paths: readonly string[]): Promise<ComparedMachines> {
-  const subjects = await Promise.all(paths.map(readSubject))
+export async function comparedMachines(
+  subjects: readonly Subject[],
+  fitGroups: FitGroups = fitHere,
+): Promise<ComparedMachines> {
   const groups = new Map<string, Subject[]>()
   for (const subject of subjects) {
     const key = groupKey(subject)
     groups.set(key, [...(groups.get(key) ?? []), subject])
   }
-  if (groups.size === 1 && paths.length > 1) throw oneChip(paths)
-  const fitted = await Promise.all([...groups.values()].map(fitGroup))
+  if (groups.size === 1 && subjects.length > 1) throw oneChip(subjects[1]!)
+  const sheets = [...groups].flatMap(([key, group]) => {
+    const of = group.flatMap((subject) => (subject.kind === 'sheet' ? [subject.sheet] : []))
+    return of.length === 0 ? [] : [{ key, sheets: of }]
+  })
+  const fits = await fitGroups(sheets.map((group) => group.sheets))
+  const fitOf = new Map(sheets.map(({ key }, index) => [key, fits[index]]))
+  const fitted = [...groups].flatMap(([key, [first]]) => {
+    if (first!.kind === 'sheet') return fitOf.get(key) ?? []
+    return { machine: machineOfModel(first!), warnings: [] }
+  })
   requireSameWork(fitted.map(({ machine }) => machine.chip))
   return {
     machines: fitted.map(({ machine }) => machine),
@@ -32,12 +58,34 @@ export async function comparedMachines(paths: readonly string[]): Promise<Compar
   }
 }
 
-function oneChip(paths: readonly string[]): InputError {
+const fitHere: FitGroups = (groups) =>
+  Promise.all(
+    groups.map(async (sheets) => {
+      const { machine, chip, chassis, warnings } = await fitMachine(sheets)
+      return fittedForComparison({ machine, chip, chassis, warnings })
+    }),
+  )
+
+/** A fitted machine as comparisons take it. */
+export function fittedForComparison(fit: {
+  readonly machine: string
+  readonly chip: Chip
+  readonly chassis: Chassis
+  readonly warnings: readonly ToldWarning[]
+}): FittedForComparison {
+  const { machine, chip, chassis, warnings } = fit
+  return {
+    machine: { machine, chip, sustainedW: chassis.sustainedW.value },
+    warnings: about(machine, warnings),
+  }
+}
+
+function oneChip(second: Subject): InputError {
   return new InputError(
     'one-chip',
     'two chips or more are needed to compare; all of these are tests of one',
     {
-      where: { file: paths[1]! },
+      where: { file: second.kind === 'sheet' ? second.sheet.file : second.path },
       remedy: 'why one machine scores less than another with the same chip is told by: holdwatt explain',
     },
   )
@@ -48,7 +96,8 @@ function requireSameWork([first, ...others]: readonly Chip[]): void {
   if (other === undefined) return
   const message = `chips can be compared on the same work only; \`${first!.workload.name}\` and \`${other.workload.name}\` came`
   throw new InputError('workloads-differ', message, {
-    remedy: 'if it is the same work, write its name the same way in all sheets',
+    remedy:
+      'if it is the same work, write its name the same way in all sheets; an archive of several workloads is told by: holdwatt survey',
   })
 }
 
@@ -57,24 +106,14 @@ function groupKey(subject: Subject): string {
   return subject.path
 }
 
-async function fitGroup(
-  group: readonly Subject[],
-): Promise<{ readonly machine: ComparedMachine; readonly warnings: readonly ToldWarning[] }> {
-  const first = group[0]!
-  if (first.kind === 'chip') {
-    const { chip } = first
-    return { machine: { machine: chip.name, chip, sustainedW: null }, warnings: [] }
+/** A chip model is a machine without a chassis. */
+function machineOfModel(subject: Exclude<Subject, { readonly kind: 'sheet' }>): ComparedMachine {
+  if (subject.kind === 'chip') {
+    const { chip } = subject
+    return { machine: chip.name, chip, sustainedW: null }
   }
-  if (first.kind === 'chassis') {
-    throw new InputError('subject-wrong', 'a test sheet or a chip model was needed, a chassis model came', {
-      where: { file: first.path },
-      remedy: 'write a chip model with: holdwatt fit SHEET.yaml --chip FILE.json',
-    })
-  }
-  const sheets = group.flatMap((subject) => (subject.kind === 'sheet' ? [subject.sheet] : []))
-  const { machine, chip, chassis, warnings } = await fitMachine(sheets)
-  return {
-    machine: { machine, chip, sustainedW: chassis.sustainedW.value },
-    warnings: about(machine, warnings),
-  }
+  throw new InputError('subject-wrong', 'a test sheet or a chip model was needed, a chassis model came', {
+    where: { file: subject.path },
+    remedy: 'write a chip model with: holdwatt fit SHEET.yaml --chip FILE.json',
+  })
 }

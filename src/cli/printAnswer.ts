@@ -1,7 +1,7 @@
 import type { Style } from '../show/style.js'
 import { inkText } from '../show/style.js'
 import { wrapText } from '../show/wrapText.js'
-import { answerDocument, jsonText, withoutRepeats } from './answerDocument.js'
+import { answerDocument, jsonLine, jsonText, withoutRepeats } from './answerDocument.js'
 import type { Context } from './context.js'
 import { chooseStyle, type OutputOptions } from './outputOptions.js'
 import { sayTold, type ToldWarning } from './toldWarning.js'
@@ -17,13 +17,17 @@ interface Answer<View> {
   readonly say: (view: View, style: Style) => string
 }
 
-/** Prints a command's answer: one JSON document, or text with its warnings below. */
-export function printAnswer<View>(answer: Answer<View>, options: OutputOptions, context: Context): void {
+/** Prints a command's answer: one JSON document (on one line when asked), or text with its warnings below. */
+export function printAnswer<View>(
+  answer: Answer<View>,
+  options: OutputOptions & { readonly jsonLines?: boolean },
+  context: Context,
+): void {
   const { command, warnings } = answer
-  if (options.json === true) {
+  if (options.json === true || options.jsonLines === true) {
     const { version } = context
     const document = answerDocument({ command, version, warnings, fields: answer.document() })
-    context.writeOut(`${jsonText(document)}\n`)
+    context.writeOut(`${options.jsonLines === true ? jsonLine(document) : jsonText(document)}\n`)
     return
   }
   const style = chooseStyle(options, context)

@@ -35,13 +35,15 @@ export function sayComparison(view: ComparisonView, style: Style): string {
     inkText('Chips at equal power', 'strong', style),
   ]
   if (view.at.length > 2) parts.push(plotChips(view, style))
-  parts.push(
-    plotTable(
-      atColumns(view),
-      view.at.map((row) => atRow(row, style)),
-      style,
-    ),
-  )
+  if (chipNames(view).length > MOST_SIDE_BY_SIDE) parts.push(plotByChip(view, style))
+  else
+    parts.push(
+      plotTable(
+        atColumns(view),
+        view.at.map((row) => atRow(row, style)),
+        style,
+      ),
+    )
   if (view.at.some((row) => row.extrapolated.length > 0)) {
     parts.push(
       wrapText(
@@ -125,6 +127,25 @@ function atRow(row: ComparedPower, style: Style): string[] {
   })
   const ratio = row.scores.length === 2 ? [sayEstimate(row.ratio)] : []
   return [sayNumber(row.powerW, 3, 'W'), ...scores, ...ratio, sayShortChance(row.probabilityFirstAhead)]
+}
+
+/** More chips than this have no room beside each other: then each has a line, and the powers stand side by side. */
+const MOST_SIDE_BY_SIDE = 3
+
+function plotByChip(view: ComparisonView, style: Style): string {
+  const names = chipNames(view)
+  const room = Math.max(2, Math.floor((style.width - 2 - Math.max(...names.map((name) => name.length))) / 10))
+  const step = Math.ceil(view.at.length / room)
+  const powers = view.at.filter((_, index) => index % step === 0)
+  const columns = powers.map((row) => ({ heading: sayNumber(row.powerW, 3, 'W'), align: 'right' as const }))
+  const rows = names.map((name, index) => [
+    name,
+    ...powers.map((row) => {
+      const { score } = row.scores[index]!
+      return `${sayValue(score)}${row.extrapolated.includes(name) ? '*' : ''}`
+    }),
+  ])
+  return plotTable([{ heading: 'chip' }, ...columns], rows, style)
 }
 
 function sayShortChance(probability: number): string {

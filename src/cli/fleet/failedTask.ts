@@ -14,6 +14,7 @@ export function failedTask(paths: readonly string[], error: unknown, debug: bool
       message: error instanceof Error ? error.message : String(error),
       file: where?.file ?? paths[0] ?? null,
       line: where?.line ?? null,
+      remedy: (error instanceof InputError ? error.details.remedy : undefined) ?? null,
     },
     // A fault of the tool names no file by itself.
     said: status === 1 ? `${paths[0]}: ${text}` : text,

@@ -9,10 +9,10 @@ export interface FleetOptions {
   readonly resumeFrom?: string
 }
 
-/** Adds the options of a command that takes many files. */
-export function addFleetOptions(command: Command): Command {
+/** Adds the options of a command that takes many files; one whose answer is a whole can't go on with a part of it. */
+export function addFleetOptions(command: Command, { resumes } = { resumes: true }): Command {
   const [files] = command.registeredArguments
-  return command
+  command
     .usage(`[options] <${files!.name()}...>`)
     .addOption(
       new Option('--from-list <file>', 'read the paths from a file, one a line; - is standard input'),
@@ -21,19 +21,21 @@ export function addFleetOptions(command: Command): Command {
       new Option('--jobs <n>', 'files worked on at once (default: one a processor)').argParser(parseJobs),
     )
     .addOption(
-      new Option(
-        '--json-lines',
-        'print one JSON document a line for each file, as it is done, in input order',
-      ).conflicts('json'),
+      new Option('--json-lines', resumes ? LINE_EACH : 'the JSON document on one line').conflicts('json'),
     )
-    .option('--resume-from <out.jsonl>', 'with --json-lines: leave out what an earlier run has done')
-    .addHelpText('after', MANY_FILES)
+  if (resumes) {
+    command.option('--resume-from <out.jsonl>', 'with --json-lines: leave out what an earlier run has done')
+  }
+  return command.addHelpText('after', resumes ? MANY_FILES + LISTS : MANY_FILES)
 }
+
+const LINE_EACH = 'print one JSON document a line for each file, as it is done, in input order'
 
 const MANY_FILES = `
 Many files: a folder stands for the logs (.csv .tsv .txt .log) or test sheets
 (.yaml .yml) in it and below, sorted. A bad file is reported and the rest go on;
-the exit status is then 2. Of a list, one line in is one line out.`
+the exit status is then 2.`
+const LISTS = ' Of a list, one line in is one line out.'
 
 /** Ends a command line that names nothing, as commander does where it can tell by itself. */
 export function requireFiles(command: Command, words: readonly string[], options: FleetOptions): void {

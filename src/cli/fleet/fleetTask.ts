@@ -46,6 +46,8 @@ export interface TaskError {
   readonly message: string
   readonly file: string | null
   readonly line: number | null
+  /** What to do; null when nobody knows. */
+  readonly remedy: string | null
 }
 
 /** A task that came to nothing. */
