@@ -1,8 +1,10 @@
 import { InputError } from '../errors.js'
+import { orderStatistic } from '../numeric/orderStatistic.js'
 import type { StartOf } from './findStart.js'
 import type { MendingList } from './mendingList.js'
 import type { OrderedSamples } from './orderedSamples.js'
 import { pickAt } from './pickAt.js'
+import { stepsOf } from './stepsOf.js'
 import type { Trace } from './trace.js'
 
 /** The trace of the samples that have a power; lost samples, gaps and impossible temperatures are reported. */
@@ -12,8 +14,7 @@ export function buildTrace(
   startOf: StartOf,
   mendings: MendingList,
 ): Trace {
-  const kept: number[] = []
-  for (let i = 0; i < power.length; i++) if (!Number.isNaN(power[i])) kept.push(i)
+  const kept = placesOf(power)
   if (kept.length < 2) {
     throw new InputError(
       'too-few-samples',
@@ -36,6 +37,14 @@ export function buildTrace(
   }
 }
 
+/** Places of the samples that have a power. */
+function placesOf(power: Float64Array): Int32Array {
+  const places = new Int32Array(power.length)
+  let count = 0
+  for (let i = 0; i < power.length; i++) if (!Number.isNaN(power[i])) places[count++] = i
+  return places.subarray(0, count)
+}
+
 // A silicon sensor reads between these; 0xFF and the like lie outside.
 const TEMPERATURE_RANGE_C = [-60, 200] as const
 
@@ -47,7 +56,7 @@ const GAP_S = 5
 
 function plausible(
   { temperature, lines }: OrderedSamples,
-  kept: readonly number[],
+  kept: Int32Array,
   mendings: MendingList,
 ): Float64Array | null {
   if (temperature === null) return null
@@ -63,9 +72,9 @@ function plausible(
 }
 
 /** Median interval; single lost samples, and pauses of the logger, are reported and left as they are. */
-function reportGaps(timesS: Float64Array, lines: readonly number[], mendings: MendingList): number {
-  const steps = timesS.slice(1).map((time, i) => time - timesS[i]!)
-  const intervalS = Float64Array.from(steps).sort()[Math.floor(steps.length / 2)]!
+function reportGaps(timesS: Float64Array, lines: Int32Array, mendings: MendingList): number {
+  const steps = stepsOf(timesS)
+  const intervalS = orderStatistic(steps.slice(), Math.floor(steps.length / 2))
   const lost: number[] = []
   const gaps: number[] = []
   let [lostCount, longestS] = [0, 0]

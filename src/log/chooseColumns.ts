@@ -1,10 +1,10 @@
 import { InputError } from '../errors.js'
 import { parseUnit, type Unit } from '../units.js'
+import { unitInCell } from './cellParser.js'
 import { chooseColumn, findNamedColumn, listColumns, type Wanted } from './chooseColumn.js'
 import { chooseTime, type TimeSource } from './chooseTime.js'
 import type { Column } from './describeColumn.js'
 import type { Header } from './findHeader.js'
-import { unitInCell } from './parseCells.js'
 import { type DecimalMark, findDecimalMark } from './parseNumber.js'
 import type { LogOptions, Mending } from './trace.js'
 

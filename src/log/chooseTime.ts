@@ -1,9 +1,9 @@
 import { InputError } from '../errors.js'
 import { parseUnit, type Unit } from '../units.js'
+import { cellParser } from './cellParser.js'
 import { ambiguous, findNamedColumn } from './chooseColumn.js'
 import type { Column } from './describeColumn.js'
 import type { Header } from './findHeader.js'
-import { cellParser } from './parseCells.js'
 import { type DecimalMark, findDecimalMark } from './parseNumber.js'
 import { parseStamp } from './parseStamp.js'
 

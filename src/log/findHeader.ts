@@ -1,7 +1,8 @@
 import { InputError } from '../errors.js'
 import { parseUnit } from '../units.js'
 import { type Column, describeColumn } from './describeColumn.js'
-import { DELIMITERS, type Delimiter, splitRecords } from './splitRecords.js'
+import { DELIMITERS, type Delimiter } from './recordScanner.js'
+import { splitRecords } from './splitRecords.js'
 
 /** Where the table begins, and what its columns are. */
 export interface Header {
@@ -61,12 +62,12 @@ interface Record {
 }
 
 // A preamble is at most this long; a header further down is not looked for.
-const HEAD_LINES = 5000
+export const HEAD_LINES = 5000
 const FEW_LINES = 120
 // Limits against input that is no log: the longest header seen in practice has a few hundred columns.
-const HEAD_CHARACTERS = 2_000_000
+export const HEAD_CHARACTERS = 2_000_000
 const MOST_COLUMNS = 20_000
-const LONGEST_LINE = 1_000_000
+export const LONGEST_LINE = 1_000_000
 const ROWS_BELOW = 60
 const ROWS_SCORED = 12
 // Score of a header with a full count of rows below it.

@@ -1,8 +1,9 @@
 import type { ChosenColumns } from './chooseColumns.js'
-import type { TableRows } from './collectRows.js'
 import type { OrderedSamples } from './orderedSamples.js'
-import { parseTimes, type WrittenTimes } from './parseTimes.js'
+import { StampColumns } from './stampColumns.js'
+import type { TableRows } from './tableReader.js'
 import type { Trace } from './trace.js'
+import type { WrittenTimes } from './writtenTimes.js'
 
 /** When a sample was taken. */
 export type StartOf = (sample: number) => Pick<Trace, 'startEpochS' | 'startOfDayS'>
@@ -10,17 +11,17 @@ export type StartOf = (sample: number) => Pick<Trace, 'startEpochS' | 'startOfDa
 /** When a sample was taken, in the log's own clock; beside an elapsed time, another column may tell. */
 export function findStart(
   samples: OrderedSamples,
-  written: WrittenTimes,
-  table: TableRows,
+  { written, first }: TableRows,
   chosen: ChosenColumns,
 ): StartOf {
   const wall = chosen.time?.wall
   if (wall === undefined) return (sample) => startIn(written, samples.rows[sample]!)
-  const cells = wall.columns.map(({ index }) => [table.first[index] ?? ''])
-  const first = startIn(parseTimes(wall, cells, chosen.fallback), 0)
+  const stamp = new StampColumns(wall.columns)
+  stamp.parse(first)
+  const began = startIn(stamp.written(Int32Array.of(stamp.day), Float64Array.of(stamp.secondsOfDay)), 0)
   return (sample) => {
     const sinceS = written.seconds[samples.rows[sample]!]! - written.seconds[0]!
-    const { startEpochS, startOfDayS } = first
+    const { startEpochS, startOfDayS } = began
     return Number.isNaN(sinceS)
       ? { startEpochS: null, startOfDayS: null }
       : {
@@ -32,9 +33,5 @@ export function findStart(
 
 function startIn({ scale, seconds, ofDayS }: WrittenTimes, row: number): ReturnType<StartOf> {
   const dated = (scale === 'epoch' || scale === 'wall-clock') && !Number.isNaN(seconds[row])
-  const ofDay = ofDayS?.[row]
-  return {
-    startEpochS: dated ? seconds[row]! : null,
-    startOfDayS: ofDay === undefined || Number.isNaN(ofDay) ? null : ofDay,
-  }
+  return { startEpochS: dated ? seconds[row]! : null, startOfDayS: ofDayS(row) }
 }

@@ -13,7 +13,7 @@ interface JumpContext {
 }
 
 /** Moves everything after a jump of the clock, in place. */
-export function mendJumps(seconds: Float64Array, kept: readonly number[], context: JumpContext): void {
+export function mendJumps(seconds: Float64Array, kept: Int32Array, context: JumpContext): void {
   const { intervalS, grainS, mendings } = context
   let [shift, latest, jumps] = [0, Number.NEGATIVE_INFINITY, 0]
   let trusted = 0
@@ -27,7 +27,8 @@ export function mendJumps(seconds: Float64Array, kept: readonly number[], contex
       time -= openS
       openS = 0
     }
-    const jump = k === 0 || k < trusted ? 0 : jumpAt(seconds, kept, { k, shift, latest, time, ...context })
+    const inOrder = k === 0 || k < trusted || isOrdinary(time - latest, context.wallClock)
+    const jump = inOrder ? 0 : jumpAt(seconds, kept, { k, shift, latest, time, ...context })
     if (jump === LATE) trusted = firstAfter(seconds, kept, { from: k, shift, latest })
     else if (jump !== 0) {
       if (++jumps > MOST_JUMPS) throw notRising()
@@ -48,11 +49,17 @@ export function mendJumps(seconds: Float64Array, kept: readonly number[], contex
 }
 
 const DAY_S = 86_400
+const HOUR_S = 3600
 const MOST_JUMPS = 100
 const FEW_ROWS = 3
 // Rows among which a row out of order is looked for; more would make a log of many such rows slow.
 const MOST_LOOKED_BACK = 20_000
 const LATE = 'late'
+
+/** A step that needs no second look, as nearly all do. */
+function isOrdinary(step: number, wallClock: boolean): boolean {
+  return step >= 0 && step <= (wallClock ? HOUR_S : DAY_S)
+}
 
 interface JumpQuery extends JumpContext {
   readonly k: number
@@ -62,7 +69,7 @@ interface JumpQuery extends JumpContext {
 }
 
 /** 0: no jump. `late`: rows out of order. Otherwise the clock was set. */
-function jumpAt(seconds: Float64Array, kept: readonly number[], query: JumpQuery): 0 | typeof LATE | 1 {
+function jumpAt(seconds: Float64Array, kept: Int32Array, query: JumpQuery): 0 | typeof LATE | 1 {
   const step = query.time - query.latest
   if (step > DAY_S) return 1
   if (query.wallClock && step > 0 && isSummerTime(query.latest - query.shift, step, query.intervalS)) return 1
@@ -96,7 +103,7 @@ function jumpAt(seconds: Float64Array, kept: readonly number[], query: JumpQuery
 
 function firstAfter(
   seconds: Float64Array,
-  kept: readonly number[],
+  kept: Int32Array,
   { from, shift, latest }: { readonly from: number; readonly shift: number; readonly latest: number },
 ): number {
   let k = from
@@ -106,9 +113,9 @@ function firstAfter(
 
 /** A clock on local time that skips exactly an hour at the full hour was set to summer time. */
 function isSummerTime(beforeS: number, step: number, intervalS: number): boolean {
-  const skipped = step - 3600
+  const skipped = step - HOUR_S
   const slack = 1.5 * intervalS + 1
-  const toFullHour = 3600 - (((beforeS % 3600) + 3600) % 3600)
+  const toFullHour = HOUR_S - (((beforeS % HOUR_S) + HOUR_S) % HOUR_S)
   return skipped > 0 && skipped <= slack && toFullHour <= slack
 }
 

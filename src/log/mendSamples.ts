@@ -1,17 +1,15 @@
 import { InputError } from '../errors.js'
 import { buildTrace } from './buildTrace.js'
-import type { ChosenColumns, MeasuredColumn } from './chooseColumns.js'
-import type { TableRows } from './collectRows.js'
+import type { ChosenColumns } from './chooseColumns.js'
 import { findStart } from './findStart.js'
 import { measurePower } from './measurePower.js'
 import { MendingList } from './mendingList.js'
 import { mendTimes } from './mendTimes.js'
 import type { OrderedSamples, SampleValues } from './orderedSamples.js'
-import { parseCells } from './parseCells.js'
-import { parseTimes, type WrittenTimes } from './parseTimes.js'
 import { pickAt } from './pickAt.js'
 import type { TimedRows } from './settleRepeats.js'
-import type { LogOptions, Mending, Trace } from './trace.js'
+import type { TableRows } from './tableReader.js'
+import type { Mending, Trace } from './trace.js'
 
 /** A trace, and what was done to the samples on the way. */
 export interface MendedSamples {
@@ -20,21 +18,16 @@ export interface MendedSamples {
 }
 
 /**
- * Rows of cells to a trace: numbers and times are parsed, samples without either set aside, times mended, a counter
+ * Rows of a table to a trace: samples without a time or a power are set aside, times mended, a counter
  * differenced, impossible values set aside. Every change is counted with its first line.
  *
  * @throws InputError `too-few-samples`, `time-not-rising`
  */
-export function mendSamples(table: TableRows, chosen: ChosenColumns, options: LogOptions): MendedSamples {
+export function mendSamples(table: TableRows, chosen: ChosenColumns): MendedSamples {
   const mendings = new MendingList()
-  const written = writtenTimes(table, chosen, options.everyS)
-  const power = parseCells(table.power, valuesOf(chosen.power, chosen))
-  const usable = usableRows(table, written, power, mendings)
-  const values: SampleValues = {
-    power,
-    temperature: optional(table.temperature, chosen.temperature, chosen, hottest),
-    clock: optional(table.clock, chosen.clock, chosen, meanOf),
-  }
+  reportLength(table, mendings)
+  const { written, ...values } = table
+  const usable = usableRows(table, mendings)
   if (isNewestFirst(written.seconds, usable)) {
     usable.reverse()
     mendings.add(
@@ -52,55 +45,33 @@ export function mendSamples(table: TableRows, chosen: ChosenColumns, options: Lo
   )
   const samples = withoutPowerless(samplesOf(ordered, usable, values, table.lines), mendings)
   const measured = measurePower(samples, chosen.power, mendings)
-  const start = findStart(samples, written, table, chosen)
+  const start = findStart(samples, table, chosen)
   return { trace: buildTrace(samples, measured, start, mendings), mendings: mendings.list() }
 }
 
-function valuesOf({ unit }: MeasuredColumn, { fallback }: ChosenColumns) {
-  return { dimension: unit.dimension, unit, fallback }
+/** What reading in bounded memory has left out. */
+function reportLength({ rowsInOne, unlisted, lines }: TableRows, mendings: MendingList): void {
+  if (rowsInOne > 1) {
+    const detail = `log too long to be held; up to ${rowsInOne} neighbouring samples were averaged into one, energy kept`
+    mendings.add('averaged', lines[0], detail, rowsInOne)
+  }
+  if (unlisted > 0) mendings.add('unlisted', undefined, 'more lines passed over than are listed', unlisted)
 }
 
-/** Numbers of a column, or of a family of columns put together; null without one. */
-function optional(
-  cells: readonly (readonly string[])[],
-  column: MeasuredColumn | undefined,
-  chosen: ChosenColumns,
-  together: (values: readonly number[]) => number,
-): Float64Array | null {
-  if (column === undefined) return null
-  const [first, ...more] = cells.map((list) => parseCells(list, valuesOf(column, chosen)))
-  if (more.length === 0) return first!
-  return first!.map((value, i) => together([value, ...more.map((list) => list[i]!)]))
-}
-
-function hottest(values: readonly number[]): number {
-  const known = values.filter((value) => !Number.isNaN(value))
-  return known.length === 0 ? Number.NaN : Math.max(...known)
-}
-
-function writtenTimes(table: TableRows, chosen: ChosenColumns, everyS: number | undefined): WrittenTimes {
-  if (chosen.time !== undefined) return parseTimes(chosen.time, table.time, chosen.fallback)
-  const seconds = Float64Array.from(table.power, (_, row) => row * everyS!)
-  return { seconds, scale: 'elapsed', ofDayS: null }
-}
-
-function usableRows(
-  table: TableRows,
-  written: WrittenTimes,
-  power: Float64Array,
-  mendings: MendingList,
-): number[] {
-  const usable: number[] = []
+function usableRows({ lines, written, power }: TableRows, mendings: MendingList): Int32Array {
+  const usable = new Int32Array(power.length)
   const timeless: number[] = []
-  let powered = 0
+  let [count, powered] = [0, 0]
   for (let row = 0; row < power.length; row++) {
-    if (Number.isNaN(written.seconds[row])) timeless.push(table.lines[row]!)
-    else usable.push(row)
-    if (!Number.isNaN(written.seconds[row]) && !Number.isNaN(power[row])) powered++
+    if (Number.isNaN(written.seconds[row])) timeless.push(lines[row]!)
+    else {
+      usable[count++] = row
+      if (!Number.isNaN(power[row])) powered++
+    }
   }
   mendings.addLines('no-time', timeless, 'time could not be read; sample set aside')
   if (powered < 2) {
-    const line = table.lines[0]
+    const line = lines[0]
     const where = line === undefined ? {} : { where: { line } }
     throw new InputError(
       'too-few-samples',
@@ -108,11 +79,11 @@ function usableRows(
       { ...where, remedy: 'log for longer, or pick other columns with --power and --time' },
     )
   }
-  return usable
+  return usable.subarray(0, count)
 }
 
 /** Most steps go back, and so not by a clock that was set or a row out of order. */
-function isNewestFirst(seconds: Float64Array, rows: readonly number[]): boolean {
+function isNewestFirst(seconds: Float64Array, rows: Int32Array): boolean {
   let [up, down] = [0, 0]
   for (let i = 1; i < rows.length; i++) {
     const step = seconds[rows[i]!]! - seconds[rows[i - 1]!]!
@@ -124,21 +95,24 @@ function isNewestFirst(seconds: Float64Array, rows: readonly number[]): boolean 
 
 /** Times are mended with all rows; then those without a power go. */
 function withoutPowerless(samples: OrderedSamples, mendings: MendingList): OrderedSamples {
-  const kept: number[] = []
+  const { power, lines } = samples
+  const kept = new Int32Array(power.length)
   const powerless: number[] = []
-  samples.power.forEach((value, i) => {
-    if (Number.isNaN(value)) powerless.push(samples.lines[i]!)
-    else kept.push(i)
-  })
+  let count = 0
+  for (let i = 0; i < power.length; i++) {
+    if (Number.isNaN(power[i])) powerless.push(lines[i]!)
+    else kept[count++] = i
+  }
   if (powerless.length === 0) return samples
   mendings.addLines('no-power', powerless, 'no power value; sample set aside')
+  const places = kept.subarray(0, count)
   return {
-    timesS: kept.map((i) => samples.timesS[i]!),
-    rows: kept.map((i) => samples.rows[i]!),
-    lines: kept.map((i) => samples.lines[i]!),
-    power: pickAt(samples.power, kept),
-    temperature: samples.temperature === null ? null : pickAt(samples.temperature, kept),
-    clock: samples.clock === null ? null : pickAt(samples.clock, kept),
+    timesS: pickAt(samples.timesS, places),
+    rows: places.map((i) => samples.rows[i]!),
+    lines: places.map((i) => lines[i]!),
+    power: pickAt(power, places),
+    temperature: samples.temperature === null ? null : pickAt(samples.temperature, places),
+    clock: samples.clock === null ? null : pickAt(samples.clock, places),
   }
 }
 
@@ -151,9 +125,9 @@ function sameValues(values: SampleValues, a: number, b: number): boolean {
 /** Samples in order; those of one time are merged into their mean. */
 function samplesOf(
   ordered: TimedRows,
-  usable: readonly number[],
+  usable: Int32Array,
   values: SampleValues,
-  lines: readonly number[],
+  lines: Int32Array,
 ): OrderedSamples {
   const rows = ordered.rows.map((index) => usable[index]!)
   const merge = (column: Float64Array | null) => {

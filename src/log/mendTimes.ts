@@ -1,10 +1,12 @@
+import { orderStatistic } from '../numeric/orderStatistic.js'
 import { findWildStamps } from './findWildStamps.js'
 import type { MendingList } from './mendingList.js'
 import { mendJumps } from './mendJumps.js'
-import type { WrittenTimes } from './parseTimes.js'
 import { restoreCarries } from './restoreCarries.js'
 import type { SampleRows } from './sampleRows.js'
 import { settleRepeats, type TimedRows } from './settleRepeats.js'
+import { stepsOf } from './stepsOf.js'
+import type { WrittenTimes } from './writtenTimes.js'
 
 /**
  * Puts samples in the order of time and mends what clocks do: midnight, summer time and other jumps, rows written out
@@ -16,7 +18,11 @@ import { settleRepeats, type TimedRows } from './settleRepeats.js'
  * @param written - times as parsed, NaN nowhere
  * @throws InputError `time-not-rising`
  */
-export function mendTimes(written: WrittenTimes, rows: SampleRows, mendings: MendingList): TimedRows {
+export function mendTimes(
+  written: Pick<WrittenTimes, 'seconds' | 'scale'>,
+  rows: SampleRows,
+  mendings: MendingList,
+): TimedRows {
   const seconds =
     written.scale === 'time-of-day' ? followMidnight(written.seconds) : Float64Array.from(written.seconds)
   const usualS = medianStep(seconds)
@@ -27,8 +33,7 @@ export function mendTimes(written: WrittenTimes, rows: SampleRows, mendings: Men
   const wild = findWildStamps(seconds, intervalS)
   for (const row of wild)
     mendings.add('wild-time', rows.lines[row], 'stamp far from its neighbours; sample set aside')
-  const kept: number[] = []
-  for (let row = 0; row < seconds.length; row++) if (!wild.has(row)) kept.push(row)
+  const kept = rowsBut(wild, seconds.length)
   const grainS = seconds.every((time) => Number.isInteger(time)) ? 1 : 0
   mendJumps(seconds, kept, { intervalS, grainS, wallClock: written.scale === 'wall-clock', mendings, rows })
   const late = kept.filter((row, i) => i > 0 && seconds[row]! < seconds[kept[i - 1]!]!)
@@ -38,6 +43,13 @@ export function mendTimes(written: WrittenTimes, rows: SampleRows, mendings: Men
 }
 
 const DAY_S = 86_400
+
+function rowsBut(wild: ReadonlySet<number>, count: number): Int32Array {
+  const kept = new Int32Array(count - wild.size)
+  let at = 0
+  for (let row = 0; row < count; row++) if (!wild.has(row)) kept[at++] = row
+  return kept
+}
 
 /** Adds a day whenever the time of day falls by more than half of one, and takes it back likewise. */
 function followMidnight(ofDayS: Float64Array): Float64Array {
@@ -53,13 +65,10 @@ function followMidnight(ofDayS: Float64Array): Float64Array {
 }
 
 function medianStep(seconds: Float64Array): number {
-  const steps: number[] = []
-  for (let i = 1; i < seconds.length; i++) {
-    const step = seconds[i]! - seconds[i - 1]!
-    if (step > 0) steps.push(step)
-  }
-  steps.sort((a, b) => a - b)
-  return steps[Math.floor(steps.length / 2)] ?? 1
+  const steps = stepsOf(seconds)
+  let rising = 0
+  for (const step of steps) if (step > 0) steps[rising++] = step
+  return rising === 0 ? 1 : orderStatistic(steps.subarray(0, rising), Math.floor(rising / 2))
 }
 
 /** Mean of the steps that are neither back nor long: also right where coarse stamps repeat. */

@@ -12,7 +12,7 @@ export class MendingList {
   }
 
   /** All lines of one kind; nothing when there are none. */
-  addLines(kind: string, lines: readonly number[], detail: string): void {
+  addLines(kind: string, lines: ArrayLike<number>, detail: string): void {
     if (lines.length > 0) this.add(kind, lines[0], detail, lines.length)
   }
 

@@ -7,8 +7,8 @@ export interface SampleValues {
 
 /** Samples in the order of time. */
 export interface OrderedSamples extends SampleValues {
-  readonly timesS: readonly number[]
-  readonly lines: readonly number[]
+  readonly timesS: Float64Array
+  readonly lines: Int32Array
   /** Row of each sample in the table. */
-  readonly rows: readonly number[]
+  readonly rows: Int32Array
 }

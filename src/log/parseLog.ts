@@ -1,10 +1,5 @@
 import { InputError } from '../errors.js'
-import { listColumns } from './chooseColumn.js'
-import { type ChosenColumns, chooseColumns, type MeasuredColumn, noteAssumedUnits } from './chooseColumns.js'
-import { collectRows } from './collectRows.js'
-import { decodeText } from './decodeText.js'
-import { findHeader, type Header } from './findHeader.js'
-import { mendSamples } from './mendSamples.js'
+import { LogParser, type ParserOptions } from './logParser.js'
 import { plainText } from './plainText.js'
 import type { LogOptions, ParsedLog } from './trace.js'
 
@@ -13,60 +8,54 @@ import type { LogOptions, ParsedLog } from './trace.js'
  *
  * Delimiter, decimal mark, encoding, header, columns, units and the form of the time are found from the text itself; see each
  * file of this room. The `options` name columns where the log leaves a choice, and the sampling interval of a log
- * without times.
+ * without times. For a log that comes in pieces, see `LogParser`.
  *
  * @param log - the file's bytes, or its text
  * @throws InputError with the line and a remedy when the log can't be read; nothing else is thrown, whatever the bytes
  * @example parseLog('time_s,power_w\n0,5\n1,45\n2,45').trace.powerW // Float64Array [5, 45, 45]
  */
 export function parseLog(log: Uint8Array | string, options: LogOptions = {}): ParsedLog {
+  const parse = (parserOptions: ParserOptions) => {
+    const parser = new LogParser(parserOptions)
+    for (const bytes of typeof log === 'string' ? encoded(log) : pieces(log)) parser.push(bytes)
+    return parser.finish()
+  }
   try {
-    const { everyS } = options
-    if (everyS !== undefined && !(everyS > 0 && Number.isFinite(everyS))) {
-      throw new InputError('interval-not-positive', `needed a sampling interval above 0 s, got ${everyS} s`)
+    return parse(options)
+  } catch (error) {
+    if (!canDoWithoutTime(error, options)) throw namedError(error, options)
+    try {
+      return parse({ ...options, withoutTime: true })
+    } catch (again) {
+      throw namedError(again, options)
     }
-    const text = (typeof log === 'string' ? log : decodeText(log).text).replace(/^\ufeff/, '')
-    const header = findHeader(text)
-    const chosen = chooseColumns(header, options)
-    return parseTable(text, header, chosen, options)
-  } catch (error) {
-    if (error instanceof InputError && options.file !== undefined)
-      throw error.at({ file: plainText(options.file, 200) })
-    throw error
   }
 }
 
-function parseTable(text: string, header: Header, chosen: ChosenColumns, options: LogOptions): ParsedLog {
-  if (chosen.time === undefined && options.everyS === undefined) throw timeMissing(header)
-  try {
-    const table = collectRows(text, header, chosen)
-    const { trace, mendings } = mendSamples(table, chosen, options)
-    const notes = noteAssumedUnits(header, chosen)
-    return { trace, columns: namesOf(chosen), skipped: table.skipped, mendings: [...notes, ...mendings] }
-  } catch (error) {
-    const useless = error instanceof InputError && error.code === 'time-not-rising'
-    if (!useless || options.everyS === undefined || options.time !== undefined) throw error
-    // A column that looks like times but doesn't run: the interval that the user gave is better.
-    return parseTable(text, header, { ...chosen, time: undefined }, options)
+/** A column that looks like times but doesn't run: the interval that the user gave is better. */
+export function canDoWithoutTime(error: unknown, options: LogOptions): boolean {
+  const useless = error instanceof InputError && error.code === 'time-not-rising'
+  return useless && options.everyS !== undefined && options.time === undefined
+}
+
+/** The error with the log's name, when there is one. */
+export function namedError(error: unknown, { file }: LogOptions): unknown {
+  return error instanceof InputError && file !== undefined ? error.at({ file: plainText(file, 200) }) : error
+}
+
+const PIECE = 2 ** 20
+
+function* pieces(bytes: Uint8Array): Generator<Uint8Array> {
+  for (let at = 0; at < bytes.length; at += PIECE) yield bytes.subarray(at, at + PIECE)
+}
+
+function* encoded(text: string): Generator<Uint8Array> {
+  const encoder = new TextEncoder()
+  for (let at = text.startsWith('\ufeff') ? 1 : 0; at < text.length; ) {
+    const last = text.charCodeAt(at + PIECE - 1)
+    // The halves of a surrogate pair stay together.
+    const end = at + PIECE - (last >= 0xd800 && last <= 0xdbff ? 1 : 0)
+    yield encoder.encode(text.slice(at, end))
+    at = end
   }
-}
-
-function timeMissing(header: Header): InputError {
-  return new InputError('time-missing', `found no column with times among ${listColumns(header.columns)}`, {
-    where: { line: header.line },
-    remedy: 'pick it with --time "NAME", or give the sampling interval with --every 1s',
-  })
-}
-
-function namesOf({ time, power, temperature, clock }: ChosenColumns): ParsedLog['columns'] {
-  return {
-    time: time?.columns.map(({ header }) => header).join(' + ') ?? null,
-    power: power.column.header,
-    temperature: temperature === undefined ? null : familyName(temperature, 'hottest'),
-    clock: clock === undefined ? null : familyName(clock, 'mean'),
-  }
-}
-
-function familyName({ column, siblings }: MeasuredColumn, how: string): string {
-  return siblings === undefined ? column.header : `${column.header} and ${siblings.length} more (${how})`
 }

@@ -48,7 +48,8 @@ const PLAIN_COMMA = /^[-+]?(?:\d+,?\d*|,\d+)(?:[eE][-+]?\d+)?$/
 const GROUPED = /^[-+]?\d{1,3}(?:,\d{3})+(?:\.\d*)?$/
 const GROUPED_COMMA = /^[-+]?\d{1,3}(?:\.\d{3})+(?:,\d*)?$/
 
-function markOf(cell: string): DecimalMark | undefined {
+/** The mark that a cell shows to be the decimal one; undefined when it has none or leaves it open (`1,234`). */
+export function markOf(cell: string): DecimalMark | undefined {
   const point = cell.lastIndexOf('.')
   const comma = cell.lastIndexOf(',')
   if (point === -1 && comma === -1) return undefined

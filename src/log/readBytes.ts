@@ -80,7 +80,8 @@ function tooLarge(came: string, mostBytes: number, where: { file: string }): Inp
   )
 }
 
-function notReadable(path: string, error: unknown): InputError {
+/** What the system says about a file that can't be read, as an error that the user can mend. */
+export function notReadable(path: string, error: unknown): InputError {
   const code = error instanceof Error && 'code' in error ? String(error.code) : 'unknown'
   const where = { file: plainText(path, 200) }
   if (code === 'ENOENT' || code === 'ENOTDIR') {

@@ -1,3 +1,6 @@
+import { orderStatistic } from '../numeric/orderStatistic.js'
+import { stepsOf } from './stepsOf.js'
+
 /**
  * Rows whose stamps lost the carry into the next second: rounded up to a full second that was never added, as by a logger
  * that prints seconds and thousandths apart. Such a run of stamps has no fraction, begins a second too early (its
@@ -41,8 +44,8 @@ const LEAST_TOLERANCE_S = 0.06
 
 /** Median deviation of the steps from the usual one. */
 function jitterOf(seconds: Float64Array, intervalS: number): number {
-  const deviations = seconds.slice(1).map((time, i) => Math.abs(time - seconds[i]! - intervalS))
-  return deviations.sort()[Math.floor(deviations.length / 2)] ?? 0
+  const deviations = stepsOf(seconds).map((step) => Math.abs(step - intervalS))
+  return deviations.length === 0 ? 0 : orderStatistic(deviations, Math.floor(deviations.length / 2))
 }
 
 function isWhole(seconds: number): boolean {

@@ -1,12 +1,14 @@
 import { InputError } from '../errors.js'
 import type { MendingList } from './mendingList.js'
+import { pickAt } from './pickAt.js'
 import type { SampleRows } from './sampleRows.js'
 import { spreadStamps } from './spreadStamps.js'
+import { stepsOf } from './stepsOf.js'
 
 /** Samples in the order of time: for each, the index of its row and its time, strictly rising. */
 export interface TimedRows {
-  readonly rows: readonly number[]
-  readonly timesS: readonly number[]
+  readonly rows: Int32Array
+  readonly timesS: Float64Array
   /** Rows that share their time with the sample at a place in `rows`, to be merged into it. */
   readonly merged: ReadonlyMap<number, readonly number[]>
 }
@@ -14,10 +16,10 @@ export interface TimedRows {
 /** Equal stamps: spread when the clock is coarser than the sampling, else dropped (same values) or merged. */
 export function settleRepeats(
   seconds: Float64Array,
-  kept: readonly number[],
+  kept: Int32Array,
   { rows, mendings }: { readonly rows: SampleRows; readonly mendings: MendingList },
 ): TimedRows {
-  const times = kept.map((row) => seconds[row]!)
+  const times = pickAt(seconds, kept)
   const coarseS = coarseResolution(times, kept, rows)
   if (coarseS !== undefined) {
     const repeated = kept.filter((_, i) => i > 0 && times[i] === times[i - 1])
@@ -39,35 +41,33 @@ export function settleRepeats(
 /** Rows of one time: the same values again are dropped, others merged. */
 function mergeRepeats(
   seconds: Float64Array,
-  kept: readonly number[],
+  kept: Int32Array,
   { rows, mendings }: { readonly rows: SampleRows; readonly mendings: MendingList },
 ): TimedRows {
   const merged = new Map<number, number[]>()
-  const unique: number[] = []
+  const unique = new Int32Array(kept.length)
+  let count = 0
   for (const row of kept) {
-    const last = unique.at(-1)
-    if (last === undefined || seconds[last] !== seconds[row]) unique.push(row)
+    const last = unique[count - 1]
+    if (last === undefined || seconds[last] !== seconds[row]) unique[count++] = row
     else if (rows.same(last, row)) mendings.add('duplicate', rows.lines[row], 'row written twice; dropped')
     else {
       mendings.add('duplicate-time', rows.lines[row], 'several samples of one time; merged into one')
-      const others = merged.get(unique.length - 1) ?? []
+      const others = merged.get(count - 1) ?? []
       others.push(row)
-      merged.set(unique.length - 1, others)
+      merged.set(count - 1, others)
     }
   }
-  if (unique.length < 2) {
+  if (count < 2) {
     throw new InputError('time-not-rising', 'the time column holds one and the same time throughout', {
       remedy: 'pick another with --time "NAME", or give the sampling interval with --every 1s',
     })
   }
-  return {
-    rows: unique,
-    timesS: fromZero(unique.map((row) => seconds[row]!)),
-    merged,
-  }
+  const once = unique.subarray(0, count)
+  return { rows: once, timesS: fromZero(pickAt(seconds, once)), merged }
 }
 
-function fromZero(times: readonly number[]): number[] {
+function fromZero(times: Float64Array): Float64Array {
   const first = times[0] ?? 0
   return times.map((time) => time - first)
 }
@@ -76,15 +76,11 @@ function fromZero(times: readonly number[]): number[] {
  * Resolution of the stamps when samples come faster than it: equal stamps again and again among whole steps, and not
  * simply rows written twice.
  */
-function coarseResolution(
-  times: readonly number[],
-  kept: readonly number[],
-  rows: SampleRows,
-): number | undefined {
-  const steps = times.slice(1).map((time, i) => time - times[i]!)
+function coarseResolution(times: Float64Array, kept: Int32Array, rows: SampleRows): number | undefined {
+  const steps = stepsOf(times)
   const equal = steps.filter((step) => step === 0).length
   if (equal === 0) return undefined
-  const risingSteps = steps.filter((step) => step > 0).sort((a, b) => a - b)
+  const risingSteps = steps.filter((step) => step > 0).sort()
   const resolution = risingSteps[Math.floor(risingSteps.length / 20)]
   if (resolution === undefined) return undefined
   const whole = risingSteps.filter(

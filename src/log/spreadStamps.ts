@@ -8,10 +8,10 @@
  * @param stamps - seconds, never falling
  * @param resolutionS - what the stamps are cut to
  * @returns seconds, strictly rising, each in [stamp, stamp + resolution)
- * @example spreadStamps([0, 0, 1, 1, 2, 2], 1) // [0, 0.5, 1, 1.5, 2, 2.5] and a quarter more
+ * @example spreadStamps(Float64Array.of(0, 0, 1, 1, 2, 2), 1) // [0, 0.5, 1, 1.5, 2, 2.5] and a quarter more
  */
-export function spreadStamps(stamps: readonly number[], resolutionS: number): number[] {
-  const times: number[] = []
+export function spreadStamps(stamps: Float64Array, resolutionS: number): Float64Array {
+  const times = new Float64Array(stamps.length)
   for (let start = 0; start < stamps.length; ) {
     let end = start + 1
     while (end < stamps.length && stamps[end]! - stamps[end - 1]! <= LONGEST_STEP * resolutionS) end++
@@ -32,11 +32,11 @@ interface Stretch {
   readonly resolutionS: number
 }
 
-/** Appends the times of one stretch without gaps. */
+/** Writes the times of one stretch without gaps. */
 function lineThroughMoves(
-  stamps: readonly number[],
+  stamps: Float64Array,
   { start, end, resolutionS }: Stretch,
-  times: number[],
+  times: Float64Array,
 ): void {
   const moves: { readonly index: number; readonly timeS: number }[] = []
   for (let i = start + 1; i < end; i++) {
@@ -47,7 +47,7 @@ function lineThroughMoves(
   for (let i = start; i < end; i++) {
     while (passed < moves.length && moves[passed]!.index < i) passed++
     const near = moves.slice(Math.max(0, passed - MOVES_ON_A_SIDE), passed + MOVES_ON_A_SIDE)
-    times.push(near.length < 2 ? stamps[i]! : lineAt(near, i))
+    times[i] = near.length < 2 ? stamps[i]! : lineAt(near, i)
   }
 }
 
@@ -68,8 +68,8 @@ function lineAt(points: readonly { readonly index: number; readonly timeS: numbe
 }
 
 /** Holds each time inside its unit; those that share a unit keep a least distance, so that times rise strictly. */
-function boundEach(times: readonly number[], stamps: readonly number[], resolutionS: number): number[] {
-  const bounded: number[] = []
+function boundEach(times: Float64Array, stamps: Float64Array, resolutionS: number): Float64Array {
+  const bounded = new Float64Array(stamps.length)
   for (let start = 0; start < stamps.length; ) {
     let end = start + 1
     while (end < stamps.length && stamps[end] === stamps[start]) end++
@@ -77,7 +77,7 @@ function boundEach(times: readonly number[], stamps: readonly number[], resoluti
     for (let k = start; k < end; k++) {
       const low = Math.max(stamps[start]!, k > start ? bounded[k - 1]! + spacing : Number.NEGATIVE_INFINITY)
       const high = stamps[start]! + resolutionS - (end - k) * spacing
-      bounded.push(Math.max(low, Math.min(times[k]!, high)))
+      bounded[k] = Math.max(low, Math.min(times[k]!, high))
     }
     start = end
   }

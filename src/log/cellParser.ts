@@ -1,26 +1,13 @@
 import type { Dimension, Unit } from '../units.js'
 import { parseUnit } from '../units.js'
-import { type DecimalMark, findDecimalMark, parseNumber } from './parseNumber.js'
+import { type DecimalMark, parseNumber } from './parseNumber.js'
 
 /**
- * Cells of a column to numbers in the unit of its dimension (W, J, s, degrees C, Hz); NaN for a cell without a number.
- * A unit in the cell (`800 mW`) goes before the header's.
+ * Parser for the cells of a column: numbers in the unit of its dimension (W, J, s, degrees C, Hz), NaN for a cell
+ * without a number. A unit in the cell (`800 mW`) goes before the header's.
  *
  * @param unit - of the header; a cell without any unit then is NaN
- * @param fallback - decimal mark when the column itself leaves it open
  */
-export function parseCells(
-  cells: readonly string[],
-  column: { readonly dimension: Dimension; readonly unit: Unit | undefined; readonly fallback: DecimalMark },
-): Float64Array {
-  const mark = findDecimalMark(cells, column.fallback)
-  const parse = cellParser(column.dimension, column.unit, mark)
-  const values = new Float64Array(cells.length)
-  for (let i = 0; i < cells.length; i++) values[i] = parse(cells[i]!)
-  return values
-}
-
-/** One cell at a time, for a column whose decimal mark is known. */
 export function cellParser(
   dimension: Dimension,
   unit: Unit | undefined,

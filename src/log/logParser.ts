@@ -1,0 +1,184 @@
+import { InputError } from '../errors.js'
+import { listColumns } from './chooseColumn.js'
+import { type ChosenColumns, chooseColumns, type MeasuredColumn, noteAssumedUnits } from './chooseColumns.js'
+import { findHeader, HEAD_CHARACTERS, HEAD_LINES, type Header, LONGEST_LINE } from './findHeader.js'
+import { asciiConverter, decodeText, ENCODING_BYTES, logEncoding } from './logEncoding.js'
+import { mendSamples } from './mendSamples.js'
+import { type DecimalMark, findDecimalMark } from './parseNumber.js'
+import { TableReader } from './tableReader.js'
+import type { LogOptions, ParsedLog } from './trace.js'
+
+export interface ParserOptions extends LogOptions {
+  /** Takes no column for the time, even if one looks like it. */
+  readonly withoutTime?: boolean
+  /** Rows held in memory at a time; see `SampleStore`. */
+  readonly mostRows?: number
+}
+
+/**
+ * Parses a log that comes in chunks, cut anywhere: the whole text is never held, only the head until the header is
+ * found and then the numbers of the chosen columns. The result doesn't depend on where the chunks are cut.
+ *
+ * @throws InputError as `parseLog`
+ * @example
+ * const parser = new LogParser({})
+ * for await (const bytes of stream) parser.push(bytes)
+ * const { trace } = parser.finish()
+ */
+export class LogParser {
+  private convert: ReturnType<typeof asciiConverter> | undefined
+  /** What was pushed and not yet used. */
+  private pending: Uint8Array = NOTHING
+  private table: OpenTable | undefined
+
+  constructor(private readonly options: ParserOptions) {
+    const { everyS } = options
+    if (everyS !== undefined && !(everyS > 0 && Number.isFinite(everyS))) {
+      throw new InputError('interval-not-positive', `needed a sampling interval above 0 s, got ${everyS} s`)
+    }
+  }
+
+  push(bytes: Uint8Array): void {
+    this.feed(bytes, false)
+  }
+
+  /** The log, when all of it has been pushed. */
+  finish(): ParsedLog {
+    this.feed(NOTHING, true)
+    const { header, chosen, reader } = this.table!
+    const table = reader.finish()
+    const { trace, mendings } = mendSamples(table, chosen)
+    const notes = noteAssumedUnits(header, chosen)
+    return { trace, columns: namesOf(chosen), skipped: table.skipped, mendings: [...notes, ...mendings] }
+  }
+
+  private feed(bytes: Uint8Array, isLast: boolean): void {
+    const text = this.converted(bytes, isLast)
+    if (text === undefined) return
+    this.pending = joined(this.pending, text)
+    this.table ??= this.openTable(isLast)
+    if (this.table === undefined) return
+    const used = this.table.reader.take(this.pending, isLast)
+    this.pending = this.pending.subarray(used)
+    if (this.pending.length > LONGEST_RECORD) throw endless(this.pending.length)
+  }
+
+  /** The bytes in the encoding that is read; undefined as long as it is not known which one they are in. */
+  private converted(bytes: Uint8Array, isLast: boolean): Uint8Array | undefined {
+    if (this.convert !== undefined) return this.convert(bytes, isLast)
+    this.pending = joined(this.pending, bytes)
+    if (this.pending.length < ENCODING_BYTES && !isLast) return undefined
+    const first = this.pending
+    this.pending = NOTHING
+    this.convert = asciiConverter(logEncoding(first))
+    return this.convert(first, isLast)
+  }
+
+  /** Finds header and columns as soon as the head is there, and reads the head. */
+  private openTable(isLast: boolean): OpenTable | undefined {
+    const length = headLength(this.pending)
+    if (length === undefined && !isLast) return undefined
+    const head = this.pending.subarray(0, length)
+    const header = findHeader(decodeText(head))
+    const chosen = this.choose(header)
+    const marks = new Map(header.columns.map(({ index }) => [index, markOfHead(header, index, chosen)]))
+    const isWhole = isLast && head.length === this.pending.length
+    let reader = this.readerOf(header, chosen, marks)
+    let used = reader.take(head, isWhole)
+    const settled = reader.settledMarks()
+    // The first rows may leave open which mark is the decimal one, or mislead: the whole head decides.
+    if ([...settled].some(([column, mark]) => mark !== marks.get(column))) {
+      reader = this.readerOf(header, chosen, settled)
+      used = reader.take(head, isWhole)
+    }
+    this.pending = this.pending.subarray(used)
+    return { header, chosen, reader }
+  }
+
+  private choose(header: Header): ChosenColumns {
+    const chosen = chooseColumns(header, this.options)
+    if (this.options.withoutTime) return { ...chosen, time: undefined }
+    if (chosen.time === undefined && this.options.everyS === undefined) throw timeMissing(header)
+    return chosen
+  }
+
+  private readerOf(
+    header: Header,
+    chosen: ChosenColumns,
+    marks: ReadonlyMap<number, DecimalMark>,
+  ): TableReader {
+    const { everyS, mostRows } = this.options
+    return new TableReader(header, chosen, { everyS, mostRows, marks })
+  }
+}
+
+interface OpenTable {
+  readonly header: Header
+  readonly chosen: ChosenColumns
+  readonly reader: TableReader
+}
+
+const NOTHING = new Uint8Array(0)
+// At most three bytes of UTF-8 make one character of text.
+const HEAD_BYTES = 3 * (HEAD_CHARACTERS + LONGEST_LINE)
+// Several times what the longest line of a table has been seen to be.
+const LONGEST_RECORD = 4 * LONGEST_LINE
+const LINE_FEED = 0x0a
+const CARRIAGE_RETURN = 0x0d
+
+/** Length of the part in which the header is looked for; undefined when these bytes don't hold all of it. */
+function headLength(bytes: Uint8Array): number | undefined {
+  let lines = 0
+  for (let i = 0; i < bytes.length && i < HEAD_BYTES; i++) {
+    const byte = bytes[i]
+    const ends = byte === LINE_FEED || (byte === CARRIAGE_RETURN && (bytes[i + 1] ?? LINE_FEED) !== LINE_FEED)
+    if (ends && ++lines === HEAD_LINES) return i + 1
+  }
+  return bytes.length >= HEAD_BYTES ? HEAD_BYTES : undefined
+}
+
+/** Both in a copy: what was pushed belongs to the caller. */
+function joined(a: Uint8Array, b: Uint8Array): Uint8Array {
+  const both = new Uint8Array(a.length + b.length)
+  both.set(a)
+  both.set(b, a.length)
+  return both
+}
+
+/** Decimal mark of a column by the rows just below the header. */
+function markOfHead(header: Header, column: number, { fallback }: ChosenColumns): DecimalMark {
+  return findDecimalMark(
+    header.rows.map((row) => row[column] ?? ''),
+    fallback,
+  )
+}
+
+function endless(length: number): InputError {
+  return new InputError(
+    'line-too-long',
+    `needed lines of a text table, got one of more than ${length} characters`,
+    {
+      remedy: 'export the log as CSV text, one sample a line',
+    },
+  )
+}
+
+function timeMissing(header: Header): InputError {
+  return new InputError('time-missing', `found no column with times among ${listColumns(header.columns)}`, {
+    where: { line: header.line },
+    remedy: 'pick it with --time "NAME", or give the sampling interval with --every 1s',
+  })
+}
+
+function namesOf({ time, power, temperature, clock }: ChosenColumns): ParsedLog['columns'] {
+  return {
+    time: time?.columns.map(({ header }) => header).join(' + ') ?? null,
+    power: power.column.header,
+    temperature: temperature === undefined ? null : familyName(temperature, 'hottest'),
+    clock: clock === undefined ? null : familyName(clock, 'mean'),
+  }
+}
+
+function familyName({ column, siblings }: MeasuredColumn, how: string): string {
+  return siblings === undefined ? column.header : `${column.header} and ${siblings.length} more (${how})`
+}

@@ -1,0 +1,6 @@
+/** Steps from each time to the next, n - 1 of them. */
+export function stepsOf(times: Float64Array): Float64Array {
+  const steps = new Float64Array(Math.max(0, times.length - 1))
+  for (let i = 0; i < steps.length; i++) steps[i] = times[i + 1]! - times[i]!
+  return steps
+}
