@@ -2,6 +2,7 @@ import { InputError } from '../errors.js'
 import { changePenalty } from './changePenalty.js'
 import { type LongRunNoise, longRunVariance } from './longRunVariance.js'
 import { partition } from './partition.js'
+import { segmentMeans } from './segmentMeans.js'
 import { roughNoise, startingNoise } from './startingNoise.js'
 
 /** How a value far from its segment's level counts: fully (`squared`), or no more than one three deviations away (`biweight`). */
@@ -104,25 +105,13 @@ function segment(
 ): ChangePoints {
   const lossLimit = scale === undefined ? undefined : (OUTLIER_DEVIATIONS * scale) ** 2
   const { edges, levels } = partition(series, { penalty, minLength, lossLimit })
-  const exactLevels = scale === undefined ? segmentMeans(series, edges) : levels
+  const exactLevels = levels ?? segmentMeans(series, edges)
   return {
     edges,
     levels: exactLevels,
     penalty,
     residualSumOfSquares: sumOfSquares(series, edges, exactLevels),
   }
-}
-
-function segmentMeans(series: Float64Array, edges: readonly number[]): readonly number[] {
-  return [...edges, series.length].map((end, k) => {
-    const start = edges[k - 1] ?? 0
-    let sum = 0
-    for (let i = start; i < end; i++) sum += series[i]!
-    const mean = sum / (end - start)
-    let rest = 0
-    for (let i = start; i < end; i++) rest += series[i]! - mean
-    return mean + rest / (end - start)
-  })
 }
 
 function sumOfSquares(series: Float64Array, edges: readonly number[], levels: readonly number[]): number {

@@ -1,4 +1,4 @@
-import { quantile } from './quantile.js'
+import { quantiles } from './quantile.js'
 
 export interface Noise {
   /** Standard deviation of a sample about the smooth course of the series, in the unit of the values. */
@@ -99,9 +99,9 @@ function secondDifferenceSpread(values: ArrayLike<number>, lag: number): number 
     const i = k * step
     sizes[k] = Math.abs(values[i]! - 2 * values[i + lag]! + values[i + 2 * lag]!)
   }
+  const [median, limit] = quantiles(sizes, [0.5, 0.9]) as [number, number]
   // 1.4826 makes the median absolute deviation of a normal distribution its standard deviation.
-  const fromMedian = 1.4826 * quantile(sizes, 0.5)
-  const limit = quantile(sizes, 0.9)
+  const fromMedian = 1.4826 * median
   let sum = 0
   let count = 0
   for (const size of sizes) {

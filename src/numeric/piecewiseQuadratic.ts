@@ -7,7 +7,7 @@ export interface Least {
 
 /**
  * A function on an interval, made of quadratics a (x - m)² + v that each carry a label. It changes in place, as the inner
- * loop of a segmentation over a million samples needs.
+ * loop of a segmentation over many values needs.
  *
  * Storing each piece by its own minimum (m, v) instead of by polynomial coefficients keeps all digits: nothing cancels.
  */
@@ -73,20 +73,6 @@ export class PiecewiseQuadratic {
       left = right
     }
     this.swap(out)
-  }
-
-  /** Adds (x - y)². */
-  addSquare(y: number): void {
-    const { count, weight, centre, floor } = this
-    for (let i = 0; i < count; i++) {
-      const before = weight[i]!
-      const gap = y - centre[i]!
-      const after = before + 1
-      weight[i] = after
-      // With weight 0 the centre has no meaning, and this sets it to y.
-      centre[i] = before === 0 ? y : centre[i]! + gap / after
-      floor[i]! += (gap * gap * before) / after
-    }
   }
 
   /** Adds min((x - y)², limit): the same near y, a constant farther off. */

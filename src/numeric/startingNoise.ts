@@ -1,6 +1,8 @@
 import { changePenalty } from './changePenalty.js'
 import { type LongRunNoise, longRunVariance, roundingNoise } from './longRunVariance.js'
 import { correlationFactor, estimateNoise } from './noise.js'
+import { partition } from './partition.js'
+import { segmentMeans } from './segmentMeans.js'
 
 /** A cut of a series, as far as the noise about it matters. */
 interface Cut {
@@ -17,7 +19,8 @@ interface Cut {
  *
  *   n ln(s² (1 - r²)) + edges × (9 + 2 ln n + 100 / n)
  *
- * A series so long that second differences tell its noise well enough takes it from them.
+ * A series so long that second differences tell its noise well enough takes it from them, and then from the residuals of a
+ * coarse cut, so that the first full cut has nearly its final penalty.
  *
  * @param cutWith - cuts the series with a penalty
  */
@@ -28,7 +31,7 @@ export function startingNoise(
 ): LongRunNoise {
   const whole = longRunVariance(series, robust)
   const n = series.length
-  if (n > LONG) return roughNoise(series, robust)
+  if (n > LONG) return robust ? roughNoise(series, true) : noiseAboutBlocks(series)
   const least = estimateNoise(series, roundingNoise(series)).whiteScale ** 2
   let best = { noise: whole, score: score(whole, n) }
   let edgeCount = 0
@@ -42,6 +45,45 @@ export function startingNoise(
     if (value < best.score) best = { noise, score: value }
   }
   return best.noise
+}
+
+/** Noise about a cut of the means of short blocks, which takes an eighth of the time of a full one. */
+function noiseAboutBlocks(series: Float64Array): LongRunNoise {
+  const rough = roughNoise(series, false)
+  const means = blockMeans(series)
+  const penalty = changePenalty(means.length, rough.variance / BLOCK)
+  const cut = partition(means, { penalty, minLength: 1, lossLimit: undefined })
+  const blockLevels = segmentMeans(means, cut.edges)
+  const edges = cut.edges.map((edge, k) => settle(series, edge * BLOCK, blockLevels[k]!, blockLevels[k + 1]!))
+  const levels = segmentMeans(series, edges)
+  const fine = longRunVariance(series, false, { edges, levels })
+  return fine.variance < rough.variance ? fine : rough
+}
+
+function blockMeans(series: Float64Array): Float64Array {
+  const means = new Float64Array(Math.floor(series.length / BLOCK))
+  for (let i = 0; i < means.length * BLOCK; i++) means[Math.floor(i / BLOCK)]! += series[i]! / BLOCK
+  return means
+}
+
+/** Short beside the segments that anybody looks for in a long series. */
+const BLOCK = 8
+
+/** The place of an edge between two known levels that leaves the least squares, up to a block away. */
+function settle(series: Float64Array, edge: number, before: number, after: number): number {
+  let best = edge
+  let least = 0
+  let cost = 0
+  for (let i = edge - 1; i >= edge - BLOCK; i--) {
+    cost += (series[i]! - after) ** 2 - (series[i]! - before) ** 2
+    if (cost < least) [least, best] = [cost, i]
+  }
+  cost = 0
+  for (let i = edge; i < edge + BLOCK; i++) {
+    cost += (series[i]! - before) ** 2 - (series[i]! - after) ** 2
+    if (cost < least) [least, best] = [cost, i + 1]
+  }
+  return best
 }
 
 /**

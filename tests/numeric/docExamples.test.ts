@@ -12,6 +12,7 @@ import { normalQuantile } from '../../src/numeric/normalQuantile.js'
 import { profileInterval } from '../../src/numeric/profileInterval.js'
 import { quantile, weightedQuantiles } from '../../src/numeric/quantile.js'
 import { segmentByCount } from '../../src/numeric/segmentByCount.js'
+import { segmentMeans } from '../../src/numeric/segmentMeans.js'
 import { studentTProbability, studentTQuantile } from '../../src/numeric/studentT.js'
 
 it('the examples in the docstrings of the numeric room give what they say', () => {
@@ -56,6 +57,7 @@ it('the examples in the docstrings of the numeric room give what they say', () =
   expect(quantile([1, 2, 3, 4], 0.5)).toBe(2.5)
   expect(weightedQuantiles([10, 20], [1, 3], [0.5])[0]).toBe(17.5)
   expect(segmentByCount([1, 1, 5, 5], { maxEdges: 1 })[1]!.edges).toEqual([2])
+  expect(segmentMeans(Float64Array.of(1, 3, 8), [2])).toEqual([2, 8])
   expect(studentTQuantile(0.95, 9)).toBeCloseTo(1.833112932656237, 12)
   expect(studentTProbability(1.833112932656237, 9)).toBeCloseTo(0.95, 12)
 })

@@ -69,6 +69,26 @@ describe('the cut', () => {
     )
   })
 
+  it('is exact where many cuts tie, where values jump by a million deviations, and on a high level', () => {
+    const kinds = record({
+      level: constantFrom(0, 1e6, -1e9),
+      values: array(constantFrom(0, 0, 1, 2, 3, 1e6), { minLength: 1, maxLength: 40 }),
+      penalty: constantFrom(0, 0.25, 1, 2, 7.3),
+      minLength: integer({ min: 1, max: 4 }),
+    })
+    assertProperty(
+      property(kinds, ({ level, values, penalty, minLength }) => {
+        const lifted = values.map((value) => level + value)
+        const least = bruteForce(lifted, penalty, Math.min(minLength, values.length), squares)
+        const { edges, residualSumOfSquares } = findChangePoints(lifted, { penalty, minLength })
+        const cost = residualSumOfSquares + penalty * edges.length
+        // Rounding of the values' own squares about their mean, as the definition has it too.
+        expect(cost - least).toBeLessThan(1e-12 * (1 + squares(lifted)))
+      }),
+      { numRuns: 1000 },
+    )
+  })
+
   it('is exact under the bounded loss too', () => {
     const cases = record({
       values: series,
