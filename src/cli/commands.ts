@@ -47,6 +47,12 @@ export const commands: readonly CommandEntry[] = [
     load: async (context) => (await import('./compare.js')).compareCommand(context),
   },
   {
+    name: 'survey',
+    usage: 'FOLDER…',
+    summary: 'an archive of machines: score at equal watts, and watts held',
+    load: async (context) => (await import('./survey.js')).surveyCommand(context),
+  },
+  {
     name: 'explain',
     usage: 'SHEET_A SHEET_B',
     summary: 'why one machine scores less than another',

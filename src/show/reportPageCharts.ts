@@ -18,6 +18,7 @@ import {
   headlineOfSweep,
   headlineOfTrace,
 } from './reportPageHeadlines.js'
+import { uniqueName } from './uniqueName.js'
 
 /** The charts of a report, in the order of the page. */
 export interface ReportCharts {
@@ -224,19 +225,4 @@ function evenly(low: number, high: number, count: number, more: readonly number[
   const powers = Array.from({ length: count }, (_, index) => low + ((high - low) * index) / (count - 1))
   const inside = more.filter((power) => power > low && power < high)
   return [...new Set([...powers, ...inside])].sort((a, b) => a - b)
-}
-
-/** A file name of lower-case letters, digits and hyphens, whatever the sheet calls its machine; none twice. */
-function uniqueName(text: string, taken: Set<string>): string {
-  const plain = text
-    .normalize('NFKD')
-    .toLowerCase()
-    .replace(/[^a-z0-9]+/g, '-')
-    .replace(/^-+|-+$/g, '')
-    .slice(0, 60)
-  const stem = plain === '' ? 'chart' : plain
-  let name = stem
-  for (let count = 2; taken.has(name); count++) name = `${stem}-${count}`
-  taken.add(name)
-  return name
 }

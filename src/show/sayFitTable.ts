@@ -3,6 +3,7 @@ import type { Chip } from '../curves/chip.js'
 import { chipAt } from '../curves/chipAt.js'
 import { plotTable } from './plotTable.js'
 import { groupDigits, sayValue } from './sayEstimate.js'
+import { shortenName } from './shortenName.js'
 import { shortenPath } from './shortenPath.js'
 import type { Style } from './style.js'
 import { wrapText } from './wrapText.js'
@@ -42,7 +43,7 @@ export function sayFitTable(rows: readonly FitRow[], style: Style): string {
   const room = Math.max(12, style.width - OTHER_COLUMNS)
   const lines = rows.map(({ path, cells: [more = '', chip = '', ...rest] }) => [
     shortenPath(path, room - more.length) + more,
-    shortenName(chip),
+    shortenName(chip, LONGEST_NAME),
     ...rest,
   ])
   const legend =
@@ -62,7 +63,3 @@ const COLUMNS = [
 /** Columns that the other cells, and the gaps, take at the most. */
 const OTHER_COLUMNS = 56
 const LONGEST_NAME = 16
-
-function shortenName(name: string): string {
-  return name.length <= LONGEST_NAME ? name : `${name.slice(0, LONGEST_NAME - 1)}…`
-}

@@ -16,11 +16,22 @@ function file(name: string, content: string): string {
 }
 
 describe('the command line', () => {
-  it('alone shows an overview with all nine commands and ends well', async () => {
+  it('alone shows an overview with all its commands and ends well', async () => {
     const { status, stdout, stderr } = await runBuilt([])
     expect({ status, stderr }).toEqual({ status: 0, stderr: '' })
     expect(commands.map((entry) => entry.name).sort()).toEqual(
-      ['check', 'compare', 'explain', 'fit', 'plan', 'project', 'record', 'report', 'stages'].sort(),
+      [
+        'check',
+        'compare',
+        'explain',
+        'fit',
+        'plan',
+        'project',
+        'record',
+        'report',
+        'stages',
+        'survey',
+      ].sort(),
     )
     for (const { name } of commands) expect(stdout).toMatch(new RegExp(`^  ${name} `, 'm'))
   })

@@ -3,12 +3,14 @@ import type { Chart } from '../../src/show/chart.js'
 import { equalPowerChart } from '../../src/show/chartEqualPower.js'
 import { gapChart } from '../../src/show/chartGap.js'
 import { scoreCurveChart } from '../../src/show/chartScoreCurve.js'
+import { surveyChart } from '../../src/show/chartSurvey.js'
 import { sweepChart } from '../../src/show/chartSweep.js'
 import { DARK_THEME, LIGHT_THEME, PAGE_THEME } from '../../src/show/chartTheme.js'
 import { traceChart } from '../../src/show/chartTrace.js'
 import { whatIfSpec } from '../../src/show/chartWhatIf.js'
 import { compileChart, plotSvg } from '../../src/show/plotSvg.js'
 import { equalPower, gap, heronCurve, heronSweep, heronTrace } from './chartFixture.js'
+import { survey } from './surveyFixture.js'
 
 const charts: Readonly<Record<string, Chart>> = {
   trace: traceChart(heronTrace()),
@@ -16,6 +18,7 @@ const charts: Readonly<Record<string, Chart>> = {
   'equal-power': equalPowerChart(equalPower()),
   gap: gapChart(gap()),
   sweep: sweepChart(heronSweep()),
+  survey: surveyChart(survey(), 'survey'),
 }
 const picture = { widthPx: 800, theme: LIGHT_THEME, titled: true }
 const phone = { widthPx: 330, theme: PAGE_THEME, titled: false }
@@ -65,6 +68,10 @@ describe('a chart as SVG', () => {
       }),
       gapChart({ ...gap(), first: bad, second: bad, parts: [{ ...gap().parts[0]!, name: bad }] }),
       sweepChart({ ...heronSweep(), machine: bad, chip: bad, title: bad }),
+      surveyChart(
+        { ...survey(), machines: survey().machines.map((one) => ({ ...one, machine: bad })) },
+        'survey',
+      ),
     ]
     for (const chart of hostile) {
       for (const frame of [picture, phone]) {
