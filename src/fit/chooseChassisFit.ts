@@ -61,16 +61,17 @@ function preferred(expected: ChassisFit | null, other: ChassisFit | null, share:
   return other.cost < share * expected.cost ? other : expected
 }
 
-/** The first fit that leaves little but noise, else the best of all starts. */
+/** The first fit that leaves little but noise, else the best of all starts; where these differ in how many drops there are, all are tried. */
 function firstGood<Fit extends ChassisFit>(
   record: LoadRecord,
   starts: readonly HeldLevels[],
   attempt: (levels: HeldLevels) => Fit | null,
 ): Fit | null {
   const fits: (Fit | null)[] = []
+  const agree = starts.every((levels) => (levels.secondDropS === null) === (starts[0]!.secondDropS === null))
   for (const levels of starts) {
     const made = attempt(levels)
-    if (made && made.cost < FAIR_FIT * made.samples) return made
+    if (agree && made && made.cost < FAIR_FIT * made.samples) return made
     fits.push(made)
   }
   return bestOf(record, fits)

@@ -14,8 +14,8 @@ export interface BudgetFit extends HeldPowerFit {
  * Fits one or two power budgets to a load: every drop of every run, and every burst after a pause, is an equation for the
  * same time constants.
  *
- * Starting values: the first hold gives the first time constant in closed form; the second is the one with which the measured
- * power's running average arrives at its limit at the second drop. Where bursts after pauses
+ * Starting values: a first hold without pauses gives the first time constant in closed form; any other is the one with which the
+ * measured power's running average arrives at its limit at the drop. Where bursts after pauses
  * don't fit a budget that gives way with its headroom, others that latch are tried, and the best is kept; a single burst can't
  * tell the two apart.
  *
@@ -65,16 +65,17 @@ export function startingBudgets(record: LoadRecord, levels: HeldLevels): Startin
   if (firstDropS === null) return []
   const firstW = shortTermW ?? sustainedW
   const idleW = Math.min(record.idleW, 0.9 * firstW)
-  const first = budgetsFromLimits(
-    {
-      burstW,
-      burstForS: Math.max(firstDropS, 0.3 * record.intervalS),
-      shortTermW: null,
-      shortTermForS: null,
-      sustainedW: firstW,
-    },
-    { idleW, responseS: 0, givesWay: 'latch' },
-  )
+  const uninterrupted = {
+    burstW,
+    burstForS: Math.max(firstDropS, 0.3 * record.intervalS),
+    shortTermW: null,
+    shortTermForS: null,
+    sustainedW: firstW,
+  }
+  const first =
+    firstDropS > record.passes[0]!.endS
+      ? [{ limitW: firstW, tauS: tauReaching(record, firstW, firstDropS) }]
+      : budgetsFromLimits(uninterrupted, { idleW, responseS: 0, givesWay: 'latch' })
   if (shortTermW === null || secondDropS === null) return first
   return [...first, { limitW: sustainedW, tauS: tauReaching(record, sustainedW, secondDropS) }]
 }

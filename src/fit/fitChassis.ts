@@ -9,6 +9,7 @@ import { type ChassisFit, chooseChassisFit } from './chooseChassisFit.js'
 import { coarsenRecord } from './coarsenRecord.js'
 import { fitRecordNetwork } from './fitThermalNetwork.js'
 import { type LoadRecord, makeLoadRecord } from './loadRecord.js'
+import { withFirstBurst } from './withFirstBurst.js'
 
 /** One logged trial of a machine. */
 export interface ChassisTrial {
@@ -49,7 +50,7 @@ export function fitChassis(test: {
   const record = coarsenRecord(makeLoadRecord(trial.trace, load, trial.loads[index - 1]?.endS), MOST_SAMPLES)
   const label = load.stages.at(-1)?.heldBy.label ?? 'undetermined'
   const network = fitRecordNetwork(record)
-  const fit = chooseChassisFit(record, load, network)
+  const fit = withFirstBurst(record, chooseChassisFit(record, load, network))
   return {
     chassis: assembleChassis({ name: test.name, ambientC: test.ambientC, record, load, fit, network }),
     kind: fit.kind,

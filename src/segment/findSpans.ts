@@ -1,5 +1,4 @@
 import type { Trace } from '../log/trace.js'
-import { estimateNoise } from '../numeric/noise.js'
 import { quantile } from '../numeric/quantile.js'
 import type { IndexRange, Split } from './indexRange.js'
 import { joinOverSpikes } from './joinOverSpikes.js'
@@ -44,7 +43,7 @@ function findIdle(power: Float64Array): Split | null {
   const smooth = medianOfThree(power)
   const sorted = Float64Array.from(smooth).sort()
   const lowest = sorted[Math.floor(0.01 * (sorted.length - 1))]!
-  const noiseW = estimateNoise(power, 0.05).whiteScale
+  const noiseW = medianNoise(power)
   const cluster = sorted.filter(
     (value) => value <= Math.max(1.5 * Math.max(lowest, 0.5) + 1, lowest + 5 * noiseW),
   )
@@ -64,6 +63,16 @@ function findIdle(power: Float64Array): Split | null {
   const returns = lastAbove(smooth, thresholdW) > firstBelow(smooth, thresholdW)
   if (ratio < (beginsAtWork && !returns ? 4 : 2)) return null
   return { idleW, thresholdW, idleNoiseW }
+}
+
+/**
+ * Noise from the median difference of neighbours: in a coarse log of a loop every fourth sample stands beside a pause, which would
+ * count in any mean.
+ */
+function medianNoise(power: Float64Array): number {
+  const steps = power.subarray(1).map((value, i) => Math.abs(value - power[i]!))
+  // The median absolute difference of two normal samples is 0.954 standard deviations.
+  return Math.max(quantile(steps, 0.5) / 0.954, 0.05)
 }
 
 function firstBelow(values: Float64Array, threshold: number): number {

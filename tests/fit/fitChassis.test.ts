@@ -91,6 +91,34 @@ function worstEnergyPct({ trace, load, chassis: model }: ReturnType<typeof fitte
   return Math.max(...errors)
 }
 
+describe('the first run of a loop', () => {
+  const leaky = chipTruth({
+    name: 'Bittern 8',
+    idleW: 5,
+    demandW: 100,
+    topGHz: 4.8,
+    topV: 1.2,
+    floorV: 0.7,
+    thresholdV: 0.3,
+    alpha: 1.4,
+    uncoreW: 8,
+    leakShare: 0.12,
+    leakK: 40,
+    memoryShare: 0.1,
+    memory: 'additive',
+  })
+
+  test('tells the burst of a rested machine, though later bursts are warmer and draw more', () => {
+    const truth = chassis('two-step', { peakW: 400, budgets: [budget(80, 12), budget(55, 60)] })
+    const { world, chassis: model } = tested(truth, { chip: leaky, runs: 12, gapS: 20 })
+    const { hold } = world.truth
+    expect(model.burstW.low).toBeLessThan(hold.burstW)
+    expect(model.burstW.high).toBeGreaterThan(hold.burstW)
+    expect(Math.abs(model.burstW.value / hold.burstW - 1)).toBeLessThan(0.01)
+    expect(Math.abs(model.burstHoldS!.value / hold.firstHalfDownS! - 1)).toBeLessThan(0.1)
+  })
+})
+
 describe('budgets', () => {
   test('two running averages are found from runs with pauses, and reproduce the test', () => {
     const result = tested(chassis('two-step', { budgets: [budget(78, 9), budget(55, 90)] }))
@@ -167,6 +195,19 @@ describe('what is no budget', () => {
   test('no load at all is refused', () => {
     const trace = { ...fitted(makeWorld(3, { dialect: 'plain', logger: 'clean' })).trace }
     expect(() => fitChassis({ name: 'x', trials: [{ trace, loads: [] }], ambientC: null })).toThrow(/load/)
+  })
+
+  test('a step that comes in a pause is told with an interval that spans the pause, and nothing else becomes vague', () => {
+    const { truth } = tested(chassis('timed', { budgets: [budget(78, 12)] }), { gapS: 25 }).world
+    // The middle of the third pause.
+    const afterS = (truth.runs[2]!.endS + truth.runs[3]!.startS) / 2 - truth.runs[0]!.startS
+    const timed = { limitW: 58, afterS, easeS: 0.8 }
+    const { chassis: model } = tested(chassis('timed', { budgets: [budget(78, 12)], timed }), { gapS: 25 })
+    const step = model.timedSteps[0]!.afterS
+    expect(step.low).toBeLessThan(afterS - 8)
+    expect(step.high).toBeGreaterThan(afterS + 8)
+    expect(step.high - step.low).toBeLessThan(30)
+    expect(model.burstW.high / model.burstW.low).toBeLessThan(1.025)
   })
 })
 

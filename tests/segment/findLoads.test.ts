@@ -30,6 +30,20 @@ describe('loads', () => {
     expect(load.endS).toBeCloseTo(639.4, 1)
   })
 
+  it('a loop logged every 5 s, with pauses of one sample, idles before its load all the same', () => {
+    const run = [25, 24, 22.5, 21.5, 21, 20.5, 20.3, 20.1, 20, 19.9]
+    const idle = [1.4, 1.9, 1.6, 2.1, 1.8]
+    const loop = Array.from({ length: 18 }, (_, k) => [...run, idle[k % idle.length]!]).flat()
+    const random = seededRandom(5)
+    const powerW = [...idle, ...loop.slice(0, -1), ...idle].map((value) => value + 0.3 * random.normal())
+    const timesS = Float64Array.from(powerW, (_, i) => 5 * i)
+    const load = only(findLoads(traceOf(timesS, Float64Array.from(powerW))))
+    // A pause that one sample shows between two of one level may pass for a spike.
+    expect(load.runs.length).toBeGreaterThanOrEqual(15)
+    expect(load.startS).toBeGreaterThan(15)
+    expect(load.sustained.levelW.value).toBeGreaterThan(19)
+  })
+
   it('a log that is all work is one load from its first to its last sample', () => {
     const load = only(
       findLoads(

@@ -106,8 +106,14 @@ function judgeChassis(findings: Findings, world: World, { chassis }: TestedMachi
       findings.interval('budget: limit', found?.limitW, budget.limitW)
       findings.interval('budget: time constant', found?.tauS, budget.tauS, 'seconds')
     }
+  // the world's limit eases down from the demand: it bites when it has come below the budget, and that is what a trace shows
   if (timed !== undefined)
-    findings.interval('timed step', chassis.timedSteps[0]?.afterS, timed.afterS, 'seconds')
+    findings.interval(
+      'timed step',
+      chassis.timedSteps[0]?.afterS,
+      hold.dropsS.at(-1) ?? timed.afterS,
+      'seconds',
+    )
   if (world.dialect.temperature === null) return
   const totalKPerW = thermal.reduce((sum, stage) => sum + stage.rKPerW, 0)
   findings.interval('thermal resistance', chassis.thermal?.resistanceKPerW, totalKPerW)
