@@ -54,5 +54,28 @@ export type Warning =
   | { readonly code: 'record-counters-denied'; readonly count: number }
   /** Samples in which a counter did not answer. */
   | { readonly code: 'record-incomplete'; readonly count: number; readonly samples: number }
-  /** The recorded command ended with an error: its status, or the signal that ended it. */
-  | { readonly code: 'record-command-failed'; readonly status: number | null; readonly signal: string | null }
+  /** Samples before which the energy is not known: they are set aside by whoever reads the log. */
+  | { readonly code: 'record-energy-unknown'; readonly count: number; readonly samples: number }
+  /** Runs of the recorded command ended with an error: the first one's status, or the signal that ended it. */
+  | {
+      readonly code: 'record-command-failed'
+      readonly status: number | null
+      readonly signal: string | null
+      readonly runs: readonly number[]
+      readonly of: number
+    }
+  /** Runs in whose output no score was found, or something that is none. */
+  | {
+      readonly code: 'record-score-missing'
+      readonly runs: readonly number[]
+      readonly of: number
+      readonly unreadable: string | null
+    }
+  /** Scores are the runs' times, for want of a pattern. */
+  | { readonly code: 'record-score-is-time' }
+  /** The machine slept while it was recorded. */
+  | { readonly code: 'record-slept'; readonly atS: number; readonly forS: number }
+  /** The user ended the recording. */
+  | { readonly code: 'record-interrupted'; readonly atS: number }
+  /** None of the counters is a whole package, and which one stands for it is open. */
+  | { readonly code: 'record-power-unclear'; readonly columns: readonly string[] }

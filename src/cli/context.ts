@@ -6,6 +6,8 @@ export interface Context {
   readonly stderrIsTerminal: boolean
   /** Columns of the terminal; undefined when stdout is none. */
   readonly columns: number | undefined
+  /** Lines of the terminal that stderr is; left out when it is none. */
+  readonly rows?: number | undefined
   writeOut(text: string): void
   writeErr(text: string): void
   /** Waits until what was written has gone on to its reader; left out: it always has. */

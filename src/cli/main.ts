@@ -22,6 +22,7 @@ process.exitCode = await runCommandLine(process.argv.slice(2), {
   stdoutIsTerminal: process.stdout.isTTY === true,
   stderrIsTerminal: process.stderr.isTTY === true,
   columns: process.stdout.columns,
+  rows: process.stderr.rows,
   writeOut: (text) => process.stdout.write(text),
   writeErr: (text) => process.stderr.write(text),
   outDrained: async () => {

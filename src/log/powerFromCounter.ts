@@ -14,8 +14,8 @@ export interface CounterPower {
  * Power as P = dE/dt over the interval that ends at each sample.
  *
  * A fall of the counter is a wrap when one range explains all falls so that power stays continuous with the samples around: the
- * ranges tried are the published ones, powers of two of the counter's own unit and of a joule, and powers of ten. Else
- * it is a reset, and that interval's power unknown. A counter that stands still for some samples and then catches up
+ * ranges tried are the published ones, powers of two of the counter's own unit and of a joule, and powers of ten. Else,
+ * and when it fell by a single unit, it is a reset, and that interval's power unknown. A counter that stands still for some samples and then catches up
  * gives its mean over the whole span: power is never zero while energy flows.
  *
  * @param timesS - seconds, strictly rising, n >= 2
@@ -29,7 +29,8 @@ export function powerFromCounter(
   energyJ: ArrayLike<number>,
   unitJ: number,
 ): CounterPower {
-  const falls = fallsOf(energyJ)
+  const stepsBack = (i: number) => energyJ[i]! - energyJ[i - 1]! > -STEP_BACK_UNITS * unitJ
+  const falls = fallsOf(energyJ).filter((i) => !stepsBack(i))
   const expected = new Map(falls.map((i) => [i, powerAround(timesS, energyJ, i)]))
   const rangeJ = falls.length === 0 ? null : findRange({ timesS, energyJ, unitJ, falls, expected })
   const wraps: number[] = []
@@ -39,7 +40,7 @@ export function powerFromCounter(
     deltaJ[i] = energyJ[i]! - energyJ[i - 1]!
     if (deltaJ[i]! >= 0) continue
     const wrapped = rangeJ === null ? Number.NaN : deltaJ[i]! + rangeJ
-    const fits = isContinuous(wrapped / (timesS[i]! - timesS[i - 1]!), expected.get(i)!)
+    const fits = !stepsBack(i) && isContinuous(wrapped / (timesS[i]! - timesS[i - 1]!), expected.get(i)!)
     if (fits) wraps.push(i)
     else resets.push(i)
     deltaJ[i] = fits ? wrapped : Number.NaN
@@ -49,6 +50,9 @@ export function powerFromCounter(
   return { powerW: spreadUpdates(timesS, deltaJ, stale), wraps, resets, stale, rangeJ }
 }
 
+// A counter that falls by one unit has not gone all the way round but for that unit: it was set back. `record` says so
+// where it does not know the energy.
+const STEP_BACK_UNITS = 1.5
 // Published ranges of the operating system's counters, J (see @source).
 const KNOWN_RANGES_J = [262143.32885, 65532.610987] as const
 // A wrap must leave power within this factor of the lowest and the highest of its neighbours on both sides (a load that

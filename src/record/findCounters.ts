@@ -4,8 +4,10 @@ import { numberIn, type SysfsTree, wordIn } from './sysfsTree.js'
 
 /** An energy counter of the operating system. */
 export interface EnergyCounter {
-  /** Column header's name: `package`, `package-0 core`. */
+  /** Column header's name: `package`, `core of package-0`. */
   readonly name: string
+  /** Whether it counts a whole processor package; several of them are summed. */
+  readonly isPackage: boolean
   /** File with microjoules. */
   readonly path: string
   /** Microjoules at which it wraps around; null when the system doesn't say. */
@@ -27,6 +29,8 @@ export interface FoundCounters {
  * @source Linux 6.1 Documentation/ABI/testing/sysfs-class-powercap: energy_uj and max_energy_range_uj in microjoules
  */
 export function findCounters(tree: SysfsTree): FoundCounters {
+  const folder = tree.read(POWERCAP)
+  if ('problem' in folder && folder.problem === 'denied') throw deniedError(tree, [POWERCAP])
   const zones = zonesBelow(tree, POWERCAP, 0)
   const denied = zones.filter((zone) => zone.denied).map((zone) => zone.path)
   const readable = withoutTwins(zones.filter((zone) => !zone.denied))
@@ -95,6 +99,7 @@ function nameCounters(zones: readonly Zone[]): EnergyCounter[] {
   const packages = zones.filter(isPackage)
   return zones.map((zone) => ({
     name: nameOf(zone, packages.length),
+    isPackage: isPackage(zone),
     path: zone.path,
     rangeUj: zone.rangeUj,
   }))
@@ -110,21 +115,31 @@ function nameOf(zone: Zone, packages: number): string {
 }
 
 function missingError(tree: SysfsTree): InputError {
+  const folder = `${tree.root}/${POWERCAP}`
+  const entries = tree.list(POWERCAP)
+  const why =
+    entries.length === 0 ? 'the folder is missing or empty' : `it holds ${plainText(entries.join(', '))}`
+  return new InputError('counter-missing', `found no energy counter (energy_uj) under ${folder}: ${why}`, {
+    remedy:
+      'only Linux has such counters; a virtual machine or container hides them, and some processors and kernels have none (loading the module of the processor’s energy counters may help). Else log with another tool: holdwatt reads its table',
+  })
+}
+
+function deniedError(tree: SysfsTree, denied: readonly string[]): InputError {
+  const files = denied.map((path) => `${tree.root}/${path}`)
+  const [one, them] = denied.length === 1 ? ['', 'it'] : [`${denied.length} `, 'them']
+  const mode = denied[0] === POWERCAP ? 'a+rx' : 'a+r'
   return new InputError(
-    'counter-missing',
-    `found no energy counter (energy_uj) under ${tree.root}/${POWERCAP}`,
+    'counter-denied',
+    `found ${one}energy counter${one === '' ? '' : 's'}, but no permission to read ${them}: ${files.slice(0, MOST_LISTED).join(' ')}`,
     {
-      remedy:
-        'the kernel or this processor offers none, or a virtual machine hides it; log with another tool, or name another tree with --sysfs DIR',
+      remedy: `${WHY_DENIED} Let yourself read ${them}, until the next start: sudo chmod ${mode} ${files.join(' ')}`,
     },
   )
 }
 
-function deniedError(tree: SysfsTree, denied: readonly string[]): InputError {
-  const first = `${tree.root}/${denied[0]}`
-  return new InputError(
-    'counter-denied',
-    `found ${denied.length} energy counter${denied.length === 1 ? '' : 's'}, but no permission to read ${denied.length === 1 ? 'it' : 'them'}: ${first}`,
-    { remedy: `let yourself read it, for this boot: sudo chmod a+r ${first}` },
-  )
-}
+const MOST_LISTED = 3
+
+/** @source CVE-2020-8694: energy counters let other programs' secrets be guessed; Linux 5.10 made them root's */
+const WHY_DENIED =
+  'Linux keeps energy counters to the administrator since they can tell a program what others do; on a machine of your own that runs nothing secret they may be opened. No need to run holdwatt as root.'

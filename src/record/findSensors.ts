@@ -13,8 +13,8 @@ export interface TemperatureSensor {
 /** Everything that a recording reads. */
 export interface Sensors {
   readonly counters: readonly EnergyCounter[]
-  /** The processor's; null when none is told from those of other parts. */
-  readonly temperature: TemperatureSensor | null
+  /** The processor's, one for each package; none when they can't be told from those of other parts. */
+  readonly temperatures: readonly TemperatureSensor[]
   /** Files with the present clock in kHz, one for each group of cores. */
   readonly clocks: readonly string[]
   /** Counters that may not be read. */
@@ -22,8 +22,8 @@ export interface Sensors {
 }
 
 /**
- * Finds what can be recorded: energy counters, the one temperature that stands for the processor (judged by the rules
- * that also pick a column of a log), and the clocks of all groups of cores.
+ * Finds what can be recorded: energy counters, the temperature that stands for the processor, or for each of several
+ * (judged by the rules that also pick a column of a log), and the clocks of all groups of cores.
  *
  * @throws InputError those of `findCounters`
  * @source Linux 6.1 Documentation/ABI/testing/sysfs-class-hwmon and sysfs-class-thermal (millidegrees Celsius);
@@ -31,20 +31,34 @@ export interface Sensors {
  */
 export function findSensors(tree: SysfsTree): Sensors {
   const { counters, denied } = findCounters(tree)
-  return { counters, denied, temperature: processorTemperature(tree), clocks: findClocks(tree) }
+  return { counters, denied, temperatures: processorTemperatures(tree), clocks: findClocks(tree) }
 }
 
 const HWMON = 'class/hwmon'
 const THERMAL = 'class/thermal'
 const CPUFREQ = 'devices/system/cpu/cpufreq'
 
-function processorTemperature(tree: SysfsTree): TemperatureSensor | null {
+function processorTemperatures(tree: SysfsTree): TemperatureSensor[] {
   const ranked = [...hwmonSensors(tree), ...thermalZones(tree)]
     .filter(({ path }) => numberIn(tree, path) !== undefined)
     .map((sensor) => ({ sensor, rank: rankOf('temperature', describeColumn(`${sensor.name} [m°C]`, 0)) }))
     .filter(({ rank }) => rank < NEVER)
   const best = Math.min(...ranked.map(({ rank }) => rank))
-  return ranked.find(({ rank }) => rank === best)?.sensor ?? null
+  const first = ranked.find(({ rank }) => rank === best)?.sensor
+  if (first === undefined) return []
+  const alike = ranked.filter(({ sensor, rank }) => rank === best && bare(sensor) === bare(first))
+  return numbered(alike.map(({ sensor }) => sensor))
+}
+
+/** `Package id 0` and `Package id 1` are sensors of one kind. */
+function bare({ name }: TemperatureSensor): string {
+  return name.replace(/\d+/g, '#')
+}
+
+/** Sensors of one name get numbers, so that the reader of the log sees a family of them. */
+function numbered(sensors: readonly TemperatureSensor[]): TemperatureSensor[] {
+  const distinct = new Set(sensors.map(({ name }) => name)).size === sensors.length
+  return sensors.map((sensor, i) => (distinct ? sensor : { ...sensor, name: `${sensor.name} ${i}` }))
 }
 
 function hwmonSensors(tree: SysfsTree): TemperatureSensor[] {

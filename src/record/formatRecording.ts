@@ -1,15 +1,13 @@
 import type { Sensors } from './findSensors.js'
 import type { SampledRow } from './sampleRow.js'
 
-/** The part of a recording that a sample belongs to. */
-export type Phase = 'before' | 'command' | 'after'
-
-/** When and in which phase a sample was taken. */
+/** When a sample was taken, and in which part of the recording. */
 export interface RowStamp {
   readonly elapsedS: number
   /** Milliseconds since 1970 UTC. */
   readonly epochMs: number
-  readonly phase: Phase
+  /** `before`, `run 3`, `pause`, `after`; `recording` without a command. */
+  readonly phase: string
 }
 
 /**
@@ -17,14 +15,10 @@ export interface RowStamp {
  * with its unit, so that `parseLog` needs no choice. Several packages are also summed under `package`.
  */
 export function formatHeader(sensors: Sensors): string {
-  const names = sensors.counters.map(({ name }) => `${name} energy [uJ]`)
   return [
-    'elapsed_s',
-    'time',
-    'phase',
-    ...(packagesOf(sensors).length > 1 ? ['package energy [uJ]'] : []),
-    ...names,
-    ...(sensors.temperature === null ? [] : [`${sensors.temperature.name} temperature [m°C]`]),
+    ...STAMP_NAMES,
+    ...energyNames(sensors).map((name) => `${name} energy [uJ]`),
+    ...sensors.temperatures.map(({ name }) => `${name} temperature [m°C]`),
     ...(sensors.clocks.length === 0 ? [] : ['processor clock [kHz]']),
   ].join(',')
 }
@@ -41,13 +35,38 @@ export function formatRow(stamp: RowStamp, row: SampledRow, sensors: Sensors): s
     stamp.phase,
     ...(packages.length > 1 ? [cell(sum)] : []),
     ...row.energiesUj.map(cell),
-    ...(sensors.temperature === null ? [] : [cell(row.temperatureMilliC)]),
+    ...row.temperaturesMilliC.map(cell),
     ...(sensors.clocks.length === 0 ? [] : [cell(row.clockKhz)]),
   ].join(',')
 }
 
+/** A row as it was written: its stamp, and the total of each counter where there is one. */
+export interface WrittenRow {
+  readonly elapsedS: number
+  readonly epochMs: number
+  readonly totalUj: readonly (number | undefined)[]
+}
+
+/** Reads a row that `formatRow` wrote; undefined for any other line. */
+export function parseRow(line: string, sensors: Sensors): WrittenRow | undefined {
+  const cells = line.split(',')
+  if (cells.length !== formatHeader(sensors).split(',').length) return undefined
+  const [elapsedS, epochMs] = [Number(cells[0]), Date.parse(cells[1]!)]
+  if (!/^\d+\.\d{3}$/.test(cells[0]!) || Number.isNaN(epochMs)) return undefined
+  const at = STAMP_NAMES.length + energyNames(sensors).length - sensors.counters.length
+  const totalUj = sensors.counters.map((_, i) => (cells[at + i] === '' ? undefined : Number(cells[at + i])))
+  return totalUj.some((total) => Number.isNaN(total)) ? undefined : { elapsedS, epochMs, totalUj }
+}
+
+const STAMP_NAMES: readonly string[] = ['elapsed_s', 'time', 'phase']
+
+function energyNames(sensors: Sensors): string[] {
+  const names = sensors.counters.map(({ name }) => name)
+  return packagesOf(sensors).length > 1 ? ['package', ...names] : names
+}
+
 function packagesOf({ counters }: Sensors): number[] {
-  return counters.flatMap(({ name }, i) => (/^(package|processor \S+)$/.test(name) ? [i] : []))
+  return counters.flatMap(({ isPackage }, i) => (isPackage ? [i] : []))
 }
 
 function cell(value: number | undefined): string {

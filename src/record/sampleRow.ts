@@ -1,9 +1,12 @@
+import type { EnergyCounter } from './findCounters.js'
 import type { Sensors } from './findSensors.js'
 import { numberIn, type SysfsTree } from './sysfsTree.js'
 
-/** Last reading and running total of each counter. */
+/** What is remembered of each counter from one sample to the next. */
 export interface CounterState {
   readonly lastUj: readonly (number | undefined)[]
+  /** When it last answered, s. */
+  readonly readAtS: readonly number[]
   readonly totalUj: readonly number[]
 }
 
@@ -11,14 +14,25 @@ export interface CounterState {
 export interface SampledRow {
   /** Microjoules since the first sample, for each counter, followed through wraps. */
   readonly energiesUj: readonly (number | undefined)[]
-  readonly temperatureMilliC: number | undefined
+  readonly temperaturesMilliC: readonly (number | undefined)[]
   /** Mean over the groups of cores, kHz. */
   readonly clockKhz: number | undefined
+  /** Energy of the packages since the last sample, microjoules; undefined where it is not known. */
+  readonly packagesGainUj: number | undefined
+}
+
+/** A sample's place: its moment, and whether the counters may have been reset since the last one. */
+export interface SampleMoment {
+  readonly atS: number
+  readonly broken: boolean
 }
 
 /**
- * Reads all sensors once. A counter that fell has wrapped around at the range that the system gives; without a range,
- * or without a reading, its energy since the last sample is unknown, and its total goes on from the next.
+ * Reads all sensors once. A counter that fell has wrapped around at the range that the system gives.
+ *
+ * Where the energy since the last sample can't be known (the machine slept, a counter fell that has no range, or so
+ * long passed that it may have wrapped more than once) the total steps back by one microjoule: a reader takes a fall that no wrap
+ * explains for a reset, and sets that interval aside. All packages step back together, so that their sum does too.
  *
  * @param state - what the last call returned; undefined for the first sample
  */
@@ -26,35 +40,66 @@ export function sampleRow(
   tree: SysfsTree,
   sensors: Sensors,
   state: CounterState | undefined,
+  moment: SampleMoment,
 ): { readonly row: SampledRow; readonly state: CounterState } {
-  const readings = sensors.counters.map(({ path }) => numberIn(tree, path))
-  const totals = readings.map((reading, i) => {
+  const { counters } = sensors
+  const readings = counters.map(({ path }) => numberIn(tree, path))
+  const gains = readings.map((reading, i) => gainUj(reading, i, { counters, state, moment }))
+  const packagesKnown = counters.every(({ isPackage }, i) => !isPackage || gains[i] !== 'unknown')
+  const totals = gains.map((gain, i) => {
     const total = state?.totalUj[i] ?? 0
-    return total + (gainUj(reading, state?.lastUj[i], sensors.counters[i]!.rangeUj) ?? 0)
+    if (gain === undefined) return total
+    return gain === 'unknown' || (counters[i]!.isPackage && !packagesKnown) ? total - 1 : total + gain
   })
-  const known = readings.map((reading, i) => (reading === undefined ? undefined : totals[i]!))
   const row = {
-    energiesUj: known,
-    temperatureMilliC: sensors.temperature === null ? undefined : numberIn(tree, sensors.temperature.path),
-    clockKhz: meanClock(tree, sensors.clocks),
+    energiesUj: readings.map((reading, i) => (reading === undefined ? undefined : totals[i]!)),
+    temperaturesMilliC: sensors.temperatures.map(({ path }) => numberIn(tree, path)),
+    clockKhz: meanOf(sensors.clocks.map((path) => numberIn(tree, path))),
+    packagesGainUj: state === undefined || !packagesKnown ? undefined : gainOf(counters, gains),
   }
-  return {
-    row,
-    state: { totalUj: totals, lastUj: readings.map((reading, i) => reading ?? state?.lastUj[i]) },
+  const next = {
+    totalUj: totals,
+    lastUj: readings.map((reading, i) => reading ?? state?.lastUj[i]),
+    readAtS: readings.map((reading, i) => (reading === undefined ? (state?.readAtS[i] ?? 0) : moment.atS)),
   }
+  return { row, state: next }
 }
 
-function gainUj(
-  now: number | undefined,
-  before: number | undefined,
-  rangeUj: number | null,
-): number | undefined {
-  if (now === undefined || before === undefined) return undefined
-  if (now >= before) return now - before
-  return rangeUj === null ? undefined : now + rangeUj - before
+/** Counters as a cut recording left them: their totals are known, their readings are of another time. */
+export function resumedCounters(totalUj: readonly number[]): CounterState {
+  return { totalUj, lastUj: totalUj.map(() => undefined), readAtS: totalUj.map(() => 0) }
 }
 
-function meanClock(tree: SysfsTree, paths: readonly string[]): number | undefined {
-  const clocks = paths.map((path) => numberIn(tree, path)).filter((clock) => clock !== undefined)
-  return clocks.length === 0 ? undefined : clocks.reduce((sum, clock) => sum + clock, 0) / clocks.length
+// No processor package takes more; in the time in which this much would wrap a counter, it is not known how often it did.
+const MOST_POWER_W = 1000
+
+interface Reading {
+  readonly counters: readonly EnergyCounter[]
+  readonly state: CounterState | undefined
+  readonly moment: SampleMoment
+}
+
+/** Microjoules since the last reading; undefined when the counter does not answer. */
+function gainUj(now: number | undefined, i: number, { counters, state, moment }: Reading) {
+  if (now === undefined) return undefined
+  if (state === undefined) return 0
+  const before = state.lastUj[i]
+  if (before === undefined || moment.broken) return 'unknown'
+  const { rangeUj } = counters[i]!
+  if (rangeUj === null) return now >= before ? now - before : 'unknown'
+  if (moment.atS - state.readAtS[i]! > rangeUj / (MOST_POWER_W * 1e6)) return 'unknown'
+  return now >= before ? now - before : now + rangeUj - before
+}
+
+/** Energy of all packages; of the first counter where there is no package. */
+function gainOf(counters: readonly EnergyCounter[], gains: readonly (number | 'unknown' | undefined)[]) {
+  const packages = gains.filter((_, i) => counters[i]!.isPackage)
+  const counted = packages.length > 0 ? packages : gains.slice(0, 1)
+  const known = counted.filter((gain) => typeof gain === 'number')
+  return known.length < counted.length ? undefined : known.reduce((sum, gain) => sum + gain, 0)
+}
+
+function meanOf(values: readonly (number | undefined)[]): number | undefined {
+  const known = values.filter((value) => value !== undefined)
+  return known.length === 0 ? undefined : known.reduce((sum, value) => sum + value, 0) / known.length
 }

@@ -1,56 +1,111 @@
-import { closeSync, existsSync, openSync, renameSync, rmSync, writeSync } from 'node:fs'
-import { InputError } from '../errors.js'
+import { closeSync, fdatasync, fstatSync, ftruncateSync, openSync, rmSync, writeSync } from 'node:fs'
+import { truncate } from 'node:fs/promises'
+import type { InputError } from '../errors.js'
+import { fileNotWritable } from '../machine/fileNotWritable.js'
+import { writeFileSafely } from '../machine/writeFileSafely.js'
 
-/** A file that grows line by line under a temporary name and appears under its own when it is whole. */
+/** A log that grows line by line. */
 export interface RecordingFile {
   readonly writeLine: (line: string) => void
-  /** Gives the file its name. */
-  readonly keep: () => void
-  /** Takes the temporary file away. */
-  readonly discard: () => void
+  /** Resolves when every line is on the disk. */
+  readonly close: () => Promise<void>
+  /** Closes the file and takes it away. */
+  readonly discard: () => Promise<void>
 }
 
+/** How a log begins: new, with these lines; or where a cut one goes on, behind these bytes. */
+export type RecordingStart =
+  | { readonly head: readonly string[]; readonly force: boolean }
+  | { readonly wholeBytes: number }
+
 /**
- * Opens a recording for writing. Each line reaches the disk at once, so that even a machine that dies under the load
- * leaves what was measured (as `NAME.partial`).
+ * Opens a log for a recording. Each line is written at once and then pushed to the disk, so that a machine that dies under its load
+ * leaves all but the last sample. A disk that is full leaves whole lines, and so does everything else.
  *
  * @throws InputError `file-exists` unless `force`, `file-not-writable`
  */
-export function writeRecording(path: string, force: boolean): RecordingFile {
-  if (existsSync(path) && !force) throw exists(path)
-  const partial = `${path}.partial`
-  const file = guarded(path, () => openSync(partial, 'w'))
+export async function writeRecording(path: string, start: RecordingStart): Promise<RecordingFile> {
+  if ('head' in start) {
+    const text = start.head.map((line) => `${line}\n`).join('')
+    await writeFileSafely(path, text, { mayReplace: async () => start.force, refusal: REFUSAL })
+  } else {
+    await truncate(path, start.wholeBytes).catch((error: unknown) => {
+      throw fileNotWritable(path, error)
+    })
+  }
+  const file = openToAppend(path)
+  const disk = pushToDisk(file)
+  let size = fstatSync(file).size
   return {
     writeLine: (line) => {
-      guarded(path, () => writeSync(file, `${line}\n`))
+      const bytes = Buffer.from(`${line}\n`)
+      try {
+        writeWhole(file, bytes)
+      } catch (error) {
+        ftruncateSync(file, size)
+        throw fileNotWritable(path, error, GO_ON)
+      }
+      size += bytes.length
+      disk.push()
     },
-    keep: () => {
+    close: async () => {
+      await disk.done()
       closeSync(file)
-      if (existsSync(path) && !force) throw exists(path, `; the recording was kept as ${partial}`)
-      guarded(path, () => renameSync(partial, path))
     },
-    discard: () => {
+    discard: async () => {
+      await disk.done()
       closeSync(file)
-      rmSync(partial, { force: true })
+      rmSync(path, { force: true })
     },
   }
 }
 
-function exists(path: string, more = ''): InputError {
-  return new InputError('file-exists', `this file exists already${more}`, {
-    where: { file: path },
-    remedy: 'choose another name with --out, or add --force to replace it',
-  })
+const REFUSAL = {
+  message: 'this file exists already',
+  remedy:
+    'choose another name with --out, add --force to replace it, or --resume to go on with a recording that was cut',
 }
 
-function guarded<T>(path: string, act: () => T): T {
+const GO_ON = 'what was recorded until now is kept; make room and go on with the same command and --resume'
+
+function openToAppend(path: string): number {
   try {
-    return act()
+    return openSync(path, 'a')
   } catch (error) {
-    const code = error instanceof Error && 'code' in error ? String(error.code) : String(error)
-    throw new InputError('file-not-writable', `this file cannot be written (${code})`, {
-      where: { file: path },
-      remedy: 'choose a path that can be written to, with --out FILE',
+    throw fileNotWritable(path, error) satisfies InputError
+  }
+}
+
+/** A disk that is nearly full takes a part of a line before it fails. */
+function writeWhole(file: number, bytes: Uint8Array): void {
+  for (let at = 0; at < bytes.length; ) at += writeSync(file, bytes, at)
+}
+
+/** Pushes to the disk what was written, one push at a time; waiting for it would delay the next sample. */
+function pushToDisk(file: number) {
+  let [running, again] = [false, false]
+  let settled = (): void => {}
+  const push = (): void => {
+    if (running) {
+      again = true
+      return
+    }
+    running = true
+    // Not every file system can; the line is written either way.
+    fdatasync(file, () => {
+      running = false
+      if (again) {
+        again = false
+        push()
+      } else settled()
     })
+  }
+  return {
+    push,
+    done: () =>
+      new Promise<void>((resolve) => {
+        settled = resolve
+        if (!running) resolve()
+      }),
   }
 }

@@ -1,39 +1,60 @@
-import type { ParsedLog } from '../log/trace.js'
+import type { RecordedRun } from '../record/recordedRun.js'
 import { sayDuration } from './sayDuration.js'
-import { sayNumber } from './sayEstimate.js'
+import { sayNumber, sayPercent } from './sayEstimate.js'
 import { inkText, type Style } from './style.js'
 import { wrapText } from './wrapText.js'
 
-/** A recording as it was kept, read back as a log. */
+/** A recording as it was kept. */
 export interface RecordingView {
   readonly path: string
+  /** Null without a command. */
+  readonly sheet: string | null
   readonly samples: number
   readonly durationS: number
-  readonly commandStartS: number
-  readonly commandEndS: number
-  readonly log: ParsedLog
+  /** All runs in the log, those before a cut too. */
+  readonly runs: readonly RecordedRun[]
+  /** Runs that the sheet counts. */
+  readonly scored: readonly RecordedRun[]
+  readonly unit: string
+  readonly power: { readonly meanW: number; readonly highestW: number } | undefined
+  readonly sensors: readonly string[]
+  /** Processor time of the recorder itself, and as a part of one core. */
+  readonly cost: { readonly perSampleMs: number; readonly share: number }
 }
 
-/** What was recorded and where it is, and what to do with it. */
+/** What was recorded and where it is, what that cost, and what to do with it. */
 export function sayRecording(view: RecordingView, style: Style): string {
-  const { trace, columns } = view.log
-  const mean = meanPowerW(trace.timesS, trace.powerW)
-  const highest = trace.powerW.reduce((most, value) => Math.max(most, value), 0)
-  const ran = sayDuration(view.commandEndS - view.commandStartS)
-  const sensors = [columns.power, columns.temperature, columns.clock].filter((name) => name !== null)
+  const { path, sheet, samples, durationS, cost } = view
+  const next = sheet === null ? [`stages ${path}`] : [`check ${sheet}`, `stages ${path}`, `fit ${sheet}`]
   return [
-    inkText(`${view.samples} samples in ${sayDuration(view.durationS)}: ${view.path}`, 'strong', style),
+    inkText(`${samples} samples in ${sayDuration(durationS)}: ${path}`, 'strong', style),
+    ...(sheet === null ? [] : [wrapText(sayRuns(view), style.width)]),
+    wrapText(`${sayPower(view)}Recorded: ${view.sensors.join('; ')}.`, style.width),
     wrapText(
-      `The command ran for ${ran}. Power was ${sayNumber(mean, 3, 'W')} on average and ${sayNumber(highest, 3, 'W')} at most. Recorded: ${sensors.join('; ')}.`,
+      `The recording itself took ${sayNumber(cost.perSampleMs, 2, 'ms')} of processor time a sample, ${sayPercent(cost.share * 100, 2)} of one core.`,
       style.width,
     ),
-    wrapText(`Next: holdwatt stages ${view.path}`, style.width),
+    wrapText(`Next: ${next.map((words) => `holdwatt ${words}`).join(', ')}`, style.width),
   ].join('\n')
 }
 
-/** Mean over time: each power is the mean of the interval that ends at its sample. */
-function meanPowerW(timesS: Float64Array, powerW: Float64Array): number {
-  let energyJ = 0
-  for (let i = 1; i < timesS.length; i++) energyJ += powerW[i]! * (timesS[i]! - timesS[i - 1]!)
-  return energyJ / timesS[timesS.length - 1]!
+function sayPower({ power }: RecordingView): string {
+  if (power === undefined) return 'No power was seen. '
+  return `Power was ${sayNumber(power.meanW, 3, 'W')} on average and ${sayNumber(power.highestW, 3, 'W')} at most. `
+}
+
+function sayRuns({ runs, scored, unit, sheet }: RecordingView): string {
+  const times = runs.map(({ startS, endS }) => endS - startS)
+  const lasted = runs.length === 0 ? '' : `, ${range(times, sayDuration)} each`
+  const scores = scored.map(({ score }) => score!)
+  const found =
+    scores.length === 0
+      ? 'no scores'
+      : `${scores.length} scored, ${range(scores, (score) => sayNumber(score, 5))} ${unit}`
+  return `${runs.length} ${runs.length === 1 ? 'run' : 'runs'}${lasted}; ${found}: ${sheet}`
+}
+
+function range(values: readonly number[], say: (value: number) => string): string {
+  const [low, high] = [say(Math.min(...values)), say(Math.max(...values))]
+  return low === high ? low : `${low} to ${high}`
 }

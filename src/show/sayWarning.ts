@@ -53,9 +53,35 @@ export function sayWarning(warning: Warning): string {
       return `${warning.count === 1 ? 'One energy counter' : `${warning.count} energy counters`} could not be read for want of permission and ${warning.count === 1 ? 'was' : 'were'} left out.`
     case 'record-incomplete':
       return `In ${warning.count} of ${warning.samples} samples an energy counter did not answer; those cells are empty.`
-    case 'record-command-failed':
-      return warning.signal === null
-        ? `The command ended with status ${warning.status}: look whether it did its work before concluding from this recording.`
-        : `The command was ended by ${warning.signal}: look whether it did its work before concluding from this recording.`
+    case 'record-energy-unknown':
+      return `For ${warning.count} of ${warning.samples} samples the energy since the one before is not known (after a pause of the recording, or a counter that began anew); readers set them aside.`
+    case 'record-command-failed': {
+      const end =
+        warning.signal === null ? `ended with status ${warning.status}` : `was ended by ${warning.signal}`
+      return warning.of === 1
+        ? `The command ${end}: look whether it did its work before concluding from this recording.`
+        : `${sayRunNumbers(warning.runs, warning.of)} failed (the first ${end}) and ${warning.runs.length === 1 ? 'is' : 'are'} left out of the sheet.`
+    }
+    case 'record-score-missing': {
+      const why =
+        warning.unreadable === null
+          ? 'no line of the output fits the pattern'
+          : `"${warning.unreadable}" is no score (a plain number was needed, without a comma)`
+      return `${sayRunNumbers(warning.runs, warning.of)} gave no score: ${why}. The sheet has a place for each.`
+    }
+    case 'record-score-is-time':
+      return 'No --score was given: the time of each run is its score, which is right when every run does the same work.'
+    case 'record-slept':
+      return `The machine slept for ${sayDuration(warning.forS)} at ${sayMoment(warning.atS)}; the log has a gap there, and a run around it is left out of the sheet.`
+    case 'record-interrupted':
+      return `Interrupted at ${sayMoment(warning.atS)}; everything until then was kept. The same command with --resume goes on.`
+    case 'record-power-unclear':
+      return `No counter is that of a whole processor package: pick one with --power, of ${warning.columns.join(', ')}.`
   }
+}
+
+function sayRunNumbers(runs: readonly number[], of: number): string {
+  if (runs.length === of) return of === 1 ? 'The run' : `All ${of} runs`
+  const shown = runs.slice(0, 5).join(', ')
+  return `Run${runs.length === 1 ? '' : 's'} ${shown}${runs.length > 5 ? ` and ${runs.length - 5} more` : ''} of ${of}`
 }

@@ -87,6 +87,14 @@ describe('powerFromCounter', () => {
     expect(Array.from(counter.powerW)).toEqual([50, 50, 50, 50, Number.NaN, 50, 50])
   })
 
+  it('a fall by one unit after a long gap is a counter that was set back, whatever wrap would make its power likely', () => {
+    const energies = [700, 740, 780, 820, 819.999999, 860, 900]
+    const counter = powerFromCounter([0, 1, 2, 3, 603, 604, 605], energies, 1e-6)
+    expect(counter).toMatchObject({ resets: [4], wraps: [], rangeJ: null })
+    expect(counter.powerW[4]).toBeNaN()
+    expect(counter.powerW[5]).toBeCloseTo(40, 4)
+  })
+
   it('a counter that is cleared again and again is not taken for one that wraps', () => {
     const energies = Array.from({ length: 200 }, (_, i) => (i % 50) * 1000)
     const counter = powerFromCounter(
