@@ -51,9 +51,9 @@ export function liveScreen(settings: LiveSettings): LiveScreen {
   return {
     onSample: (sample) => {
       if (sample.phase !== phase.name) phase = { name: sample.phase, sinceS: sample.elapsedS }
-      const trace = trail.trace()
-      if (trace !== undefined) judge(() => (stage = judgedStage(trace)))
+      judge(() => (stage = judgedStage(trail.trace())))
       draw(() => {
+        const trace = trail.trace()
         const doing = sayPhase(phase.name, { runs, sinceS: sample.elapsedS - phase.sinceS })
         const tail = withoutControls(pending.out.shown() || pending.err.shown()).slice(0, style.width)
         lines = plotLive({ ...sample, path, doing, trace, stage, unfinished: tail }, style)
@@ -110,9 +110,9 @@ const SHORTEST_WAIT_S = 0.4
 const LONGEST_LINE = 4096
 
 /** A stage that can't be judged is not shown: no picture is worth a recording. */
-function judgedStage(trace: Trace): PresentStage | undefined {
+function judgedStage(trace: Trace | undefined): PresentStage | undefined {
   try {
-    return judgeStage(trace)
+    return trace === undefined ? undefined : judgeStage(trace)
   } catch {
     return undefined
   }

@@ -1,5 +1,4 @@
 import { uptime } from 'node:os'
-import { setTimeout as delay } from 'node:timers/promises'
 import { InputError } from '../errors.js'
 import { type PowerTrail, powerTrail } from '../record/powerTrail.js'
 import type { RecordingWorld } from '../record/recordingWorld.js'
@@ -172,9 +171,16 @@ function now(): number {
   return performance.now() / 1000
 }
 
-async function wait(seconds: number, cut: Promise<unknown>): Promise<void> {
-  const timer = new AbortController()
-  const slept = delay(Math.max(0, seconds * 1000), undefined, { signal: timer.signal }).catch(() => undefined)
-  await Promise.race([slept, cut])
-  timer.abort()
+/** A plain timer: promises that hang on one long promise would pile up with every sample. */
+function wait(seconds: number, cut: AbortSignal): Promise<void> {
+  return new Promise((resolve) => {
+    if (cut.aborted) return resolve()
+    const done = (): void => {
+      clearTimeout(timer)
+      cut.removeEventListener('abort', done)
+      resolve()
+    }
+    const timer = setTimeout(done, Math.max(0, seconds * 1000))
+    cut.addEventListener('abort', done)
+  })
 }

@@ -1,4 +1,4 @@
-import { readdirSync, readFileSync } from 'node:fs'
+import { closeSync, openSync, readdirSync, readSync } from 'node:fs'
 import { join } from 'node:path'
 import type { SysfsText, SysfsTree } from './sysfsTree.js'
 
@@ -24,9 +24,17 @@ function listFolder(path: string): readonly string[] {
   }
 }
 
+/** No file of such a tree is longer than a page of memory; one buffer for all of them, as every sample reads many. */
+const PAGE = Buffer.alloc(4096)
+
 function readText(path: string): SysfsText {
   try {
-    return { text: readFileSync(path, 'latin1') }
+    const file = openSync(path, 'r')
+    try {
+      return { text: PAGE.toString('latin1', 0, readSync(file, PAGE, 0, PAGE.length, 0)) }
+    } finally {
+      closeSync(file)
+    }
   } catch (error) {
     const code = error instanceof Error && 'code' in error ? error.code : ''
     if (code === 'EACCES' || code === 'EPERM') return { problem: 'denied' }

@@ -54,7 +54,7 @@ export async function recordLog(plan: RecordingPlan, world: RecordingWorld): Pro
     await sampleUntil(sampler, { phase: 'before', forS: work.beforeS, end: stop })
     for (let number = work.first; number <= work.last && !stopped; number++) {
       if (number > work.first) await sampleUntil(sampler, { phase: 'pause', forS: work.gapS, end: stop })
-      if (!stopped) runs.push(await recordRun(number, work.start, sampler, world))
+      if (!stopped) runs.push(await recordRun(number, work, { sampler, world }))
     }
     await sampleUntil(sampler, { phase: 'after', forS: work.afterS, end: stop })
     sampler.take('after', MIN_STEP_S)
@@ -68,11 +68,10 @@ const MIN_STEP_S = 0.002
 /** One run, with samples where it begins and where it ends. */
 async function recordRun(
   number: number,
-  start: (number: number) => Promise<RunEnd>,
-  sampler: Sampler,
-  world: RecordingWorld,
+  { first, start }: Extract<RecordedWork, { kind: 'runs' }>,
+  { sampler, world }: { readonly sampler: Sampler; readonly world: RecordingWorld },
 ): Promise<RecordedRun> {
-  sampler.take(number === 1 ? 'before' : 'pause')
+  sampler.take(number === first ? 'before' : 'pause')
   const startS = sampler.elapsedS()
   const end = start(number)
   await sampleUntil(sampler, { phase: `run ${number}`, forS: Number.POSITIVE_INFINITY, end })
@@ -91,17 +90,15 @@ interface Stretch {
 }
 
 async function sampleUntil(sampler: Sampler, { phase, forS, end }: Stretch): Promise<void> {
-  let ended = false
+  const cut = new AbortController()
   // What went wrong with the command is for whoever awaits it.
-  const cut = end.then(
-    () => (ended = true),
-    () => (ended = true),
-  )
+  const abort = () => cut.abort()
+  end.then(abort, abort)
   // Something that is over already is seen before the first sample.
   await Promise.resolve()
   const untilS = sampler.elapsedS() + forS
-  while (!ended && sampler.elapsedS() < untilS) {
+  while (!cut.signal.aborted && sampler.elapsedS() < untilS) {
     sampler.take(phase)
-    await sampler.waitForNext(cut, untilS - sampler.elapsedS())
+    await sampler.waitForNext(cut.signal, untilS - sampler.elapsedS())
   }
 }

@@ -10,8 +10,8 @@ export interface RecordingWorld {
   readonly bootS: () => number
   /** Milliseconds since 1970 UTC. */
   readonly epochMs: () => number
-  /** Waits this many seconds; `cut` resolving ends the wait. */
-  readonly wait: (seconds: number, cut: Promise<unknown>) => Promise<void>
+  /** Waits this many seconds; `cut` ends the wait. */
+  readonly wait: (seconds: number, cut: AbortSignal) => Promise<void>
   readonly writeLine: (line: string) => void
   /** Told of each sample and each run, for a live screen and a sheet. */
   readonly onSample?: (sample: LiveSample) => void

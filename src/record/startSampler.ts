@@ -28,7 +28,7 @@ export interface Sampler {
   readonly take: (phase: string, leastStepS?: number) => void
   /** Seconds since the log's first sample, time asleep included. */
   readonly elapsedS: () => number
-  readonly waitForNext: (cut: Promise<unknown>, atMostS: number) => Promise<void>
+  readonly waitForNext: (cut: AbortSignal, atMostS: number) => Promise<void>
   readonly counts: () => Sampled
 }
 

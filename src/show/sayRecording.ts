@@ -48,10 +48,13 @@ function sayRuns({ runs, scored, unit, sheet }: RecordingView): string {
   const lasted = runs.length === 0 ? '' : `, ${range(times, sayDuration)} each`
   const scores = scored.map(({ score }) => score!)
   const found =
-    scores.length === 0
-      ? 'no scores'
-      : `${scores.length} scored, ${range(scores, (score) => sayNumber(score, 5))} ${unit}`
+    scores.length === 0 ? 'no scores' : `${scores.length} scored, ${range(scores, sayScore)} ${unit}`
   return `${runs.length} ${runs.length === 1 ? 'run' : 'runs'}${lasted}; ${found}: ${sheet}`
+}
+
+/** Without the zeros that a count of digits would add to a score that was printed without. */
+function sayScore(score: number): string {
+  return String(Number(score.toPrecision(6)))
 }
 
 function range(values: readonly number[], say: (value: number) => string): string {

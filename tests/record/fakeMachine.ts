@@ -159,11 +159,9 @@ function machineClock(files: Files, sensors: Sensors, simulation: Simulation) {
       }
     }
   }
-  const wait = async (seconds: number, cut: Promise<unknown>): Promise<void> => {
-    let over = false
-    void cut.then(() => (over = true))
+  const wait = async (seconds: number, cut: AbortSignal): Promise<void> => {
     const untilS = awakeS + Math.max(seconds, 1e-6) + (simulation.lateS?.(awakeS) ?? 0)
-    while (awakeS < untilS - 1e-9 && !over) {
+    while (awakeS < untilS - 1e-9 && !cut.aborted) {
       flow(Math.min(STEP_S, untilS - awakeS, Math.max(1e-6, endRunAtS - awakeS)))
       if (awakeS >= endRunAtS - 1e-9) endRun()
       if (awakeS >= (simulation.stopAtS ?? Number.POSITIVE_INFINITY)) {
