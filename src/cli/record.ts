@@ -58,12 +58,12 @@ const EXAMPLES = `
 Examples:
   holdwatt record --out run.csv -- ./render --scene tiles
   holdwatt record --every 500ms --loop 20 --gap 5s --score "Score: ([0-9.]+)" --out heron.csv -- ./render
-  holdwatt record --resume --every 500ms --loop 20 --gap 5s --score "Score: ([0-9.]+)" --out heron.csv -- ./render
   holdwatt record --for 30min --out whatever-runs.csv
 
-Every sample is on the disk before the next one is taken: a power cut loses at most the last. Ctrl-C ends the command and
-keeps everything; a second one ends a command that does not want to. Exit status is 0 once the log is written,
-whatever the command's own was: that is reported. Counters may be closed to users: the error says which and what to do.`
+After a power cut or Ctrl-C the same line with --resume goes on where it stopped. Each row is written and pushed to the
+disk at once: a cut loses at most the last sample. Ctrl-C ends the command and keeps everything; a second one kills a
+command that does not end. Exit status is 0 once the log is written, whatever the command's own was: that is
+reported. Counters may be closed to users: the error says which, why, and what helps.`
 
 function parseCount(text: string): number {
   const count = Number(text)
