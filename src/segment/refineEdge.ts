@@ -54,13 +54,16 @@ export function refineEdge(series: Series, before: Part, after: Part, noiseVaria
   const context = {
     noiseVariance,
     samples: view.to - view.from,
-    leastHalfS: (series.averaged ? LEAST_SHARE : 0.5) * intervalS,
+    leastHalfS: (series.averaged ? LEAST_ERROR * ESTIMATE_EDGE : 0.5 * ESTIMATE_LEVEL) * intervalS,
   }
   return { ...readProfile(profile, context), fromW: endPower(before, series) }
 }
 
-/** No interval of a sample is known better than to this share: loggers stamp when they get round to it. */
-const LEAST_SHARE = 0.1
+/**
+ * Least standard error, as a share of a sampling interval: loggers stamp when they get round to it. Between two instants an edge is
+ * anywhere alike.
+ */
+const LEAST_ERROR = 0.06
 /** Points between the coarse ones on either side of the best. */
 const FINE = 24
 

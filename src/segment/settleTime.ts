@@ -31,8 +31,8 @@ export function settleTime(
 }
 
 /**
- * What the crossing of 2 % can be off by beside the level: the edge, the approach's time constant (known to about a third), where in its sample
- * the crossing fell, and for a slow fall a seventh of its time, since more time constants than one are at work.
+ * What the crossing of 2 % can be off by beside the level: the edge, the approach's time constant (known to about a fifth), where in its sample
+ * the crossing fell, and for a slow fall a twelfth of its time, since more time constants than one are at work.
  */
 function settleSlack(last: DraftStage, fromS: number): number {
   const first = last.stretches[0]!
@@ -40,9 +40,15 @@ function settleSlack(last: DraftStage, fromS: number): number {
   const { timesS } = first.run.series
   const sampleS = (timesS.at(-1)! - timesS[0]!) / Math.max(1, timesS.length - 1)
   const approachS = fromS - first.startS
-  const share = last.shape === 'decay' ? 1 / 7 : 1 / 3
-  return Math.hypot(edge ? (edge.high - edge.low) / 2 : 0, share * approachS, 0.5 * sampleS)
+  const share = last.shape === 'decay' ? SLOW_SHARE : APPROACH_SHARE
+  const errorS = Math.hypot(share * approachS, SAMPLE_SHARE * sampleS)
+  return Math.hypot(edge ? (edge.high - edge.low) / 2 : 0, ESTIMATE_EDGE * errorS)
 }
+
+/** Standard errors, as shares of the time since the stage began, and of a sampling interval. */
+const APPROACH_SHARE = 0.2
+const SLOW_SHARE = 0.085
+const SAMPLE_SHARE = 0.3
 
 /** When a controller's approach has come within 2 %: approach time constant x ln(step / 2 %). */
 function approached(last: DraftStage, levelW: number): number {
