@@ -1,4 +1,5 @@
-import { dot, type Point, type Problem, predictedReduction } from './residualPoint.js'
+import { dot } from './dot.js'
+import { type Point, type Problem, predictedReduction } from './residualPoint.js'
 
 /** Derivatives at a point and the parameters that may move. */
 export interface FreeColumns {

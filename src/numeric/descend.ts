@@ -1,4 +1,5 @@
 import { freeParameters, landing } from './activeBounds.js'
+import type { DerivativeGrade } from './differentiate.js'
 import { type Point, type Problem, pointAt, predictedReduction, reduction } from './residualPoint.js'
 import { type LinearModel, linearModel } from './trustRegionStep.js'
 import { type Strategy, scaledLength, scalesFor } from './variableScales.js'
@@ -29,13 +30,14 @@ export interface Descent {
  * Goes down from a start to a point where no step helps any more: a trust region over the linearised problem, in scaled
  * variables, with active bounds held as long as the slope presses against them.
  *
- * Derivatives are central differences at first and extrapolated ones as soon as the undamped step is small. In the end,
- * where the sum of squares no longer shows a difference, undamped steps go on as long as they shrink: that is what
- * brings the parameters to all the digits that the derivatives carry.
+ * Derivatives are one-sided differences on the way down, central ones as soon as the undamped step is small or the problem turns
+ * out badly conditioned, and extrapolated ones where central ones would cost digits. In the end, where the sum of squares no
+ * longer shows a difference, undamped steps go on as long as they shrink: that is what brings the parameters to all the
+ * digits that the derivatives carry.
  *
  * @source trust region and scaling: J. J. More (1978), Lecture Notes in Mathematics 630, 105-116
  */
-export function descend(problem: Problem, start: Float64Array, strategy: Strategy): Descent {
+export function descend(problem: Problem, start: Point, strategy: Strategy): Descent {
   const descent = new Journey(problem, start, strategy)
   while (!descent.reason) descent.advance()
   return descent.result(descent.reason)
@@ -46,6 +48,18 @@ const STEP_LIMIT = 2000
 
 /** An undamped step of this size, relative to its parameter, is below what derivatives by differences resolve. */
 const NEGLIGIBLE = 1e-12
+
+/** The last undamped step is taken unseen when the steps so far say that it leaves less than this to go. */
+const FORESEEN = 1e-10
+
+/** Where the undamped step is smaller than this share of the parameters, derivatives must not cost digits. */
+const NEAR = 1e-2
+
+/** One-sided differences serve while no direction is weaker than this beside the strongest. */
+const WELL_CONDITIONED = 1e-3
+
+/** What errors of the derivatives may change of a parameter. */
+const DERIVATIVE_SHARE = 1e-9
 
 /** Parameters whose undamped step is smaller than this share of them are right to six digits or more. */
 const ACCEPTABLE = 1e-7
@@ -61,6 +75,8 @@ interface View {
   readonly remaining: number
   /** Undamped step in standard errors: the largest. */
   readonly remainingErrors: number
+  /** Largest standard error relative to its parameter. */
+  readonly spread: number
 }
 
 /** The moving state of a descent. */
@@ -70,7 +86,7 @@ class Journey {
   private view: View | undefined
   private scales: Float64Array | undefined
   private radius: number | undefined
-  private fine = false
+  private grade: DerivativeGrade = 'quick'
   private closing = true
   private steps = 0
   private best: { readonly point: Point; readonly view: View } | undefined
@@ -79,10 +95,10 @@ class Journey {
 
   constructor(
     private readonly problem: Problem,
-    start: Float64Array,
+    start: Point,
     private readonly strategy: Strategy,
   ) {
-    this.point = pointAt(problem, start)
+    this.point = start
     this.look()
   }
 
@@ -95,9 +111,19 @@ class Journey {
       this.stop('step-negligible')
     else if (this.point.sumOfSquares === 0)
       this.stop(isIdentified(view) ? 'residuals-zero' : 'not-identified')
-    else if (!this.fine && view.remaining < 1e-2) this.refine()
-    else if (this.fine && this.closing && view.remaining < 1e-5) this.close(view)
+    else if (view.remaining < NEAR && !this.isExactEnough(this.grade)) this.refine()
+    else if (this.closing && view.remaining < 1e-5) this.close(view)
     else this.descend(view)
+  }
+
+  /**
+   * Whether errors of derivatives move no parameter that matters. Differences err independently from residual to residual, by
+   * e relative to their column; that moves parameters by up to e / condition standard errors.
+   */
+  private isExactEnough(grade: DerivativeGrade): boolean {
+    const { model, spread } = this.view!
+    const moved = (this.problem.derivatives.errors[grade] / model.condition) * spread
+    return grade === 'fine' || moved < DERIVATIVE_SHARE
   }
 
   result(reason: StopReason): Descent {
@@ -108,9 +134,7 @@ class Journey {
   /** Derivatives and the linear model at the point. */
   private look(): void {
     const { problem, point } = this
-    const columns = this.fine
-      ? problem.derivatives.fine(point.parameters, point.residuals)
-      : problem.derivatives.coarse(point.parameters, point.residuals)
+    const columns = problem.derivatives[this.grade](point.parameters, point.residuals)
     if (!columns) {
       this.view = undefined
       this.reason = 'derivative-not-finite'
@@ -126,20 +150,25 @@ class Journey {
       rankTolerance: problem.rankTolerance,
     })
     this.view = { columns, free, model, ...remainingStep(point, free, model) }
+    const weak = model.rank < free.length || model.condition < WELL_CONDITIONED
+    if (this.grade === 'quick' && weak) {
+      this.grade = 'coarse'
+      this.look()
+    }
   }
 
   private refine(): void {
-    this.fine = true
+    this.grade = this.grade === 'quick' && this.isExactEnough('coarse') ? 'coarse' : 'fine'
     this.problem.derivatives.forgetSteps()
     this.look()
   }
 
   /** Undamped steps as long as they shrink. */
   private close(view: View): void {
-    const last = this.best?.view.remaining ?? Number.POSITIVE_INFINITY
-    if (view.remaining < last) {
+    const ratio = view.remaining / (this.best?.view.remaining ?? Number.POSITIVE_INFINITY)
+    if (ratio < 1) {
       // Undamped steps shrink by a constant ratio, so what is left to go is a geometric series.
-      this.series = Number.isFinite(last) ? 1 / (1 - view.remaining / last) : 1
+      this.series = 1 / (1 - ratio)
       this.best = { point: this.point, view }
       this.failures = 0
     } else {
@@ -147,7 +176,11 @@ class Journey {
     }
     const next = pointAt(this.problem, landing(this.problem, this.point, view, view.model.fullStep))
     const higher = !(next.sumOfSquares <= this.point.sumOfSquares * (1 + 1e-6))
-    if (view.remaining < NEGLIGIBLE || this.failures >= CLOSING_FAILURES || higher) this.endClosing()
+    const foreseen = ratio > 0 && ratio < 0.1 && view.remaining * ratio * this.series < FORESEEN
+    if (foreseen && !higher) {
+      this.point = next
+      this.stop('step-negligible')
+    } else if (view.remaining < NEGLIGIBLE || this.failures >= CLOSING_FAILURES || higher) this.endClosing()
     else {
       this.point = next
       this.look()
@@ -197,7 +230,7 @@ class Journey {
 
   /** No step helps: with coarse derivatives look closer, else say why. */
   private giveUp(view: View): void {
-    if (!this.fine) {
+    if (this.grade !== 'fine') {
       this.radius = undefined
       this.refine()
     } else if (!isIdentified(view)) this.stop('not-identified')
@@ -218,17 +251,20 @@ function remainingStep(
   point: Point,
   free: readonly number[],
   model: LinearModel,
-): Pick<View, 'remaining' | 'remainingErrors'> {
+): Pick<View, 'remaining' | 'remainingErrors' | 'spread'> {
   const inverse = model.inverseNormal()
-  if (!inverse) return { remaining: Number.POSITIVE_INFINITY, remainingErrors: Number.POSITIVE_INFINITY }
+  const unknown = Number.POSITIVE_INFINITY
+  if (!inverse) return { remaining: unknown, remainingErrors: unknown, spread: unknown }
   const degrees = Math.max(1, point.residuals.length - point.parameters.length)
   let remaining = 0
   let remainingErrors = 0
+  let spread = 0
   free.forEach((j, k) => {
     const step = Math.abs(model.fullStep[k]!)
     const standardError = Math.sqrt((inverse[k]![k]! * point.sumOfSquares) / degrees)
     remaining = Math.max(remaining, step / (Math.max(Math.abs(point.parameters[j]!), standardError) || 1))
     remainingErrors = Math.max(remainingErrors, step / standardError)
+    spread = Math.max(spread, standardError / Math.abs(point.parameters[j]!))
   })
-  return { remaining, remainingErrors }
+  return { remaining, remainingErrors, spread }
 }

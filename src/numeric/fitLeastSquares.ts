@@ -1,7 +1,8 @@
 import { InputError } from '../errors.js'
 import { type Descent, descend, type StopReason } from './descend.js'
 import { type Differentiator, differentiator } from './differentiate.js'
-import type { Problem } from './residualPoint.js'
+import { dot } from './dot.js'
+import { addMultiple, type Point, type Problem } from './residualPoint.js'
 import { linearModel } from './trustRegionStep.js'
 import type { Strategy } from './variableScales.js'
 
@@ -107,7 +108,7 @@ interface Counter {
 
 interface Setting {
   readonly problem: Problem
-  readonly start: Float64Array
+  readonly start: Point
   readonly counter: Counter
 }
 
@@ -116,7 +117,8 @@ function prepare(problem: LeastSquaresProblem): Setting {
   const bounds = requireBounds(problem, start)
   const limit = problem.maxEvaluations ?? 4_000 * (start.length + 1)
   const counter: Counter = { calls: 0, limit, allowance: limit }
-  const count = requireResiduals(problem, start)
+  const first = requireResiduals(problem, start)
+  const count = first.length
   const evaluate = (parameters: Float64Array): Float64Array => {
     counter.calls++
     const residuals = new Float64Array(problem.residuals(Array.from(parameters)))
@@ -137,7 +139,7 @@ function prepare(problem: LeastSquaresProblem): Setting {
   const tolerance = problem.tolerance ?? 0
   return {
     problem: { evaluate, derivatives, ...bounds, rankTolerance, tolerance, affordable },
-    start,
+    start: { parameters: start, residuals: first, sumOfSquares: dot(first, first) },
     counter,
   }
 }
@@ -155,12 +157,19 @@ function exactDerivatives(
         `The Jacobian needs ${count} rows of ${size} derivatives, got ${rows.length} of ${rows[0]?.length ?? 0}.`,
       )
     }
-    const result = Array.from({ length: size }, (_, j) =>
-      Float64Array.from({ length: count }, (_, i) => rows[i]![j]!),
-    )
-    return result.every((column) => column.every(Number.isFinite)) ? result : undefined
+    const result = Array.from({ length: size }, () => new Float64Array(count))
+    let sum = 0
+    for (let i = 0; i < count; i++) {
+      const row = rows[i]!
+      for (let j = 0; j < size; j++) {
+        result[j]![i] = row[j]!
+        sum += Math.abs(row[j]!)
+      }
+    }
+    return Number.isFinite(sum) ? result : undefined
   }
-  return { coarse: columns, fine: columns, forgetSteps: () => {} }
+  const errors = { quick: Number.EPSILON, coarse: Number.EPSILON, fine: Number.EPSILON }
+  return { quick: columns, coarse: columns, fine: columns, forgetSteps: () => {}, errors }
 }
 
 function requireBounds(
@@ -189,7 +198,7 @@ function requireBounds(
   return { lower, upper }
 }
 
-function requireResiduals(problem: LeastSquaresProblem, start: Float64Array): number {
+function requireResiduals(problem: LeastSquaresProblem, start: Float64Array): Float64Array {
   const residuals = new Float64Array(problem.residuals(Array.from(start)))
   if (residuals.length < start.length || !residuals.every(Number.isFinite)) {
     throw new InputError(
@@ -198,7 +207,7 @@ function requireResiduals(problem: LeastSquaresProblem, start: Float64Array): nu
       { remedy: 'Give more data, fewer parameters, or a start where the model has a value.' },
     )
   }
-  return residuals.length
+  return residuals
 }
 
 function report(problem: LeastSquaresProblem, setting: Setting, descent: Descent): LeastSquaresFit {
@@ -230,18 +239,32 @@ function fullInverse(
   return linearModel({ columns, residuals, scales, rankTolerance: problem.rankTolerance }).inverseNormal()
 }
 
-/** A given Jacobian is checked once, at the end: a wrong one would stop anywhere and call it a minimum. */
+/**
+ * A given Jacobian is checked once, at the end: a wrong one would stop anywhere and call it a minimum. One step that moves all
+ * parameters, each so far that its column weighs the same, tells a wrong column by one call.
+ */
 function agreesWithDifferences(problem: Problem, { parameters, residuals, columns }: Descent): boolean {
-  const differences = differentiator(problem.evaluate, problem).coarse(parameters, residuals)
-  if (!differences) return true
-  return columns.every((column, j) => {
-    const gap = length(column.map((value, i) => value - differences[j]![i]!))
-    // Differences carry about ten digits of the residuals; 1 % tells a wrong formula from a rough difference.
-    const noise = 1e-9 * (length(residuals) / Math.max(Math.abs(parameters[j]!), 1e-300))
-    return gap <= 0.01 * length(column) + noise
+  const lengths = columns.map(length)
+  const moves = lengths.map((value, j) => CHECK_STEP * value * (Math.abs(parameters[j]!) || 1))
+  const weight = Math.min(...moves.filter((move) => move > 0))
+  const there = parameters.map((value, j) => {
+    const step = lengths[j]! > 0 ? weight / lengths[j]! : CHECK_STEP * (Math.abs(value) || 1)
+    return value + step <= problem.upper[j]! ? value + step : Math.max(problem.lower[j]!, value - step)
   })
+  const gap = problem.evaluate(there)
+  for (let i = 0; i < gap.length; i++) gap[i]! -= residuals[i]!
+  columns.forEach((column, j) => {
+    addMultiple(gap, column, parameters[j]! - there[j]!)
+  })
+  const rounding =
+    1e-14 * (length(residuals) + lengths.reduce((sum, value, j) => sum + value * Math.abs(parameters[j]!), 0))
+  // 1 % tells a wrong formula from the curvature of the step and the rounding of the residuals.
+  return !gap.every(Number.isFinite) || length(gap) <= 0.01 * weight + rounding
 }
 
+/** Relative step of that check: curvature changes a derivative by about a millionth. */
+const CHECK_STEP = 1e-6
+
 function length(column: Float64Array): number {
-  return Math.hypot(...column)
+  return Math.sqrt(dot(column, column))
 }

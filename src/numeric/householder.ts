@@ -1,3 +1,5 @@
+import { dot } from './dot.js'
+
 /** The triangle R and the projected right side Qᵀ b of a factorisation A = Q R. */
 export interface Triangle {
   /** p rows of p numbers, zero below the diagonal. */
@@ -34,6 +36,9 @@ export function triangularise(columns: readonly Float64Array[], right: Float64Ar
 }
 
 function norm(column: Float64Array, from: number): number {
+  const plain = dot(column, column, from)
+  // Squares that neither overflow nor vanish are fine as they are.
+  if (plain > 1e-280 && plain < 1e280) return Math.sqrt(plain)
   let largest = 0
   for (let i = from; i < column.length; i++) largest = Math.max(largest, Math.abs(column[i]!))
   if (largest === 0) return 0
@@ -43,8 +48,6 @@ function norm(column: Float64Array, from: number): number {
 }
 
 function reflect(target: Float64Array, reflector: Float64Array, from: number, scale: number): void {
-  let product = 0
-  for (let i = from; i < target.length; i++) product += reflector[i]! * target[i]!
-  const factor = product / scale
+  const factor = dot(reflector, target, from) / scale
   for (let i = from; i < target.length; i++) target[i]! -= factor * reflector[i]!
 }

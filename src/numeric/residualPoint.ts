@@ -1,4 +1,5 @@
 import type { Differentiator } from './differentiate.js'
+import { dot } from './dot.js'
 
 /** A least-squares problem as the descent sees it. */
 export interface Problem {
@@ -23,9 +24,7 @@ export interface Point {
 /** Evaluates a parameter vector. */
 export function pointAt(problem: Problem, parameters: Float64Array): Point {
   const residuals = problem.evaluate(parameters)
-  let sumOfSquares = 0
-  for (const value of residuals) sumOfSquares += value * value
-  return { parameters, residuals, sumOfSquares }
+  return { parameters, residuals, sumOfSquares: dot(residuals, residuals) }
 }
 
 /** Fall of the sum of squares along a step by the linear model: -(2 r·Js + |Js|²). */
@@ -34,28 +33,25 @@ export function predictedReduction(
   columns: readonly Float64Array[],
   taken: Float64Array,
 ): number {
-  let fall = 0
-  for (const [i, residual] of point.residuals.entries()) {
-    let change = 0
-    for (const [j, column] of columns.entries()) change += column[i]! * taken[j]!
-    fall -= change * (2 * residual + change)
-  }
-  return fall
+  const change = new Float64Array(point.residuals.length)
+  columns.forEach((column, j) => {
+    addMultiple(change, column, taken[j]!)
+  })
+  return -dot(change, change) - 2 * dot(change, point.residuals)
 }
 
 /** Fall of the sum of squares, from the differences of residuals: exact where the two sums would agree to all digits. */
 export function reduction(from: Point, to: Point): number {
   let fall = 0
-  for (const [i, before] of from.residuals.entries()) {
+  for (let i = 0; i < from.residuals.length; i++) {
+    const before = from.residuals[i]!
     const after = to.residuals[i]!
     fall += (before - after) * (before + after)
   }
   return fall
 }
 
-/** Σ a b. */
-export function dot(a: Float64Array, b: Float64Array): number {
-  let sum = 0
-  for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!
-  return sum
+/** target + factor × column, in place. */
+export function addMultiple(target: Float64Array, column: Float64Array, factor: number): void {
+  for (let i = 0; i < target.length; i++) target[i]! += factor * column[i]!
 }

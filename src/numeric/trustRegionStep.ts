@@ -5,6 +5,8 @@ import { triangularise } from './householder.js'
 export interface LinearModel {
   /** Number of directions that the data determine. */
   readonly rank: number
+  /** Smallest singular value as a share of the largest. */
+  readonly condition: number
   /** Step without damping (of least scaled length when the rank is short). */
   readonly fullStep: Float64Array
   /** Scaled length of `fullStep`. */
@@ -34,7 +36,7 @@ export function linearModel(problem: {
 }): LinearModel {
   const { scales } = problem
   if (scales.length === 0) return EMPTY_MODEL
-  const scaled = problem.columns.map((column, j) => column.map((value) => value / scales[j]!))
+  const scaled = problem.columns.map((column, j) => divided(column, scales[j]!))
   const { upper, projected } = triangularise(scaled, problem.residuals)
   const svd = new SVD(new Matrix(upper.map((row) => Array.from(row))))
   const singular = svd.diagonal
@@ -54,6 +56,7 @@ export function linearModel(problem: {
   const fullLength = Math.hypot(...full)
   return {
     rank,
+    condition: Math.min(...singular) / Math.max(...singular),
     fullStep: toStep(full),
     fullLength,
     stepWithin: (radius) =>
@@ -65,10 +68,17 @@ export function linearModel(problem: {
 /** No variable may move. */
 const EMPTY_MODEL: LinearModel = {
   rank: 0,
+  condition: 1,
   fullStep: new Float64Array(0),
   fullLength: 0,
   stepWithin: () => new Float64Array(0),
   inverseNormal: () => [],
+}
+
+function divided(column: Float64Array, scale: number): Float64Array {
+  const out = new Float64Array(column.length)
+  for (let i = 0; i < out.length; i++) out[i] = column[i]! / scale
+  return out
 }
 
 /** Damping at which the step has the length `radius`, to a part in a thousand: Newton on the secular equation. */

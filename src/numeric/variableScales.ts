@@ -1,4 +1,4 @@
-import { dot } from './residualPoint.js'
+import { dot } from './dot.js'
 
 /** How a descent measures the length of a step, and how far it trusts the first one. */
 export interface Strategy {
@@ -32,6 +32,6 @@ export function scalesFor(
 /** Length of a step in scaled variables. */
 export function scaledLength(step: Float64Array, scales: Float64Array): number {
   let sum = 0
-  for (const [j, value] of step.entries()) sum += (value * scales[j]!) ** 2
+  for (let j = 0; j < step.length; j++) sum += (step[j]! * scales[j]!) ** 2
   return Math.sqrt(sum)
 }
