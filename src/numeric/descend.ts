@@ -1,5 +1,6 @@
 import { freeParameters, landing } from './activeBounds.js'
 import type { DerivativeGrade } from './differentiate.js'
+import { type RemainingStep, remainingStep } from './remainingStep.js'
 import { type Point, type Problem, pointAt, predictedReduction, reduction } from './residualPoint.js'
 import { type LinearModel, linearModel } from './trustRegionStep.js'
 import { type Strategy, scaledLength, scalesFor } from './variableScales.js'
@@ -67,16 +68,10 @@ const ACCEPTABLE = 1e-7
 /** Closing steps that bring nothing, in a row, before the best point is taken: rounding makes single ones fail. */
 const CLOSING_FAILURES = 5
 
-interface View {
+interface View extends RemainingStep {
   readonly columns: readonly Float64Array[]
   readonly free: readonly number[]
   readonly model: LinearModel
-  /** Undamped step relative to each parameter, or to its standard error where that is larger: the largest. */
-  readonly remaining: number
-  /** Undamped step in standard errors: the largest. */
-  readonly remainingErrors: number
-  /** Largest standard error relative to its parameter. */
-  readonly spread: number
 }
 
 /** The moving state of a descent. */
@@ -245,26 +240,4 @@ class Journey {
 
 function isIdentified(view: View): boolean {
   return view.model.rank === view.free.length
-}
-
-function remainingStep(
-  point: Point,
-  free: readonly number[],
-  model: LinearModel,
-): Pick<View, 'remaining' | 'remainingErrors' | 'spread'> {
-  const inverse = model.inverseNormal()
-  const unknown = Number.POSITIVE_INFINITY
-  if (!inverse) return { remaining: unknown, remainingErrors: unknown, spread: unknown }
-  const degrees = Math.max(1, point.residuals.length - point.parameters.length)
-  let remaining = 0
-  let remainingErrors = 0
-  let spread = 0
-  free.forEach((j, k) => {
-    const step = Math.abs(model.fullStep[k]!)
-    const standardError = Math.sqrt((inverse[k]![k]! * point.sumOfSquares) / degrees)
-    remaining = Math.max(remaining, step / (Math.max(Math.abs(point.parameters[j]!), standardError) || 1))
-    remainingErrors = Math.max(remainingErrors, step / standardError)
-    spread = Math.max(spread, standardError / Math.abs(point.parameters[j]!))
-  })
-  return { remaining, remainingErrors, spread }
 }

@@ -36,9 +36,9 @@ export function linearModel(problem: {
 }): LinearModel {
   const { scales } = problem
   if (scales.length === 0) return EMPTY_MODEL
-  const scaled = problem.columns.map((column, j) => divided(column, scales[j]!))
-  const { upper, projected } = triangularise(scaled, problem.residuals)
-  const svd = new SVD(new Matrix(upper.map((row) => Array.from(row))))
+  const { upper, projected } = triangularise(problem.columns, problem.residuals)
+  // Scaling a column of the Jacobian scales that of the triangle.
+  const svd = new SVD(new Matrix(upper.map((row) => Array.from(row, (value, j) => value / scales[j]!))))
   const singular = svd.diagonal
   const along = svd.leftSingularVectors
     .transpose()
@@ -73,12 +73,6 @@ const EMPTY_MODEL: LinearModel = {
   fullLength: 0,
   stepWithin: () => new Float64Array(0),
   inverseNormal: () => [],
-}
-
-function divided(column: Float64Array, scale: number): Float64Array {
-  const out = new Float64Array(column.length)
-  for (let i = 0; i < out.length; i++) out[i] = column[i]! / scale
-  return out
 }
 
 /** Damping at which the step has the length `radius`, to a part in a thousand: Newton on the secular equation. */
