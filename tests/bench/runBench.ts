@@ -1,4 +1,5 @@
 import { changePointTable } from './changePointTable.js'
+import { fleetTable } from './fleetTable.js'
 import { leastSquaresTable } from './leastSquaresTable.js'
 import { relaxationTable } from './relaxationTable.js'
 
@@ -7,6 +8,7 @@ const TABLES: Readonly<Record<string, () => Promise<readonly string[]> | readonl
   changes: changePointTable,
   relaxation: relaxationTable,
   accuracy: leastSquaresTable,
+  fleet: fleetTable,
 }
 
 // `npm run bench [-- NAME ...]`: time beside peers and floors in the same run. Nothing passes or fails by it.
