@@ -131,8 +131,7 @@ function sustainedOf({ fit, load, record }: ChassisParts): Estimate {
     return budgetsOf(fit, record.passes.length).reduce((a, b) => (b.limitW.value < a.limitW.value ? b : a))
       .limitW
   const heldW = fit.ceilingRise / totalResistance(fit.machine.heat!.stages)
-  if (!settled.reached)
-    return spanning(settled.levelW, heldW)
+  if (!settled.reached) return spanning(settled.levelW, heldW)
   return lognormal(heldW, errorAt(fit, 1, heatError(fit)))
 }
 

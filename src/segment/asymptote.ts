@@ -1,4 +1,5 @@
 import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
+import { ESTIMATE_EDGE } from '../numeric/estimateEdge.js'
 import { type Normal, normalMixtureQuantiles } from './normalMixture.js'
 
 /** Samples that share one relaxation, seconds since it began. */
@@ -239,6 +240,12 @@ function summarise(candidates: readonly Candidate[], factor: number, options: As
   }
 }
 
+/**
+ * Standard error of a time constant, as a share, for what one or two exponentials leave out: the controller's own habits, and leakage that
+ * feeds back. On generated worlds, where the constant is known in closed form.
+ */
+const TAU_MODEL_ERROR = 0.08
+
 /** Median and 90 % interval of the time constant among the relaxing candidates. */
 function tauEstimate(candidates: readonly Candidate[], weights: readonly number[]): Estimate {
   const bent = candidates
@@ -256,10 +263,12 @@ function tauEstimate(candidates: readonly Candidate[], weights: readonly number[
     }
     return bent.at(-1)?.tauS ?? 0
   }
+  const value = at(0.5)
+  const widened = (end: number) => Math.hypot(Math.log(end / value), ESTIMATE_EDGE * TAU_MODEL_ERROR)
   return {
-    value: at(0.5),
-    low: at((1 - ESTIMATE_LEVEL) / 2),
-    high: at((1 + ESTIMATE_LEVEL) / 2),
+    value,
+    low: value > 0 ? value * Math.exp(-widened(at((1 - ESTIMATE_LEVEL) / 2))) : 0,
+    high: value > 0 ? value * Math.exp(widened(at((1 + ESTIMATE_LEVEL) / 2))) : 0,
     level: ESTIMATE_LEVEL,
   }
 }

@@ -1,9 +1,9 @@
 import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
 import { ESTIMATE_EDGE } from '../numeric/estimateEdge.js'
 import { correlationFactor, type Noise } from '../numeric/noise.js'
-import { quantile } from '../numeric/quantile.js'
-import { type Asymptote, type AsymptoteOptions, estimateAsymptote, type Section } from './asymptote.js'
+import { type Asymptote, estimateAsymptote, type Section } from './asymptote.js'
 import type { DraftStage } from './draftStages.js'
+import { DRIFT_SHARE, fallAsymptote, lastPiece, noiseOptions, sectionOf } from './fallAsymptote.js'
 import type { Sustained } from './load.js'
 import { endPower, openingPower, partPower } from './part.js'
 import { settleTime } from './settleTime.js'
@@ -25,12 +25,6 @@ const UNSEEN_FALL_SHARE = 0.12
  * Common practice, no source: thin chassis give 80 to 65 and 80 to 70 W, and some don't drop again at all.
  */
 const NEXT_RATIO = { value: 0.8, standardError: 0.12 }
-/** Heat holds power no steadier than the air and the desk keep their temperature: 0.15 K of 100 K. Common practice, no source. */
-const UNSTEADY_SHARE = 0.0015
-/** Power doesn't fall to less than this share of what it was last: no chassis takes away so much more. Common practice, no source. */
-const LEAST_SHARE = 0.4
-/** Prior of a drift within a level: leakage grows by a few per cent of the power while a chassis warms. */
-const DRIFT_SHARE = 0.03
 /** Prior probability that a level doesn't drift: demand mostly does while a chassis warms, a set limit is held by a controller. */
 const DEMAND_FLAT_SHARE = 0.25
 const LIMIT_FLAT_SHARE = 0.6
@@ -93,10 +87,6 @@ function watchedLongEnough(drafts: readonly DraftStage[], watchedS: number, befo
   return watchedS >= Math.max(SHORTEST_WATCH_S, 1.5 * beforeS)
 }
 
-function noiseOptions(noise: Noise): Pick<AsymptoteOptions, 'noiseVariance' | 'correlationFactor'> {
-  return { noiseVariance: noise.scale ** 2, correlationFactor: correlationFactor(noise.autocorrelation) }
-}
-
 /** All of a looped level, or the last piece of an uninterrupted one if that is long enough to speak alone. */
 function levelSection(stage: DraftStage): Section {
   const single = stage.stretches.length === 1 ? stage.stretches[0]! : undefined
@@ -105,16 +95,6 @@ function levelSection(stage: DraftStage): Section {
   const lastPiece = single.part.pieces.at(-1)!.from
   const enough = single.part.to - lastPiece >= 0.4 * (single.part.to - start)
   return sectionOf(single, enough ? Math.max(start, lastPiece) : start)
-}
-
-function sectionOf(stretch: Stretch, from: number): Section {
-  const { series } = stretch.run
-  const startS = series.timesS[from]!
-  return {
-    sinceS: series.timesS.slice(from, stretch.part.to).map((timeS) => timeS - startS),
-    powerW: series.powerW.slice(from, stretch.part.to),
-    weights: series.weights.slice(from, stretch.part.to),
-  }
 }
 
 /** One section out of several runs: time goes on through the pauses, for a chassis warms through them. */
@@ -146,18 +126,9 @@ function scale(level: Estimate, ratio: typeof NEXT_RATIO): Estimate {
 
 function settleDecay(last: DraftStage, noise: Noise, loadStartS: number): SettledStage {
   const stretch = last.stretches[0]!
-  const section = sectionOf(stretch, Math.max(settledFrom(stretch), stretch.part.pieces.at(-1)!.from))
-  const lengthS = section.sinceS.at(-1)!
+  const lengthS = lastPiece(stretch).sinceS.at(-1)!
   const endW = endPower(stretch.part, stretch.run.series)
-  const asymptote = estimateAsymptote([section], {
-    ...noiseOptions(noise),
-    shortestS: 2,
-    longestS: 3 * lengthS,
-    amplitudeW: fallPrior(section, endW),
-    flatShare: 0,
-    unsteadyShare: UNSTEADY_SHARE,
-    leastW: LEAST_SHARE * endW,
-  })
+  const asymptote = fallAsymptote(stretch, noise)
   const level = asymptote.towardW
   const halfW = (HALF_OF_90 * (level.high - level.low)) / (2 * ESTIMATE_EDGE)
   const near = Math.abs(endW - level.value) < 0.015 * level.value + 0.5 * halfW
@@ -186,12 +157,6 @@ function isOver(stretch: Stretch, noise: Noise): boolean {
   return fallW < LAST_THIRD_SHARE * endW + 2 * error
 }
 
-/** Half as much again as the section is seen to fall, and no less than a drift. */
-function fallPrior(section: Section, endW: number): number {
-  const opening = quantile(section.powerW.subarray(0, 5), 0.5)
-  return Math.max(1.5 * Math.abs(opening - endW), DRIFT_SHARE * endW)
-}
-
 function withUnseenFall(level: Estimate, stretch: Stretch, tauS: number): Estimate {
   const { series } = stretch.run
   const endW = endPower(stretch.part, series)
@@ -209,9 +174,7 @@ function withUnseenFall(level: Estimate, stretch: Stretch, tauS: number): Estima
 
 /** A loop that heat holds: every run relaxes anew to a level that itself sinks from run to run until the chassis is warm. */
 function settleLoop(last: DraftStage, noise: Noise, loadStartS: number): SettledStage {
-  const sections = last.stretches
-    .slice(-3)
-    .map((stretch) => sectionOf(stretch, Math.max(settledFrom(stretch), stretch.part.pieces.at(-1)!.from)))
+  const sections = last.stretches.slice(-3).map(lastPiece)
   const lengthS = Math.max(...sections.map((section) => section.sinceS.at(-1)!))
   const ends = last.stretches.map((stretch) => endPower(stretch.part, stretch.run.series))
   const endW = ends.at(-1)!

@@ -1,10 +1,10 @@
 import type { Trace } from '../log/trace.js'
-import { ESTIMATE_LEVEL } from '../numeric/estimate.js'
 import { estimateNoise, type Noise } from '../numeric/noise.js'
 import { type CutRun, cleanRun, cutRun, residualNoise } from './cutRun.js'
 import { type DraftStage, draftStages } from './draftStages.js'
 import { estimateSustained, type SettledStage } from './estimateSustained.js'
 import { explainHold } from './explainHold.js'
+import { fallAsymptote } from './fallAsymptote.js'
 import { findSpans, type Span } from './findSpans.js'
 import type { IndexRange } from './indexRange.js'
 import { isAveraged } from './isAveraged.js'
@@ -113,7 +113,6 @@ function describeStage(
   // What a relaxation settled at is known better than by its mean, which still holds a rest of the fall.
   const isSettled = isLast && index > 0 && drafts[index - 1]!.shape === 'decay' && settled.sustained.reached
   const relaxing = drafts.findLastIndex((stage) => stage.shape === 'decay') === index
-  const piece = last.part.pieces.at(-1)!
   return {
     label: labelOf(drafts, index, settled),
     shape: draft.shape,
@@ -125,16 +124,11 @@ function describeStage(
       draft.shape === 'decay'
         ? {
             fromW: first.edge?.fromW ?? openingPower(first.part, first.run.series),
-            towardW: relaxing ? settled.asymptote.towardW : exactly(piece.levelW),
-            tauS: relaxing ? settled.asymptote.tauS : exactly(piece.tauS),
+            ...(relaxing ? settled.asymptote : fallAsymptote(last, noise)),
           }
         : null,
     heldBy: explainHold(trace, drafts, index),
   }
-}
-
-function exactly(value: number): { value: number; low: number; high: number; level: number } {
-  return { value, low: value, high: value, level: ESTIMATE_LEVEL }
 }
 
 function labelOf(drafts: readonly DraftStage[], index: number, settled: SettledStage): StageLabel {

@@ -15,7 +15,11 @@ export function settleTime(
   const edgeS = first.startS
   const at = (levelW: number) => Math.max(approached(last, levelW), lastOutside(last, levelW) ?? edgeS)
   const fromS = at(level.value)
-  const halfW = Math.hypot((level.high - level.low) / 2, courseError(last, fromS, context.noise))
+  // Half of what "within 2 %" asks for at the most: beyond it noise would put the whole course outside.
+  const halfW = Math.min(
+    Math.hypot((level.high - level.low) / 2, courseError(last, fromS, context.noise)),
+    (SAME_SHARE / 2) * level.value,
+  )
   const times = [at(level.value - halfW), at(level.value + halfW), fromS]
   const slackS = settleSlack(last, fromS)
   const since = (timeS: number) => Math.max(0, timeS - context.loadStartS)
@@ -31,8 +35,8 @@ export function settleTime(
 }
 
 /**
- * What the crossing of 2 % can be off by beside the level: the edge, the approach's time constant (known to about a fifth), where in its sample
- * the crossing fell, and for a slow fall a twelfth of its time, since more time constants than one are at work.
+ * What the crossing of 2 % can be off by beside the level: the edge, the approach's time constant (known to about a seventh), where in its sample
+ * the crossing fell, and for a slow fall a sixteenth of its time, since more time constants than one are at work.
  */
 function settleSlack(last: DraftStage, fromS: number): number {
   const first = last.stretches[0]!
@@ -46,9 +50,9 @@ function settleSlack(last: DraftStage, fromS: number): number {
 }
 
 /** Standard errors, as shares of the time since the stage began, and of a sampling interval. */
-const APPROACH_SHARE = 0.2
-const SLOW_SHARE = 0.085
-const SAMPLE_SHARE = 0.3
+const APPROACH_SHARE = 0.15
+const SLOW_SHARE = 0.06
+const SAMPLE_SHARE = 0.25
 
 /** When a controller's approach has come within 2 %: approach time constant x ln(step / 2 %). */
 function approached(last: DraftStage, levelW: number): number {
