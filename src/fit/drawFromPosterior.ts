@@ -1,3 +1,4 @@
+import { dot } from '../numeric/dot.js'
 import { stratifiedNormals } from '../numeric/stratifiedNormals.js'
 import type { CurvePosterior } from './curvePosterior.js'
 import type { CandidateCurve } from './curvePrior.js'
@@ -49,13 +50,25 @@ function pickPairs(posterior: CurvePosterior, count: number): readonly number[] 
 }
 
 /** Pairs that matter, in the order of their candidates' scale, which goes with how their elasticity changes. */
-function probablePairs(posterior: CurvePosterior): readonly number[] {
-  const { probabilities, candidates } = posterior
-  const levels = posterior.prepared.noise.deviations.length
+function probablePairs({ probabilities, candidates, prepared }: CurvePosterior): readonly number[] {
+  const levels = prepared.noise.deviations.length
+  const kept: number[] = []
+  for (let c = 0; c < candidates.length; c++) {
+    const from = c * levels
+    if (probabilities.subarray(from, from + levels).some(matters)) kept.push(c)
+  }
+  kept.sort((a, b) => candidates[a]!.centre - candidates[b]!.centre || a - b)
   const pairs: number[] = []
-  for (let pair = 0; pair < probabilities.length; pair++) if (probabilities[pair]! > 1e-9) pairs.push(pair)
-  const place = (pair: number): number => candidates[Math.floor(pair / levels)]!.centre
-  return pairs.sort((a, b) => place(a) - place(b) || a - b)
+  for (const c of kept) {
+    for (let pair = c * levels; pair < (c + 1) * levels; pair++) {
+      if (matters(probabilities[pair]!)) pairs.push(pair)
+    }
+  }
+  return pairs
+}
+
+function matters(probability: number): boolean {
+  return probability > 1e-9
 }
 
 function drawOne(posterior: CurvePosterior, pair: number, normals: ArrayLike<number>): CurveDraw {
@@ -64,8 +77,7 @@ function drawOne(posterior: CurvePosterior, pair: number, normals: ArrayLike<num
   const { curve, misfit, centre } = candidates[Math.floor(pair / levels)]!
   const coefficients = drawCoefficients(prepared, misfit, prepared.noise.deviations[pair % levels]!, normals)
   const residuals = misfit.map((value, k) => {
-    const linear = prepared.part.basis[k]!.reduce((sum, b, j) => sum + b * coefficients[j]!, 0)
-    return linear - value
+    return dot(prepared.part.basis[k]!, coefficients) - value
   })
   return { curve, logScale: centre + coefficients[0]!, coefficients, residuals }
 }

@@ -170,13 +170,17 @@ function toProbabilities(logs: Float64Array): Float64Array {
   }
   let total = 0
   for (let i = 0; i < logs.length; i++) {
-    // A candidate that gives some run no score at all has an undefined misfit.
-    logs[i] = Number.isNaN(logs[i]!) ? 0 : Math.exp(logs[i]! - highest)
+    // A candidate that gives some run no score at all has an undefined misfit. Most others explain next to nothing.
+    const below = logs[i]! - highest
+    logs[i] = below > NOTHING ? Math.exp(below) : 0
     total += logs[i]!
   }
   for (let i = 0; i < logs.length; i++) logs[i]! /= total
   return logs
 }
+
+/** ln of a share that no sum over candidates notices. */
+const NOTHING = -50
 
 /** Elasticity at the reference power, posterior mean. */
 function meanElasticity(posterior: CurvePosterior): number {

@@ -9,14 +9,20 @@ import { weightedQuantiles } from '../numeric/quantile.js'
 import type { Warning } from '../warnings.js'
 import { chipWarnings } from './chipWarnings.js'
 import type { CurvePosterior } from './curvePosterior.js'
-import { curvePrior, topPower } from './curvePrior.js'
+import { type CandidateCurve, curvePrior, topPower } from './curvePrior.js'
 import { type CurveDraw, drawFromPosterior } from './drawFromPosterior.js'
 import { findCurvePosterior } from './findCurvePosterior.js'
 import { gridProfiles } from './gridProfiles.js'
 import type { PowerProfile } from './profileRun.js'
 import { runHeat } from './runHeat.js'
 import { noiseProbabilities } from './runNoise.js'
-import { bendFromCoefficients, HEAT_PER_K, heatFromCoefficients } from './scoreBasis.js'
+import {
+  type BendRoom,
+  bendFromCoefficients,
+  bendRoom,
+  HEAT_PER_K,
+  heatFromCoefficients,
+} from './scoreBasis.js'
 import { workPerRun } from './workPerRun.js'
 
 /** A score and the power that earned it. */
@@ -88,6 +94,7 @@ export function fitChip(options: {
   const draws = drawFromPosterior(posterior, DRAWS)
   const fitted = fittedRuns(runs, workload, { posterior, draws })
   const scatter = scatterOf(posterior)
+  const curves = curvesOf(draws, { demandW, highestW: measuredRangeW[1] })
   const chip: Chip = {
     name,
     workload,
@@ -95,7 +102,7 @@ export function fitChip(options: {
     draws: draws.map((draw, i) => ({
       weight: 1 / DRAWS,
       heatPerK: heatFromCoefficients(draw.coefficients),
-      curve: curveOf(draw, i, { demandW, highestW: measuredRangeW[1] }),
+      curve: curves[i]!,
     })),
     demandW,
     workPerRun: workPerRun(timedRuns(runs, workload)),
@@ -152,16 +159,19 @@ function posteriorOf(
   return findCurvePosterior(data, curvePrior(powers.referenceW, powers.idleW))
 }
 
-/** A drawn curve with its scale, bend and top; tops go through the prior's shares in a scattered order. */
-function curveOf(
-  draw: CurveDraw,
-  index: number,
+/** Drawn curves with scale, bend and top; tops go through the prior's shares in a scattered order. */
+function curvesOf(
+  draws: readonly CurveDraw[],
   powers: { readonly demandW: number | null; readonly highestW: number },
-): ScoreCurve {
-  const { curve } = draw
-  const topW = powers.demandW ?? topPower(curve, kroneckerPoint(index, 1)[0]!, powers.highestW)
-  const bend = bendFromCoefficients(draw.coefficients, curve)
-  return { ...curve, scale: Math.exp(draw.logScale), bend, topW }
+): readonly ScoreCurve[] {
+  // Many draws share a candidate.
+  const rooms = new Map<CandidateCurve, BendRoom>()
+  return draws.map(({ curve, coefficients, logScale }, i) => {
+    const room = rooms.get(curve) ?? bendRoom(curve)
+    rooms.set(curve, room)
+    const topW = powers.demandW ?? topPower(curve, kroneckerPoint(i, 1)[0]!, powers.highestW)
+    return { ...curve, scale: Math.exp(logScale), bend: bendFromCoefficients(coefficients, room), topW }
+  })
 }
 
 function fittedRuns(

@@ -1,5 +1,6 @@
 import type { ScoreCurve } from '../curves/scoreCurve.js'
 import { rateAt } from '../curves/scoreCurve.js'
+import { dot } from '../numeric/dot.js'
 import type { PowerProfile } from './profileRun.js'
 
 /**
@@ -58,10 +59,4 @@ function cellsOf(profile: PowerProfile): Map<number, number> {
     cells.set(low + 1, (cells.get(low + 1) ?? 0) + share * (position - low))
   })
   return cells
-}
-
-function dot(a: Float64Array, b: Float64Array): number {
-  let sum = 0
-  for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!
-  return sum
 }

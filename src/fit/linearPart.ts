@@ -1,4 +1,5 @@
 import { EigenvalueDecomposition, Matrix } from 'ml-matrix'
+import { dot } from '../numeric/dot.js'
 
 /** ln score = ln scale + candidate + basis x coefficients + noise; every coefficient is normal around 0. */
 export interface LinearPart {
@@ -23,6 +24,8 @@ export interface PreparedPart {
   /** Rows: directions in run space; `directions[i][k]` includes the division by the run's spread. */
   readonly directions: readonly Float64Array[]
   readonly eigenvalues: Float64Array
+  /** 1 / variance along each direction, noise level by noise level. */
+  readonly precisions: Float64Array
   /** Prior of each noise level and the normal density's constant, in logs. */
   readonly logConstants: Float64Array
   /** Room for one misfit, reused between candidates. */
@@ -48,7 +51,10 @@ export function preparePart(part: LinearPart, noise: NoiseGrid): PreparedPart {
   const logConstants = Float64Array.from(noise.deviations, (sigma, s) =>
     eigenvalues.reduce((sum, value) => sum - Math.log(sigma * sigma + value) / 2, noise.logWeights[s]!),
   )
-  return { part, noise, directions, eigenvalues, logConstants, squares: new Float64Array(runs) }
+  const precisions = Float64Array.from(
+    noise.deviations.flatMap((sigma) => Array.from(eigenvalues, (value) => 1 / (sigma * sigma + value))),
+  )
+  return { part, noise, directions, eigenvalues, precisions, logConstants, squares: new Float64Array(runs) }
 }
 
 /**
@@ -62,13 +68,12 @@ export function logLikelihoods(
   out: Float64Array,
   offset: number,
 ): void {
-  const { eigenvalues, noise, logConstants, squares } = prepared
+  const { precisions, logConstants, squares } = prepared
   turn(prepared, misfit, squares)
   for (let i = 0; i < squares.length; i++) squares[i]! *= squares[i]!
-  for (let s = 0; s < logConstants.length; s++) {
-    const variance = noise.deviations[s]! ** 2
+  for (let s = 0, at = 0; s < logConstants.length; s++) {
     let sum = 0
-    for (let i = 0; i < squares.length; i++) sum += squares[i]! / (variance + eigenvalues[i]!)
+    for (let i = 0; i < squares.length; i++, at++) sum += squares[i]! * precisions[at]!
     out[offset + s] = logConstants[s]! - sum / 2
   }
 }
@@ -89,7 +94,7 @@ export function drawCoefficients(
   const drawn = variances.map((variance, j) => Math.sqrt(variance) * normals[j]!)
   const unexplained = misfit.map((value, k) => {
     const noise = sigma * Math.sqrt(spread[k]!) * normals[variances.length + k]!
-    return value - noise - basis[k]!.reduce((sum, b, j) => sum + b * drawn[j]!, 0)
+    return value - noise - dot(basis[k]!, drawn)
   })
   const weighed = solveCovariance(prepared, unexplained, sigma)
   return drawn.map((value, j) => {
@@ -105,19 +110,17 @@ function solveCovariance(prepared: PreparedPart, vector: Float64Array, sigma: nu
   const turned = new Float64Array(vector.length)
   turn(prepared, vector, turned)
   const out = new Float64Array(vector.length)
-  directions.forEach((direction, i) => {
+  for (let i = 0; i < out.length; i++) {
+    const direction = directions[i]!
     const size = turned[i]! / (sigma * sigma + eigenvalues[i]!)
     for (let k = 0; k < out.length; k++) out[k]! += size * direction[k]!
-  })
+  }
   return out
 }
 
 /** A vector of run space in the independent directions. */
 function turn(prepared: PreparedPart, vector: Float64Array, out: Float64Array): void {
   for (let i = 0; i < out.length; i++) {
-    const direction = prepared.directions[i]!
-    let sum = 0
-    for (let k = 0; k < direction.length; k++) sum += direction[k]! * vector[k]!
-    out[i] = sum
+    out[i] = dot(prepared.directions[i]!, vector)
   }
 }

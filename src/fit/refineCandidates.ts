@@ -170,7 +170,8 @@ function kernelLogDensity(kernel: Kernels, point: Float64Array): number {
   let sum = 0
   for (const centre of kernel.centres) {
     let square = 0
-    for (let j = 0; j < at.length; j++) square += (at[j]! - centre[j]!) ** 2
+    for (let j = 0; j < at.length && square < 121; j++)
+      square += (at[j]! - centre[j]!) * (at[j]! - centre[j]!)
     // Beyond eleven deviations a kernel adds less than rounding does.
     if (square < 121) sum += Math.exp(-square / 2)
   }

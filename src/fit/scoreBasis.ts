@@ -61,22 +61,35 @@ export function heatFromCoefficients(coefficients: Float64Array): number {
 /**
  * The bend that drawn coefficients describe, held back where it would make the rate fall with power.
  *
- * @param curve - the candidate that is bent
+ * @param room - that of the candidate that is bent
  */
-export function bendFromCoefficients(coefficients: Float64Array, curve: CandidateCurve): ElasticityBend {
-  const { referenceW } = curve
-  const tilt = Math.max(coefficients[1]!, -elasticity(curve, referenceW))
+export function bendFromCoefficients(coefficients: Float64Array, room: BendRoom): ElasticityBend {
+  const tilt = Math.max(coefficients[1]!, -room.atReference)
   const above = coefficients.subarray(2, 2 + STEPS)
   const below = coefficients.subarray(2 + STEPS, 2 + 2 * STEPS)
-  const held = (steps: Float64Array, sign: number): readonly number[] => {
+  const held = (steps: Float64Array, lowest: readonly number[]): readonly number[] => {
     let sum = tilt
     return Array.from(steps, (step, j) => {
-      const kept = Math.max(step, -lowestElasticity(curve, sign, j) - sum)
+      const kept = Math.max(step, -lowest[j]! - sum)
       sum += kept
       return kept
     })
   }
-  return { tilt, stepLn: STEP_LN, above: held(above, 1), below: held(below, -1) }
+  return { tilt, stepLn: STEP_LN, above: held(above, room.above), below: held(below, room.below) }
+}
+
+/** How far a curve's elasticity may fall before its rate falls with power: elasticity at the reference, and lowest by knot. */
+export interface BendRoom {
+  readonly atReference: number
+  readonly above: readonly number[]
+  readonly below: readonly number[]
+}
+
+/** The room of a candidate, for all draws of it. */
+export function bendRoom(curve: CandidateCurve): BendRoom {
+  const lowest = (sign: number): readonly number[] =>
+    Array.from({ length: STEPS }, (_, knot) => lowestElasticity(curve, sign, knot))
+  return { atReference: elasticity(curve, curve.referenceW), above: lowest(1), below: lowest(-1) }
 }
 
 /** Lowest elasticity of the unbent curve between two knots; beyond the last knot as far as anybody asks. */
