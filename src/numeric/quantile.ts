@@ -1,4 +1,5 @@
 import { InputError } from '../errors.js'
+import { orderStatistic } from './orderStatistic.js'
 
 /**
  * The value below which the given share of the values lies, interpolated between order statistics.
@@ -15,15 +16,18 @@ export function quantile(values: ArrayLike<number>, share: number): number {
   return quantiles(values, [share])[0]!
 }
 
-/** Several quantiles of the same values for one sort; see `quantile`. */
+/** Several quantiles of the same values, which are copied once; see `quantile`. */
 export function quantiles(values: ArrayLike<number>, shares: readonly number[]): readonly number[] {
   requireValues(values, shares)
-  const sorted = Float64Array.from(values).sort()
+  const copy = Float64Array.from(values)
   return shares.map((share) => {
-    const position = (sorted.length - 1) * share
+    const position = (copy.length - 1) * share
     const below = Math.floor(position)
-    const low = sorted[below]!
-    const high = sorted[Math.min(below + 1, sorted.length - 1)]!
+    const low = orderStatistic(copy, below)
+    if (position === below) return low
+    // What stands behind a place is no smaller: its least is the next in order.
+    let high = copy[below + 1]!
+    for (let i = below + 2; i < copy.length; i++) if (copy[i]! < high) high = copy[i]!
     return low === high ? low : low + (position - below) * (high - low)
   })
 }

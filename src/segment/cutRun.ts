@@ -1,4 +1,5 @@
 import { correlationFactor, lagOneCorrelation, type Noise } from '../numeric/noise.js'
+import { orderStatistic } from '../numeric/orderStatistic.js'
 import { quantile } from '../numeric/quantile.js'
 import { findCandidates } from './findCandidates.js'
 import { findSpikes } from './findSpikes.js'
@@ -27,7 +28,8 @@ export function cleanRun(
   powerW: Float64Array,
   { noise, ends, averaged }: { readonly noise: Noise; readonly ends: RunEnds; readonly averaged: boolean },
 ): Series {
-  const weights = Float64Array.from(findSpikes(powerW, noise.scale), (spike) => (spike === 1 ? 0 : 1))
+  const weights = new Float64Array(powerW.length).fill(1)
+  for (const spike of findSpikes(powerW, noise.scale)) weights[spike] = 0
   const n = powerW.length
   if (averaged && n >= 5) {
     if (isPartial(powerW[0]!, powerW.subarray(1, 4), noise.scale)) weights[0] = 0
@@ -64,10 +66,10 @@ export function residualNoise(
   runs: readonly CutRun[],
   bounds: { readonly least: number; readonly most: number },
 ): Noise {
-  const residuals = runs.flatMap((run) => pieceResiduals(run))
+  const residuals = residualsOf(runs)
   if (residuals.length < 8) return { scale: bounds.least, autocorrelation: 0 }
-  const sizes = Float64Array.from(residuals, Math.abs).sort()
-  const robust = Math.max(1.4826 * sizes[Math.floor(sizes.length / 2)]!, bounds.least)
+  const median = orderStatistic(residuals.map(Math.abs), Math.floor(residuals.length / 2))
+  const robust = Math.max(1.4826 * median, bounds.least)
   const scale = Math.min(bounds.most, Math.max(bounds.least, clippedScale(residuals, robust)))
   return { scale, autocorrelation: carefulCorrelation(lagOneCorrelation(residuals, scale), residuals.length) }
 }
@@ -79,18 +81,22 @@ function carefulCorrelation(estimate: number, count: number): number {
   return Math.max(0, Math.min(0.85, careful))
 }
 
-function pieceResiduals(run: CutRun): readonly number[] {
-  const residuals: number[] = []
-  for (const piece of run.pieces) {
-    for (let i = piece.from; i < piece.to; i++) {
-      if (run.series.weights[i] === 0) continue
-      residuals.push(run.series.powerW[i]! - piecePower(piece, run.series, run.series.timesS[i]!))
+/** What the pieces leave of the samples that count, run after run. */
+function residualsOf(runs: readonly CutRun[]): Float64Array {
+  const residuals = new Float64Array(runs.reduce((sum, run) => sum + run.series.powerW.length, 0))
+  let count = 0
+  for (const { series, pieces } of runs) {
+    for (const piece of pieces) {
+      for (let i = piece.from; i < piece.to; i++) {
+        if (series.weights[i] === 0) continue
+        residuals[count++] = series.powerW[i]! - piecePower(piece, series, series.timesS[i]!)
+      }
     }
   }
-  return residuals
+  return residuals.subarray(0, count)
 }
 
-function clippedScale(residuals: readonly number[], robust: number): number {
+function clippedScale(residuals: Float64Array, robust: number): number {
   let sum = 0
   for (const residual of residuals) sum += Math.min(residual * residual, 16 * robust * robust)
   return Math.sqrt(sum / residuals.length)

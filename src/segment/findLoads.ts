@@ -23,11 +23,15 @@ import { splitSettled } from './splitSettled.js'
 export function findLoads(trace: Trace): readonly Load[] {
   const spans = findSpans(trace)
   const averaged = isAveraged(trace, spans)
-  return spans.map((span) => findLoad(trace, span, averaged))
+  const floorW = noiseFloor(trace.powerW)
+  return spans.map((span) => findLoad(trace, span, { averaged, floorW }))
 }
 
-function findLoad(trace: Trace, span: Span, averaged: boolean): Load {
-  const floorW = noiseFloor(trace.powerW)
+function findLoad(
+  trace: Trace,
+  span: Span,
+  { averaged, floorW }: { readonly averaged: boolean; readonly floorW: number },
+): Load {
   // Steps and falls would pass for correlation here; white noise is the careful start, for it cuts too much, not too little.
   const guess = { scale: estimateNoise(runningPower(trace, span), floorW).whiteScale, autocorrelation: 0 }
   const cut = (noise: Noise) =>

@@ -44,20 +44,18 @@ function findIdle(power: Float64Array): Split | null {
   const sorted = Float64Array.from(smooth).sort()
   const lowest = sorted[Math.floor(0.01 * (sorted.length - 1))]!
   const noiseW = medianNoise(power)
-  const cluster = sorted.filter(
-    (value) => value <= Math.max(1.5 * Math.max(lowest, 0.5) + 1, lowest + 5 * noiseW),
-  )
-  const idleW = quantile(cluster, 0.5)
-  const idleNoiseW = Math.max(quantile(cluster, 0.9) - idleW, 0.05)
+  const clusterTo = countUpTo(sorted, Math.max(1.5 * Math.max(lowest, 0.5) + 1, lowest + 5 * noiseW))
+  const idleW = sortedQuantile(sorted, 0, clusterTo, 0.5)
+  const idleNoiseW = Math.max(sortedQuantile(sorted, 0, clusterTo, 0.9) - idleW, 0.05)
   let thresholdW = Math.max(1.6 * idleW, idleW + Math.max(4 * idleNoiseW, 4 * noiseW), 1)
   for (let pass = 0; pass < 6; pass++) {
-    const work = sorted.filter((value) => value > thresholdW)
-    if (work.length < 2) return null
-    thresholdW = 0.5 * (idleW + quantile(work, 0.1))
+    const workFrom = countUpTo(sorted, thresholdW)
+    if (sorted.length - workFrom < 2) return null
+    thresholdW = 0.5 * (idleW + sortedQuantile(sorted, workFrom, sorted.length, 0.1))
   }
-  const work = sorted.filter((value) => value > thresholdW)
-  if (work.length < 2) return null
-  const ratio = quantile(work, 0.1) / Math.max(idleW, 0.1)
+  const workFrom = countUpTo(sorted, thresholdW)
+  if (sorted.length - workFrom < 2) return null
+  const ratio = sortedQuantile(sorted, workFrom, sorted.length, 0.1) / Math.max(idleW, 0.1)
   // A log that begins in its load and ends low may be a burst and what it settled at: then the gap has to be wide.
   const beginsAtWork = smooth[0]! > thresholdW
   const returns = lastAbove(smooth, thresholdW) > firstBelow(smooth, thresholdW)
@@ -70,9 +68,31 @@ function findIdle(power: Float64Array): Split | null {
  * count in any mean.
  */
 function medianNoise(power: Float64Array): number {
-  const steps = power.subarray(1).map((value, i) => Math.abs(value - power[i]!))
+  const steps = new Float64Array(power.length - 1)
+  for (let i = 0; i < steps.length; i++) steps[i] = Math.abs(power[i + 1]! - power[i]!)
   // The median absolute difference of two normal samples is 0.954 standard deviations.
   return Math.max(quantile(steps, 0.5) / 0.954, 0.05)
+}
+
+/** How many of sorted values are no greater. */
+function countUpTo(sorted: Float64Array, value: number): number {
+  let low = 0
+  let high = sorted.length
+  while (low < high) {
+    const middle = (low + high) >> 1
+    if (sorted[middle]! <= value) low = middle + 1
+    else high = middle
+  }
+  return low
+}
+
+/** `quantile` of part of values that are sorted already. */
+function sortedQuantile(sorted: Float64Array, from: number, to: number, share: number): number {
+  const position = (to - from - 1) * share
+  const below = from + Math.floor(position)
+  const low = sorted[below]!
+  const high = sorted[Math.min(below + 1, to - 1)]!
+  return low === high ? low : low + (position - Math.floor(position)) * (high - low)
 }
 
 function firstBelow(values: Float64Array, threshold: number): number {
@@ -86,12 +106,14 @@ function lastAbove(values: Float64Array, threshold: number): number {
 }
 
 function medianOfThree(values: Float64Array): Float64Array {
-  return values.map((value, i) => {
-    if (i === 0 || i === values.length - 1) return value
+  const medians = Float64Array.from(values)
+  for (let i = 1; i < values.length - 1; i++) {
     const before = values[i - 1]!
+    const value = values[i]!
     const after = values[i + 1]!
-    return Math.max(Math.min(before, value), Math.min(Math.max(before, value), after))
-  })
+    medians[i] = Math.max(Math.min(before, value), Math.min(Math.max(before, value), after))
+  }
+  return medians
 }
 
 function workRanges(trace: Trace, split: Split): IndexRange[] {
@@ -148,10 +170,13 @@ function sampleCount(runs: readonly IndexRange[]): number {
 }
 
 function usualPower(runs: readonly IndexRange[], power: Float64Array): number {
-  return quantile(
-    runs.flatMap((run) => Array.from(power.subarray(run.from, run.to))),
-    0.5,
-  )
+  const values = new Float64Array(sampleCount(runs))
+  let at = 0
+  for (const { from, to } of runs) {
+    values.set(power.subarray(from, to), at)
+    at += to - from
+  }
+  return quantile(values, 0.5)
 }
 
 function dropBackground(spans: readonly Span[], power: Float64Array, split: Split): readonly Span[] {

@@ -1,7 +1,9 @@
 import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
 import { ESTIMATE_EDGE } from '../numeric/estimateEdge.js'
+import { edgeCost } from './edgeCost.js'
 import { FAST_S, type Series } from './fitPiece.js'
-import { endPower, type Part, piecePower } from './part.js'
+import type { IndexRange } from './indexRange.js'
+import { endPower, type Part } from './part.js'
 
 export interface RefinedEdge {
   /** When the power leaves the earlier course, s, with a 90 % interval. */
@@ -40,10 +42,11 @@ export function refineEdge(series: Series, before: Part, after: Part, noiseVaria
     Number.isFinite(slow) && slow >= FAST_S
       ? APPROACHES_S.filter((softS) => softS <= LONGEST_BESIDE_SLOW_S)
       : APPROACHES_S
+  const costOf = edgeCost(series, view, before, after)
   const at = (edgeS: number): ProfilePoint => {
     let best = { cost: Number.POSITIVE_INFINITY, softS: 0 }
     for (const softS of approaches) {
-      const cost = costOf(series, view, { edgeS, softS, before, after })
+      const cost = costOf(edgeS, softS)
       if (cost < best.cost) best = { cost, softS: softS === APPROACHES_S[0] ? 0 : softS }
     }
     return { edgeS, ...best }
@@ -104,13 +107,8 @@ function readProfile(profile: readonly ProfilePoint[], context: ProfileContext):
   }
 }
 
-interface View {
-  readonly from: number
-  readonly to: number
-}
-
 /** Samples that can tell: 15 s or 8 samples on either side, inside the two parts. */
-function windowAround(series: Series, before: Part, after: Part): View {
+function windowAround(series: Series, before: Part, after: Part): IndexRange {
   const edge = after.from
   const slow = after.pieces[0]!.tauS
   const reachS = Number.isFinite(slow) && slow >= FAST_S ? Math.max(15, slow) : 15
@@ -138,58 +136,4 @@ function edgeGrid(series: Series, before: Part, after: Part, slow: number): read
   )
   const count = Math.min(160, Math.max(20, Math.round(((highS - lowS) / intervalS) * 10)))
   return Array.from({ length: count + 1 }, (_, i) => lowS + ((highS - lowS) * i) / count)
-}
-
-interface EdgeTrial {
-  readonly edgeS: number
-  readonly softS: number
-  readonly before: Part
-  readonly after: Part
-}
-
-/** Least squares of the two levels with the share of the earlier course in each interval as the regressor. */
-function costOf(series: Series, view: View, trial: EdgeTrial): number {
-  const first = trial.before.pieces.at(-1)!
-  const next = trial.after.pieces[0]!
-  const nextSlow = Number.isFinite(next.tauS) && next.tauS >= FAST_S
-  const next0 = nextSlow ? piecePower(next, series, trial.edgeS) : 0
-  let ff = 0
-  let fg = 0
-  let gg = 0
-  let fy = 0
-  let gy = 0
-  let yy = 0
-  for (let i = view.from; i < view.to; i++) {
-    if (series.weights[i] === 0) continue
-    const endS = series.timesS[i]!
-    const startS = i > 0 ? series.timesS[i - 1]! : endS - (series.timesS[1]! - series.timesS[0]!)
-    const f = series.averaged
-      ? shareBefore(startS, endS, trial.edgeS, trial.softS)
-      : Math.min(1, Math.exp((trial.edgeS - endS) / trial.softS))
-    const g = 1 - f
-    const middleS = Math.max(0.5 * (startS + endS), trial.edgeS)
-    const course = nextSlow ? (piecePower(next, series, middleS) - next0) * g : 0
-    const y = series.powerW[i]! - course - first.levelW
-    ff += f * f
-    fg += f * g
-    gg += g * g
-    fy += f * y
-    gy += g * y
-    yy += y * y
-  }
-  const det = ff * gg - fg * fg
-  if (!(det > 1e-9 * ff * gg)) return Number.POSITIVE_INFINITY
-  const a = (fy * gg - gy * fg) / det
-  const b = (gy * ff - fy * fg) / det
-  return Math.max(0, yy - a * fy - b * gy)
-}
-
-/** Mean over an interval of the share of the earlier course: 1 before the edge, then exp(-(t - edge) / soft). */
-function shareBefore(startS: number, endS: number, edgeS: number, softS: number): number {
-  if (endS <= edgeS) return 1
-  const lengthS = endS - startS
-  if (startS >= edgeS) {
-    return (softS / lengthS) * (Math.exp((edgeS - startS) / softS) - Math.exp((edgeS - endS) / softS))
-  }
-  return (edgeS - startS + softS * (1 - Math.exp((edgeS - endS) / softS))) / lengthS
 }
