@@ -160,10 +160,20 @@ function explainRunFalls({ paceS, temperatureC }: RunFalls): HeldBy {
 function finite(trace: Trace, column: Float64Array | null, fromS: number, toS: number): readonly number[] {
   const values: number[] = []
   if (column === null) return values
-  for (let i = 0; i < trace.timesS.length; i++) {
-    const timeS = trace.timesS[i]!
-    const value = column[i]!
-    if (timeS >= fromS && timeS <= toS && Number.isFinite(value)) values.push(value)
+  for (let i = firstFrom(trace.timesS, fromS); i < column.length && trace.timesS[i]! <= toS; i++) {
+    if (Number.isFinite(column[i]!)) values.push(column[i]!)
   }
   return values
+}
+
+/** First sample at or after a time. */
+function firstFrom(timesS: Float64Array, timeS: number): number {
+  let low = 0
+  let high = timesS.length
+  while (low < high) {
+    const middle = (low + high) >> 1
+    if (timesS[middle]! < timeS) low = middle + 1
+    else high = middle
+  }
+  return low
 }

@@ -29,6 +29,9 @@ export function findCandidates(series: Series, noiseScale: number): readonly num
   return [...chosen].sort((a, b) => a - b)
 }
 
+/** Standard errors that a step has to exceed. */
+const LEAST_STRENGTH = 4
+
 /** Local maxima of the step statistic above 4 standard errors, strongest first. */
 function strongestSteps(series: Series, noiseScale: number): readonly number[] {
   const n = series.timesS.length
@@ -41,7 +44,7 @@ function strongestSteps(series: Series, noiseScale: number): readonly number[] {
   const found: { at: number; strength: number }[] = []
   for (const window of WINDOWS) {
     if (2 * window > n) break
-    collectMaxima({ sums, weights, window, noiseScale }, found)
+    collectMaxima({ sums, weights, window, noiseScale, leastStep: 0 }, found)
   }
   found.sort((a, b) => b.strength - a.strength)
   return found.map((step) => step.at)
@@ -52,18 +55,22 @@ interface StepScan {
   readonly weights: Float64Array
   readonly window: number
   readonly noiseScale: number
+  /** Steps below this, W, need no second look. */
+  leastStep: number
 }
 
 function collectMaxima(scan: StepScan, found: { at: number; strength: number }[]): void {
   const n = scan.sums.length - 1
+  // A smaller step is below the least strength, however few samples it is taken from.
+  scan.leastStep = 0.999 * LEAST_STRENGTH * scan.noiseScale * Math.sqrt(2 / scan.window)
   let bestAt = -1
-  let best = 4
+  let best = LEAST_STRENGTH
   for (let i = 1; i < n; i++) {
     const strength = stepStrength(scan, i)
     if (bestAt >= 0 && i - bestAt > scan.window) {
       found.push({ at: bestAt, strength: best })
       bestAt = -1
-      best = 4
+      best = LEAST_STRENGTH
     }
     if (strength > best) {
       best = strength
@@ -81,5 +88,6 @@ function stepStrength(scan: StepScan, at: number): number {
   const after = scan.weights[to]! - scan.weights[at]!
   if (before < 1 || after < 1) return 0
   const step = (scan.sums[to]! - scan.sums[at]!) / after - (scan.sums[at]! - scan.sums[from]!) / before
+  if (Math.abs(step) < scan.leastStep) return 0
   return Math.abs(step) / (scan.noiseScale * Math.sqrt(1 / before + 1 / after))
 }

@@ -69,19 +69,35 @@ function extendFrom(start: number, cells: Cells, options: SearchOptions, table: 
     extendBent(start, base + options.bendPenalty, k, cells, options, table)
 }
 
+/**
+ * Whether a piece that began at a candidate is dominated from here on: to end it here and to begin another of its kind
+ * costs no more than to go on, whatever follows, for the residuals of one piece are no less than those of two.
+ *
+ * @param residual - of the piece so far, W²
+ * @source pruning of optimal partitioning: R. Killick, P. Fearnhead, I. A. Eckley (2012), J. Amer. Statist. Assoc. 107, 1590-1598
+ */
+function isDominated(start: number, end: number, residual: number, { best }: Table): boolean {
+  return best[start]! + residual > best[end]!
+}
+
 function extendFlat(start: number, base: number, cells: Cells, options: SearchOptions, table: Table): void {
   let weight = 0
   let sum = 0
   let square = 0
   let samples = 0
-  for (let cell = start; cell < cells.count; cell++) {
+  // A successor needs its least length before it can take over.
+  let leftSamples = Number.POSITIVE_INFINITY
+  for (let cell = start; cell < cells.count && leftSamples > 0; cell++) {
     weight += cells.weight[cell]!
     sum += cells.sum[cell]!
     square += cells.square[cell]!
     samples += cells.samples[cell]!
+    leftSamples -= cells.samples[cell]!
     if (samples < options.minLength) continue
     const residual = weight > 0 ? Math.max(0, square - (sum * sum) / weight) : 0
     offer(base + residual, start, cell + 1, -1, table)
+    if (leftSamples === Number.POSITIVE_INFINITY && isDominated(start, cell + 1, residual, table))
+      leftSamples = options.minLength
   }
 }
 
@@ -107,12 +123,17 @@ function extendBent(
   let e = 0
   let ee = 0
   let ey = 0
-  for (let cell = start; cell < cells.count; cell++) {
+  // As in `extendFlat`; a bent successor also has to last for its time constant.
+  let leftSamples = Number.POSITIVE_INFINITY
+  let leftS = Number.POSITIVE_INFINITY
+  for (let cell = start; cell < cells.count && (leftSamples > 0 || leftS > 0); cell++) {
     weight += cells.weight[cell]!
     sum += cells.sum[cell]!
     square += cells.square[cell]!
     samples += cells.samples[cell]!
     lengthS += cells.lengthS[cell]!
+    leftSamples -= cells.samples[cell]!
+    leftS -= cells.lengthS[cell]!
     e += faded * es[cell]!
     ee += faded * faded * ees[cell]!
     ey += faded * eys[cell]!
@@ -126,6 +147,10 @@ function extendBent(
     if (start === 0 && options.noFastFallAtStart && cross > 0 && tau < FAST_S) continue
     const residual = Math.max(0, square - (sum * sum) / weight - (cross * cross) / spread)
     offer(base + residual, start, cell + 1, k, table)
+    if (leftS === Number.POSITIVE_INFINITY && isDominated(start, cell + 1, residual, table)) {
+      leftSamples = options.minLength + 2
+      leftS = tau
+    }
   }
 }
 
