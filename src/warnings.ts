@@ -50,6 +50,8 @@ export type Warning =
     }
   /** A recording without a temperature, or without a clock: what held power down may stay open. */
   | { readonly code: 'record-temperature-missing' | 'record-clock-missing' }
+  /** An energy counter that answered and never moved. */
+  | { readonly code: 'record-counter-still' }
   /** Energy counters that are there but may not be read. */
   | { readonly code: 'record-counters-denied'; readonly count: number }
   /** Samples in which a counter did not answer. */

@@ -51,12 +51,16 @@ export function liveScreen(settings: LiveSettings): LiveScreen {
   return {
     onSample: (sample) => {
       if (sample.phase !== phase.name) phase = { name: sample.phase, sinceS: sample.elapsedS }
-      judge(() => (stage = judgedStage(trail.trace())))
+      // Before the first run all is idle, which by itself looks like a load.
+      if (sample.phase !== 'before') judge(() => (stage = judgedStage(trail.trace())))
       draw(() => {
         const trace = trail.trace()
         const doing = sayPhase(phase.name, { runs, sinceS: sample.elapsedS - phase.sinceS })
         const tail = withoutControls(pending.out.shown() || pending.err.shown()).slice(0, style.width)
-        lines = plotLive({ ...sample, path, doing, trace, stage, unfinished: tail }, style)
+        lines = plotLive(
+          { ...sample, path, doing, trace, traceStartS: trail.traceStartS(), stage, unfinished: tail },
+          style,
+        )
         erase()
         redraw()
       })

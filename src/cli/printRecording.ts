@@ -112,6 +112,9 @@ function warningsOf(ended: EndedRecording, options: RecordOptions): Warning[] {
   const atS = (prepared.from?.last?.elapsedS ?? 0) + durationS
   return [
     ...(session.wasStopped() ? [{ code: 'record-interrupted', atS } as const] : []),
+    ...(samples > 2 && ended.trail.figures()?.highestW === 0
+      ? [{ code: 'record-counter-still' } as const]
+      : []),
     ...runWarnings(ended, options),
     ...sleeps.map((sleep) => ({ code: 'record-slept', ...sleep }) as const),
     ...(sensors.denied.length > 0

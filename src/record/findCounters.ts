@@ -30,7 +30,7 @@ export interface FoundCounters {
  */
 export function findCounters(tree: SysfsTree): FoundCounters {
   const folder = tree.read(POWERCAP)
-  if ('problem' in folder && folder.problem === 'denied') throw deniedError(tree, [POWERCAP])
+  if ('problem' in folder && folder.problem === 'denied') throw closedError(tree)
   const zones = zonesBelow(tree, POWERCAP, 0)
   const denied = zones.filter((zone) => zone.denied).map((zone) => zone.path)
   const readable = withoutTwins(zones.filter((zone) => !zone.denied))
@@ -127,15 +127,22 @@ function missingError(tree: SysfsTree): InputError {
 
 function deniedError(tree: SysfsTree, denied: readonly string[]): InputError {
   const files = denied.map((path) => `${tree.root}/${path}`)
-  const [one, them] = denied.length === 1 ? ['', 'it'] : [`${denied.length} `, 'them']
-  const mode = denied[0] === POWERCAP ? 'a+rx' : 'a+r'
+  const [found, them] =
+    denied.length === 1 ? ['an energy counter', 'it'] : [`${denied.length} energy counters`, 'them']
   return new InputError(
     'counter-denied',
-    `found ${one}energy counter${one === '' ? '' : 's'}, but no permission to read ${them}: ${files.slice(0, MOST_LISTED).join(' ')}`,
+    `found ${found}, but no permission to read ${them}: ${files.slice(0, MOST_LISTED).join(' ')}`,
     {
-      remedy: `${WHY_DENIED} Let yourself read ${them}, until the next start: sudo chmod ${mode} ${files.join(' ')}`,
+      remedy: `${WHY_DENIED} Let yourself read ${them}, until the next start: sudo chmod a+r ${files.join(' ')}`,
     },
   )
+}
+
+function closedError(tree: SysfsTree): InputError {
+  const folder = `${tree.root}/${POWERCAP}`
+  return new InputError('counter-denied', `no permission to look for energy counters in ${folder}`, {
+    remedy: `${WHY_DENIED} Let yourself look, until the next start: sudo chmod a+rx ${folder}`,
+  })
 }
 
 const MOST_LISTED = 3

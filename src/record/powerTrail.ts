@@ -6,6 +6,8 @@ export interface PowerTrail {
   readonly add: (sample: LiveSample) => void
   /** Undefined before there are two powers. */
   readonly trace: () => Trace | undefined
+  /** Time of the recording at which the trace begins, s: its own times count from 0. */
+  readonly traceStartS: () => number
   /** Time-mean and highest power, W; undefined before there is one. */
   readonly figures: () => { readonly meanW: number; readonly highestW: number } | undefined
 }
@@ -38,6 +40,7 @@ export function powerTrail(mostKept = MOST_KEPT): PowerTrail {
       keep({ endS: elapsedS, stepS, powerW, temperatureC: temperatureC ?? Number.NaN })
     },
     trace: () => (kept.length < 2 ? undefined : traceOf(kept)),
+    traceStartS: () => kept[0]?.endS ?? 0,
     figures: () => (timeS === 0 ? undefined : { meanW: energyJ / timeS, highestW }),
   }
 }

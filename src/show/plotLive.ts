@@ -15,6 +15,8 @@ export interface LiveView {
   /** What goes on: `idle before the first run`, `run 7 of 20, for 42 s`. */
   readonly doing: string
   readonly trace: Trace | undefined
+  /** Time of the recording at which the trace begins, s. */
+  readonly traceStartS: number
   readonly powerW: number | undefined
   readonly temperatureC: number | undefined
   readonly clockHz: number | undefined
@@ -28,9 +30,9 @@ export function plotLive(view: LiveView, style: Style): readonly string[] {
   const lines = [
     ...(view.unfinished === '' ? [] : [view.unfinished]),
     `${inkText(view.path, 'strong', style)}  power, W`,
-    ...(view.trace === undefined ? [] : plotPower(view.trace, view.stage, style).split('\n')),
+    ...(view.trace === undefined ? [] : plotPower(view.trace, view, style).split('\n')),
     ...wrapText(sayNow(view), style.width, 2).split('\n'),
-    ...wrapText(sayStage(view.stage), style.width, 2).split('\n'),
+    ...wrapText(sayStage(view), style.width, 2).split('\n'),
     inkText('  Ctrl-C ends it and keeps everything.', 'faint', style),
   ]
   return lines.map((line) => line.replaceAll(NO_BREAK, ' ').trimEnd())
@@ -39,20 +41,20 @@ export function plotLive(view: LiveView, style: Style): readonly string[] {
 /** Few enough for a terminal of 24 lines with some output of the command above. */
 const ROWS = 8
 
-function plotPower(trace: Trace, stage: PresentStage | undefined, style: Style): string {
+function plotPower(trace: Trace, { stage, traceStartS }: LiveView, style: Style): string {
   const columns = chartColumns(style)
   const toS = trace.timesS.at(-1)!
   const columnOf = (timeS: number) => Math.floor((timeS / toS) * (columns - 1e-9))
   const values = binned(trace, columns, columnOf)
   const top = values.reduce<number>((most, value) => Math.max(most, value ?? 0), 1)
-  const ticks = roundTimeTicks(0, toS, Math.floor(columns / 12))
+  const ticks = roundTimeTicks(traceStartS, traceStartS + toS, Math.floor(columns / 12))
   return plotChart(
     {
       lines: [{ values, ink: 'measured' }],
       yRange: [0, top],
       rows: ROWS,
       underRows: stage === undefined ? [] : [markStage(stage, columns, columnOf)],
-      xTicks: ticks.map((tick) => ({ column: columnOf(tick), label: sayMoment(tick) })),
+      xTicks: ticks.map((tick) => ({ column: columnOf(tick - traceStartS), label: sayMoment(tick) })),
     },
     style,
   )
@@ -95,18 +97,19 @@ function sayNow(view: LiveView): string {
   return parts.join('   ')
 }
 
-function sayStage(stage: PresentStage | undefined): string {
+function sayStage({ stage, traceStartS }: LiveView): string {
   if (stage === undefined) return 'No load yet.'
   const { number, label, sinceS, levelW, heldBy, settled } = stage
   // What holds a power is told once it has settled: before, a burst looks like a task that asks for no more.
   const held = settled ? `settled, held ${holdPhrase(heldBy)}` : 'not settled yet'
-  return `Stage ${number}, ${label}: ${sayNumber(levelW, 3, 'W')} since ${sayMoment(sinceS)}; ${held}.`
+  return `Stage ${number}, ${label}: ${sayNumber(levelW, 3, 'W')} since ${sayMoment(traceStartS + sinceS)}; ${held}.`
 }
 
 /** What goes on in a phase of a recording, for people. */
 export function sayPhase(phase: string, facts: { readonly runs: number; readonly sinceS: number }): string {
   const lasted = sayDuration(facts.sinceS)
   if (phase === 'before') return 'idle, before the first run'
+  if (phase === 'recording') return 'recording'
   if (phase === 'after') return 'idle, after the last run'
   if (phase === 'pause') return `pause, for ${lasted}`
   return facts.runs > 1 ? `${phase} of ${facts.runs}, for ${lasted}` : `running, for ${lasted}`

@@ -25,7 +25,8 @@ export interface RecordingView {
 /** What was recorded and where it is, what that cost, and what to do with it. */
 export function sayRecording(view: RecordingView, style: Style): string {
   const { path, sheet, samples, durationS, cost } = view
-  const next = sheet === null ? [`stages ${path}`] : [`check ${sheet}`, `stages ${path}`, `fit ${sheet}`]
+  const next =
+    view.scored.length === 0 ? [`stages ${path}`] : [`check ${sheet}`, `stages ${path}`, `fit ${sheet}`]
   return [
     inkText(`${samples} samples in ${sayDuration(durationS)}: ${path}`, 'strong', style),
     ...(sheet === null ? [] : [wrapText(sayRuns(view), style.width)]),
@@ -45,7 +46,7 @@ function sayPower({ power }: RecordingView): string {
 
 function sayRuns({ runs, scored, unit, sheet }: RecordingView): string {
   const times = runs.map(({ startS, endS }) => endS - startS)
-  const lasted = runs.length === 0 ? '' : `, ${range(times, sayDuration)} each`
+  const lasted = runs.length === 0 ? '' : `, ${range(times, sayDuration)}${runs.length === 1 ? '' : ' each'}`
   const scores = scored.map(({ score }) => score!)
   const found =
     scores.length === 0 ? 'no scores' : `${scores.length} scored, ${range(scores, sayScore)} ${unit}`

@@ -1,7 +1,6 @@
 import type { Caution } from '../project/caution.js'
 import { sayCautions } from './sayCaution.js'
 import { sayDuration } from './sayDuration.js'
-import { sayNumber } from './sayEstimate.js'
 import { wrapText } from './wrapText.js'
 
 /** What is about to be recorded. */
@@ -22,7 +21,7 @@ export interface RecordingStartView {
 /** Said on stderr before a recording begins: what, where, how often, how to end it, and what to beware of. */
 export function sayRecordingStart(view: RecordingStartView, width: number): string {
   const { path, sensors, everyS, resumedRuns } = view
-  const every = `every ${everyS < 1 ? sayNumber(everyS * 1000, 3, 'ms') : sayDuration(everyS)}`
+  const every = `every ${everyS < 1 ? `${Math.round(everyS * 1000)}\u00a0ms` : sayDuration(everyS)}`
   const goesOn = resumedRuns === null ? '' : ' It goes on with a log that was cut.'
   return [
     wrapText(

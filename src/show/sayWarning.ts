@@ -49,6 +49,8 @@ export function sayWarning(warning: Warning): string {
       return 'No temperature of the processor was found, so whether heat or a set limit holds the power down can’t be told from this recording.'
     case 'record-clock-missing':
       return 'No processor clock was found; the recording goes without.'
+    case 'record-counter-still':
+      return 'The energy counter answered but never moved: this system does not keep it (as in many virtual machines), and the power in this log is none.'
     case 'record-counters-denied':
       return `${warning.count === 1 ? 'One energy counter' : `${warning.count} energy counters`} could not be read for want of permission and ${warning.count === 1 ? 'was' : 'were'} left out.`
     case 'record-incomplete':

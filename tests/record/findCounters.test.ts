@@ -56,7 +56,10 @@ describe('finding counters', () => {
       /sudo chmod a\+r \/fake\S+zone:0\/energy_uj \/fake\S+zone:1\/energy_uj$/,
     )
     const folder = errorOf(new Map([['class/powercap', 'DENIED']]))
-    expect(folder).toMatchObject({ code: 'counter-denied' })
+    expect(folder).toMatchObject({
+      code: 'counter-denied',
+      message: 'no permission to look for energy counters in /fake/class/powercap',
+    })
     expect(folder.details.remedy).toMatch(/sudo chmod a\+rx \/fake\/class\/powercap$/)
   })
 
