@@ -105,9 +105,9 @@ function pendingLine() {
 
 // Shares of one core; with the sampling itself they stay below half a per cent. The credit is for the first minute, when
 // stages are short and the program is still being compiled.
-const JUDGE_SHARE = 0.0012
-const DRAW_SHARE = 0.0012
-const CREDIT_S = 0.1
+const JUDGE_SHARE = 0.0006
+const DRAW_SHARE = 0.0008
+const CREDIT_S = 0.05
 const SHORTEST_WAIT_S = 0.4
 
 // A program may print without ever ending a line; more than this is not looked through for what shows.
