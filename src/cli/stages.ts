@@ -8,6 +8,8 @@ import { addLogOptions, chosenColumns, type LogOptionValues } from './logOptions
 import { addOutputOptions, type OutputOptions } from './outputOptions.js'
 import { printAnswer } from './printAnswer.js'
 import { stagesDocument } from './stagesDocument.js'
+import { tellReading } from './tellReading.js'
+import { withoutControls } from './withoutControls.js'
 
 type StagesOptions = FleetOptions & LogOptionValues & OutputOptions
 
@@ -31,7 +33,13 @@ export function stagesCommand(context: Context): Command {
 }
 
 async function stagesOfOne(path: string, options: StagesOptions, context: Context): Promise<void> {
-  const { log, loads, warnings } = await readStages(path, chosenColumns(options))
+  // `-` is what is piped in, as everywhere.
+  const source = path === '-' ? '/dev/stdin' : path
+  const reading = tellReading(context, withoutControls(path))
+  const { log, loads, warnings } = await readStages(source, {
+    ...chosenColumns(options),
+    onBytes: reading.onBytes,
+  }).finally(reading.stop)
   const view = { path, trace: log.trace, columns: log.columns, skipped: log.skipped, loads }
   const document = () => stagesDocument({ path, log, loads })
   printAnswer({ command: 'stages', warnings, document, view, say: sayStages }, options, context)

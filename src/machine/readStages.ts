@@ -1,5 +1,5 @@
-import { readLog } from '../log/readLog.js'
-import type { LogOptions, ParsedLog } from '../log/trace.js'
+import { type ReadOptions, readLog } from '../log/readLog.js'
+import type { ParsedLog } from '../log/trace.js'
 import { findLoads } from '../segment/findLoads.js'
 import type { Load } from '../segment/load.js'
 import type { Warning } from '../warnings.js'
@@ -17,7 +17,7 @@ export interface ReadStages {
  * @param options - column choices, where the log leaves a doubt
  * @throws InputError when the file can't be read as a log
  */
-export async function readStages(path: string, options: LogOptions = {}): Promise<ReadStages> {
+export async function readStages(path: string, options: ReadOptions = {}): Promise<ReadStages> {
   const log = await readLog(path, options)
   const loads = findLoads(log.trace)
   const unsettled = loads.filter((load) => !load.sustained.reached)

@@ -1,6 +1,7 @@
 import { changePointTable } from './changePointTable.js'
 import { fleetTable } from './fleetTable.js'
 import { leastSquaresTable } from './leastSquaresTable.js'
+import { readingTable } from './readingTable.js'
 import { relaxationTable } from './relaxationTable.js'
 
 /** Every table of the benchmarks by name. */
@@ -9,6 +10,7 @@ const TABLES: Readonly<Record<string, () => Promise<readonly string[]> | readonl
   relaxation: relaxationTable,
   accuracy: leastSquaresTable,
   fleet: fleetTable,
+  reading: readingTable,
 }
 
 // `npm run bench [-- NAME ...]`: time beside peers and floors in the same run. Nothing passes or fails by it.

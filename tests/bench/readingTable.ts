@@ -1,0 +1,127 @@
+import { spawnSync } from 'node:child_process'
+import { parse as csvParse } from 'csv-parse/sync'
+import papaparse from 'papaparse'
+import { inferSchema, initParser } from 'udsv'
+import { parseLog } from '../../src/log/parseLog.js'
+import { seededRandom } from '../../src/numeric/random.js'
+import { findLoads } from '../../src/segment/findLoads.js'
+import { growthExponent } from './growthExponent.js'
+import { type Measured, measure } from './measure.js'
+
+const SIZES = [10_000, 100_000, 1_000_000] as const
+
+/** Reading beside one pass over the bytes and beside tokenisers that make text of every cell; then stages, as a multiple of that pass. */
+export async function readingTable(): Promise<readonly string[]> {
+  const rows: string[] = []
+  for (const [name, write] of Object.entries(FORMS)) {
+    const points: { count: number; ms: number }[] = []
+    for (const count of SIZES) {
+      const text = write(count)
+      const bytes = Buffer.from(text)
+      const measured = await measure(
+        [
+          { name: 'scan', run: () => countLines(bytes) },
+          { name: 'read', run: () => parseLog(bytes) },
+          { name: 'uDSV', run: () => initParser(inferSchema(text)).stringArrs(text) },
+          { name: 'papaparse', run: () => papaparse.parse(text) },
+          ...(count > 100_000 ? [] : [{ name: 'csv-parse', run: () => csvParse(text) }]),
+          { name: 'stages', run: () => findLoads(parseLog(bytes).trace) },
+        ],
+        { rounds: count > 100_000 ? 3 : 5 },
+      )
+      points.push({ count, ms: medianOf(measured, 'read') })
+      rows.push(rowOf(name, count, measured))
+    }
+    rows.push(`| ${name}, growth of reading | ${growthExponent(points)?.toFixed(2)} | | | | | | |`)
+  }
+  return [
+    '## Reading a log: processor time, median (quickest to slowest round)',
+    '',
+    '| log | rows | byte scan | parseLog | uDSV | papaparse | csv-parse | parseLog and findLoads |',
+    '| --- | --: | --: | --: | --: | --: | --: | --: |',
+    ...rows,
+    '',
+    ...startTable(),
+  ]
+}
+
+function rowOf(name: string, count: number, measured: readonly Measured[]): string {
+  const scanMs = medianOf(measured, 'scan')
+  const cells = ['scan', 'read', 'uDSV', 'papaparse', 'csv-parse', 'stages'].map((key) => {
+    const times = measured.find((one) => one.name === key)?.times
+    if (times === undefined) return 'left out'
+    const { medianMs, lowMs, highMs } = times
+    return `${medianMs.toFixed(1)} ms (${lowMs.toFixed(1)} to ${highMs.toFixed(1)}), ${(medianMs / scanMs).toFixed(1)} ×`
+  })
+  return `| ${name} | ${count} | ${cells.join(' | ')} |`
+}
+
+function medianOf(measured: readonly Measured[], name: string): number {
+  return measured.find((one) => one.name === name)?.times?.medianMs ?? Number.NaN
+}
+
+function countLines(bytes: Uint8Array): number {
+  let lines = 0
+  for (let i = 0; i < bytes.length; i++) if (bytes[i] === 0x0a) lines++
+  return lines
+}
+
+const FORMS = {
+  'elapsed seconds': (count: number) =>
+    written(count, 'time_s,power_w,temp_c', (i, w) => `${i}.000,${w},61.5`),
+  'ISO stamps, 8 columns': (count: number) =>
+    written(
+      count,
+      'Time,Package power [W],Package temperature [degC],Core clock (MHz),Cores power [W],Memory power [W],Fan [rpm],Remark',
+      (i, w) => `${stamp(i)},${w},61.5,2841.3,2.82,1.18,1360,`,
+    ),
+  'all cells quoted': (count: number) =>
+    written(count, '"Time","Power [W]","Temp [degC]"', (i, w) => `"${stamp(i)}","${w}","61.5"`),
+} as const
+
+function stamp(second: number): string {
+  return new Date(1.7e12 + 1000 * second).toISOString()
+}
+
+/** One load in the middle: a burst, and what it settles at. */
+function written(count: number, header: string, row: (i: number, powerW: string) => string): string {
+  const random = seededRandom(count)
+  const rows = Array.from({ length: count }, (_, i) => {
+    const share = i / count
+    const levelW = share < 0.05 || share > 0.95 ? 5 : share < 0.1 ? 95 : 55
+    return row(i, (levelW + random.normal()).toFixed(3))
+  })
+  return `${header}\n${rows.join('\n')}\n`
+}
+
+const STARTS = 15
+
+/** Whole processes, in turn: bare node and the built command. */
+function startTable(): readonly string[] {
+  const lines: Readonly<Record<string, readonly string[]>> = {
+    'node -e 0': ['-e', '0'],
+    '--version': ['dist/cli/main.js', '--version'],
+    '--help': ['dist/cli/main.js', '--help'],
+    'stages --json, half an hour': ['dist/cli/main.js', 'stages', '--json', 'samples/heron-loop.csv'],
+  }
+  const times = new Map(Object.keys(lines).map((name) => [name, [] as number[]]))
+  for (let turn = 0; turn < STARTS; turn++) {
+    for (const [name, words] of Object.entries(lines)) {
+      const before = performance.now()
+      spawnSync(process.execPath, words, { stdio: 'ignore' })
+      times.get(name)!.push(performance.now() - before)
+    }
+  }
+  const sorted = [...times].map(([name, list]) => ({ name, list: list.sort((a, b) => a - b) }))
+  const bareMs = sorted[0]!.list[Math.floor(STARTS / 2)]!
+  return [
+    '## Start-up: elapsed time of whole processes, median (quickest to slowest)',
+    '',
+    '| command | time | times bare node |',
+    '| --- | --: | --: |',
+    ...sorted.map(({ name, list }) => {
+      const medianMs = list[Math.floor(STARTS / 2)]!
+      return `| ${name} | ${medianMs.toFixed(0)} ms (${list[0]!.toFixed(0)} to ${list.at(-1)!.toFixed(0)}) | ${(medianMs / bareMs).toFixed(2)} |`
+    }),
+  ]
+}
