@@ -70,9 +70,9 @@ export interface ChipFit {
  * integrated out in closed form, noise over a grid of levels: no iterations, no starting values, no random search. Few
  * runs, or runs at one power, leave the prior's wide interval.
  *
- * @param runs - at least one; from one or more sheets of the same chip and workload
- * @param demandW - power at which the workload was seen to ask for no more; the curve is flat above it
- * @param idleW - power between loads, W, where it was seen: it tells how much of the power buys no score
+ * @param options.runs - at least one; from one or more sheets of the same chip and workload
+ * @param options.demandW - power at which the workload was seen to ask for no more; the curve is flat above it
+ * @param options.idleW - power between loads, W, where it was seen: it tells how much of the power buys no score
  * @throws InputError `runs-missing`, `score-not-positive`, `scores-unexplained`
  * @source posterior over a grid with linear parameters integrated out: A. Gelman et al. (2013), Bayesian Data Analysis,
  * 3rd edition, chapters 10 and 14; discrepancy: M. C. Kennedy, A. O'Hagan (2001), J. R. Stat. Soc. B 63, 425-464

@@ -58,8 +58,8 @@ export interface ChipComparison {
  * Points per watt at two different powers is no comparison, as every chip's efficiency rises when its power falls. Ratios
  * come from pairs of posterior draws of both chips, so their interval carries both uncertainties.
  *
- * @param machines - two or more, of the same workload
- * @param atW - powers, W; by default round watts across the range that all chips were measured in
+ * @param options.machines - two or more, of the same workload
+ * @param options.atW - powers, W; by default round watts across the range that all chips were measured in
  * @throws InputError `machines-too-few`, `power-not-positive`, `scores-not-comparable`, `power-below-chip`
  * @example compareChips({ machines: [a, b], atW: [40, 55] }).at[0]?.ratio.value
  */

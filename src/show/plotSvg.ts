@@ -1,5 +1,4 @@
-import * as vega from 'vega'
-import { compile, type TopLevelSpec } from 'vega-lite'
+import type { TopLevelSpec } from 'vega-lite'
 import type { Chart, ChartFrame } from './chart.js'
 import { CHART_FONT } from './chartSpec.js'
 import { chartTextWidth } from './chartTextWidth.js'
@@ -23,8 +22,11 @@ export async function plotSvg(
   frame: ChartFrame,
   options: { readonly pixelWidth?: number } = {},
 ): Promise<string> {
-  measureTextWithoutBrowser()
-  const view = new vega.View(vega.parse(compileChart(chart.specify(frame))), { renderer: 'none' })
+  // The renderer takes longer to load than all the rest: only who draws waits for it.
+  const vega = await import('vega')
+  measureTextWithoutBrowser(vega)
+  const specification = await compileChart(chart.specify(frame))
+  const view = new vega.View(vega.parse(specification), { renderer: 'none' })
   const drawn = await view.toSVG()
   view.finalize()
   return framed(
@@ -36,7 +38,8 @@ export async function plotSvg(
 }
 
 /** Vega-Lite to Vega; whatever the compiler would only warn of is an error here. */
-export function compileChart(specification: TopLevelSpec) {
+export async function compileChart(specification: TopLevelSpec) {
+  const { compile } = await import('vega-lite')
   const complain = (...words: readonly unknown[]) => {
     throw new Error(`invalid chart specification: ${words.join(' ')}`)
   }
@@ -53,8 +56,8 @@ interface TextMetrics {
 }
 
 /** Vega guesses 0.8 em a character where it has no canvas, which leaves holes around every label. */
-function measureTextWithoutBrowser(): void {
-  const { textMetrics } = vega as unknown as { readonly textMetrics: TextMetrics }
+function measureTextWithoutBrowser(vega: object): void {
+  const { textMetrics } = vega as { readonly textMetrics: TextMetrics }
   textMetrics.width = (item, text) =>
     chartTextWidth(String(text ?? ''), item.fontSize ?? 11, item.fontWeight === 600)
 }

@@ -1,5 +1,4 @@
 import { createHash } from 'node:crypto'
-import * as vega from 'vega'
 import type { TestedMachine } from '../machine/testedMachine.js'
 import { whatIfSpec } from './chartWhatIf.js'
 import { type Html, html, trustedHtml } from './page/html.js'
@@ -36,7 +35,7 @@ export interface PageParts {
  *
  * Pictures are drawn here as SVG, so that the page reads without scripts; only the what-if's chart is live. Colours are
  * custom properties, so one picture serves light, dark and print. The content-security policy allows the page's own script and
- * style by their hashes and nothing else; every text from a sheet or a log is escaped by {@link html}.
+ * style by their hashes and nothing else; every text from a sheet or a log is escaped by `html`.
  *
  * @param options.dark - whether the page begins dark; otherwise it follows the reader's system
  */
@@ -77,7 +76,7 @@ ${parts}
 </main>
 <footer><p>Made by holdwatt ${content.version}. Every figure stands with the interval that holds the true value in 90&nbsp;% of cases.</p></footer>
 </div>
-<script type="application/json" id="what-if-data">${trustedHtml(scriptJson(whatIfData(content)))}</script>
+<script type="application/json" id="what-if-data">${trustedHtml(scriptJson(await whatIfData(content)))}</script>
 <script>${trustedHtml(script)}</script>
 </body>
 </html>
@@ -137,8 +136,9 @@ function navigation(content: ReportContent): Html {
   return html`<nav aria-label="Sections"><ul>${links.map(([id, name]) => html`<li><a href="#${id}">${name}</a></li>`)}</ul></nav>`
 }
 
-function whatIfData(content: ReportContent): object {
-  const compiled = vega.parse(compileChart(whatIfSpec()), undefined, { ast: true })
+async function whatIfData(content: ReportContent): Promise<object> {
+  const vega = await import('vega')
+  const compiled = vega.parse(await compileChart(whatIfSpec()), undefined, { ast: true })
   return { machines: content.machines.map(whatIfMachine), chart: compiled }
 }
 

@@ -1,8 +1,6 @@
 import { mkdir, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { Resvg } from '@resvg/resvg-js'
-import { decompress } from 'wawoff2'
 import { InputError } from '../errors.js'
 import { fileNotWritable } from '../machine/fileNotWritable.js'
 import { writeFileSafely } from '../machine/writeFileSafely.js'
@@ -86,12 +84,13 @@ async function writeChart(chart: Chart, files: ChartFiles, fontFiles: readonly s
   const stem = join(files.folder, chart.name)
   const replaceable = files.force || (await startsWithMark(`${stem}.svg`, MADE_BY))
   const mayReplace = async () => replaceable
-  await writeFileSafely(`${stem}.png`, drawPng(svg, files.widthPx, fontFiles), { mayReplace })
+  await writeFileSafely(`${stem}.png`, await drawPng(svg, files.widthPx, fontFiles), { mayReplace })
   await writeFileSafely(`${stem}.svg`, svg, { mayReplace })
   return [`${stem}.svg`, `${stem}.png`]
 }
 
-function drawPng(svg: string, widthPx: number, fontFiles: readonly string[]): Uint8Array {
+async function drawPng(svg: string, widthPx: number, fontFiles: readonly string[]): Promise<Uint8Array> {
+  const { Resvg } = await import('@resvg/resvg-js')
   const picture = new Resvg(svg.replace("'Source Sans 3'", `'${PACKED_FAMILY}'`), {
     fitTo: { mode: 'width', value: widthPx },
     // The system's fonts stand behind for scripts that the packaged font has not.
@@ -110,6 +109,7 @@ const PACKED_FAMILY = 'Source Sans 3 ExtraLight'
 
 /** The rasteriser reads fonts from disk and only unpacked ones. */
 async function unpackFonts(folder: string): Promise<string[]> {
+  const { decompress } = await import('wawoff2')
   const files: string[] = []
   // One after the other: the unpacker hands out its own memory, which the next font would overwrite.
   for (const [index, woff2] of (await readPictureFonts()).entries()) {

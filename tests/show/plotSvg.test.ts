@@ -83,17 +83,17 @@ describe('a chart as SVG', () => {
     }
   })
 
-  it('is refused when its specification is wrong, instead of drawn without a part', () => {
+  it('is refused when its specification is wrong, instead of drawn without a part', async () => {
     const wrong = {
       mark: 'bar',
       encoding: { x: { field: 'a', type: 'quantitative', wrongKey: 1 }, nonsense: {} },
     }
-    expect(() => compileChart({ data: { values: [] }, ...wrong } as never)).toThrow(
+    await expect(compileChart({ data: { values: [] }, ...wrong } as never)).rejects.toThrow(
       /invalid chart specification/,
     )
   })
 
-  it('of the what-if compiles to a form that holds no code', () => {
-    expect(JSON.stringify(compileChart(whatIfSpec()))).not.toContain('function')
+  it('of the what-if compiles to a form that holds no code', async () => {
+    expect(JSON.stringify(await compileChart(whatIfSpec()))).not.toContain('function')
   })
 })

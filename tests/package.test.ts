@@ -1,0 +1,127 @@
+import { execFile } from 'node:child_process'
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import { promisify } from 'node:util'
+import { build } from 'esbuild'
+import { publint } from 'publint'
+import { formatMessage } from 'publint/utils'
+import { Application } from 'typedoc'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { findBrowser, openBrowser } from './browser/openBrowser.js'
+
+// The built package as others get it: packed, installed, bundled, documented.
+
+const run = promisify(execFile)
+const root = fileURLToPath(new URL('..', import.meta.url))
+const folder = mkdtempSync(join(tmpdir(), 'holdwatt-package-'))
+afterAll(() => rmSync(folder, { recursive: true, force: true }))
+
+/** Bundles a caller for the browser, as a page's author would. */
+async function bundled(caller: string): Promise<string> {
+  const { outputFiles } = await build({
+    stdin: { contents: caller, resolveDir: root },
+    bundle: true,
+    minify: true,
+    platform: 'browser',
+    format: 'iife',
+    write: false,
+    logLevel: 'silent',
+  })
+  return outputFiles[0]!.text
+}
+
+describe('a bundle for the browser', () => {
+  it('that only looks for change points is small: nothing else comes with it', async () => {
+    const text = await bundled(
+      "import { findChangePoints } from 'holdwatt'\nconsole.log(findChangePoints([1, 2, 8, 9], { penalty: 3 }).edges)",
+    )
+    expect(text.length).toBeLessThan(20_000)
+  })
+
+  const browser = findBrowser()
+  it.skipIf(!browser)('reads a log, finds its load and projects a score in Chromium', async () => {
+    const text = await bundled(
+      `import { findLoads, fitChip, parseLog, profileOfLevels, projectScore } from 'holdwatt'
+const rows = Array.from({ length: 400 }, (_, i) => i + ',' + (i < 20 ? 5 : i < 60 ? 90 : 45))
+const loads = findLoads(parseLog('time_s,power_w\\n' + rows.join('\\n')).trace)
+const runs = [30, 45, 60, 90].map((powerW, k) => ({ sheet: 'a', startS: 60 * k, endS: 60 * k + 50, score: 100 * Math.sqrt(powerW), profile: profileOfLevels([{ powerW, seconds: 50 }]) }))
+const { chip } = fitChip({ name: 'Heron', workload: { name: 'task', unit: 'points', better: 'higher', kind: 'fixed-work' }, runs })
+const projection = projectScore({ chip, target: { sustainedW: 50 }, loop: { runs: 3, gapS: 0 } })
+globalThis.answer = { loads: loads.length, drop: loads[0].stages[0].powerW?.value ?? loads[0].stages.length, score: projection.steady.score.value }`,
+    )
+    const chromium = await openBrowser(browser!)
+    try {
+      const page = await chromium.newPage()
+      await page.addScriptTag({ content: text })
+      const answer = await page.evaluate('globalThis.answer')
+      expect(answer).toMatchObject({ loads: 1 })
+      expect((answer as { score: number }).score / (100 * Math.sqrt(50))).toBeCloseTo(1, 1)
+    } finally {
+      await chromium.close()
+    }
+  })
+})
+
+describe('the packed package', () => {
+  let tarball = ''
+  let listed: readonly string[] = []
+
+  beforeAll(async () => {
+    const { stdout } = await run(
+      'npm',
+      ['pack', '--json', '--ignore-scripts', '--pack-destination', folder],
+      { cwd: root, maxBuffer: 1 << 26 },
+    )
+    const [packed] = JSON.parse(stdout) as [{ filename: string; files: readonly { path: string }[] }]
+    tarball = join(folder, packed.filename)
+    // Another test's callers stand in dist while it runs.
+    listed = packed.files.map(({ path }) => path).filter((path) => !path.startsWith('dist/caller-'))
+  }, 60_000)
+
+  it('holds what users need and nothing else', () => {
+    const kinds = [...new Set(listed.map((path) => path.replace(/\/.*/, '')))].sort()
+    expect(kinds).toEqual([
+      'CHANGELOG.md',
+      'DEVELOPERS.md',
+      'LICENSE',
+      'README.md',
+      'dist',
+      'models',
+      'package.json',
+      'samples',
+    ])
+    expect(listed.filter((path) => path.startsWith('dist') && !/\.(js|d\.ts)$/.test(path))).toEqual([])
+    expect(listed).toContain('dist/types/browser.d.ts')
+  })
+
+  it('has nothing that publint finds fault with', async () => {
+    const { messages, pkg } = await publint({ pkgDir: root, strict: true, pack: false })
+    expect(messages.map((message) => formatMessage(message, pkg!))).toEqual([])
+  })
+
+  it('installs into an empty folder, where the command and the import work', async () => {
+    const home = mkdtempSync(join(folder, 'home-'))
+    writeFileSync(join(home, 'package.json'), '{ "name": "caller", "private": true, "type": "module" }')
+    await run('npm', ['install', tarball, '--prefer-offline', '--no-audit', '--no-fund', '--omit=dev'], {
+      cwd: home,
+    })
+    const version = await run(join(home, 'node_modules/.bin/holdwatt'), ['--version'])
+    expect(version.stdout).toMatch(/^\d+\.\d+\.\d+/)
+    const script =
+      "import('holdwatt').then((all) => console.log(all.findChangePoints([1, 2, 8, 9], { penalty: 3 }).edges))"
+    expect((await run('node', ['-e', script], { cwd: home })).stdout.trim()).toBe('[ 2 ]')
+  }, 120_000)
+})
+
+it('documents every export from its docstring without a warning', async () => {
+  const app = await Application.bootstrapWithPlugins({
+    options: join(root, 'typedoc.json'),
+    tsconfig: join(root, 'tsconfig.json'),
+    logLevel: 'None',
+  })
+  const project = await app.convert()
+  app.validate(project!)
+  expect([app.logger.errorCount, app.logger.warningCount]).toEqual([0, 0])
+}, 60_000)
