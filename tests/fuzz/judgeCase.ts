@@ -1,0 +1,233 @@
+import { mkdtempSync, readFileSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { stagesDocument } from '../../src/cli/stagesDocument.js'
+import type { Chassis } from '../../src/curves/chassis.js'
+import type { Chip } from '../../src/curves/chip.js'
+import { InputError } from '../../src/errors.js'
+import { parseLog } from '../../src/log/parseLog.js'
+import type { ParsedLog } from '../../src/log/trace.js'
+import { chassisSchema, chipSchema } from '../../src/machine/modelSchema.js'
+import { parseModel } from '../../src/machine/parseModel.js'
+import { parseSheet } from '../../src/machine/parseSheet.js'
+import { placeRuns } from '../../src/machine/placeRuns.js'
+import { tabulateCurve } from '../../src/machine/tabulateCurve.js'
+import type { LoggedTrial } from '../../src/machine/testSheet.js'
+import { projectScore } from '../../src/project/projectScore.js'
+import { findLoads } from '../../src/segment/findLoads.js'
+import type { Load } from '../../src/segment/load.js'
+import { sayStages } from '../../src/show/sayStages.js'
+import { type Ended, runInside } from '../cli/commandLine.js'
+import { findUnsound } from './findUnsound.js'
+import { type FuzzCase, type FuzzKind, makeInput } from './fuzzCase.js'
+
+/** How an input ended, as the summary counts it: `refused: code`, `result`, `result, mended`, `command: status`. */
+export type Outcome = string
+
+/** What an input may never do; the message says which promise was broken and how. */
+export class BrokenPromise extends Error {}
+
+/**
+ * Tries one case.
+ *
+ * @param makeBytes - the input; made from the case when left out
+ * @throws BrokenPromise, or whatever the code under test threw that is no InputError
+ */
+export async function judgeCase(fuzzCase: FuzzCase, bytes = makeInput(fuzzCase)): Promise<Outcome> {
+  if (fuzzCase.asCommand) return judgeCommands(fuzzCase.kind, bytes)
+  try {
+    return JUDGES[fuzzCase.kind](bytes)
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error
+    requireSpeakable(error)
+    return `refused: ${error.code}`
+  }
+}
+
+const JUDGES: { readonly [kind in FuzzKind]: (bytes: Uint8Array) => Outcome } = {
+  log: judgeLog,
+  sheet: judgeSheet,
+  chip: judgeChip,
+  chassis: judgeChassis,
+}
+
+function judgeLog(bytes: Uint8Array): Outcome {
+  const log = parseLog(bytes, { file: 'log.csv' })
+  requireTrace(log)
+  const loads = findLoads(log.trace)
+  requireSound({ trace: log.trace, loads })
+  loads.forEach(requireOrder)
+  const path = 'log.csv'
+  requireSound(stagesDocument({ path, log, loads }))
+  const { trace, columns, skipped } = log
+  requireWords(sayStages({ path, trace, columns, skipped, loads }, { width: 80, colour: false }))
+  return log.mendings.length + log.skipped.length > 0 ? 'result, mended' : 'result'
+}
+
+function requireTrace({ trace, columns }: ParsedLog): void {
+  const n = trace.timesS.length
+  promise(n >= 2, `a trace has ${n} samples`)
+  for (const series of [trace.powerW, trace.temperatureC ?? trace.powerW, trace.clockHz ?? trace.powerW])
+    promise(series.length === n, 'columns of a trace differ in length')
+  promise(trace.timesS[0] === 0, `a trace begins at ${trace.timesS[0]} s`)
+  for (let i = 1; i < n; i++)
+    promise(
+      trace.timesS[i]! > trace.timesS[i - 1]!,
+      `times don't rise at sample ${i}: ${trace.timesS.slice(i - 1, i + 1)}`,
+    )
+  promise(trace.intervalS > 0, `the interval is ${trace.intervalS} s`)
+  const ofDay = trace.startOfDayS
+  promise(ofDay === null || (ofDay >= 0 && ofDay < 86_400), `the time of day is ${ofDay} s`)
+  promise(typeof columns.power === 'string', 'no power column is named')
+}
+
+function requireOrder(load: Load): void {
+  const { startS, endS, stages, runs } = load
+  promise(startS <= endS, `a load ends before it begins: ${startS} to ${endS} s`)
+  promise(stages.length > 0, 'a load has no stage')
+  promise(stages[0]!.startS === startS && stages.at(-1)!.endS === endS, 'stages do not span their load')
+  stages.forEach((stage, i) => {
+    promise(stage.startS <= stage.endS, `a stage ends before it begins: ${stage.startS} to ${stage.endS} s`)
+    promise(i === 0 || stage.startS === stages[i - 1]!.endS, 'stages leave a hole or overlap')
+  })
+  runs.forEach((run, i) => {
+    promise(run.startS <= run.endS, `a run ends before it begins: ${run.startS} to ${run.endS} s`)
+    promise(i === 0 || run.startS >= runs[i - 1]!.endS, 'runs overlap')
+  })
+}
+
+function judgeSheet(bytes: Uint8Array): Outcome {
+  const sheet = parseSheet(new TextDecoder().decode(bytes), 'samples/sheet.yaml')
+  const { trials, ...rest } = sheet
+  requireSound(rest)
+  for (const trial of trials) {
+    requireSound(trial.kind === 'noted' ? trial.levels : trial.runs.map((run) => run.score))
+    if (trial.kind === 'logged')
+      requireSound(placeRuns(trial, sampleLog().log, sampleLog().loads, sheet.workload).runs)
+    promise(
+      (trial as LoggedTrial).runs.every((run) => run.score > 0),
+      'a score is not above zero',
+    )
+  }
+  return 'result'
+}
+
+function judgeChip(bytes: Uint8Array): Outcome {
+  const chip = parseModel(new TextDecoder().decode(bytes), 'chip.json', {
+    format: 'holdwatt-chip',
+    schema: chipSchema,
+  })
+  requireSound(tabulateCurve(chip))
+  requireProjection({ chip, target: { sustainedW: 70, burstW: 100, burstForS: 20 } })
+  return 'result'
+}
+
+function judgeChassis(bytes: Uint8Array): Outcome {
+  const kind = { format: 'holdwatt-chassis', schema: chassisSchema } as const
+  const target = parseModel(new TextDecoder().decode(bytes), 'chassis.json', kind)
+  requireProjection({ chip: sampleChip(), target })
+  return 'result'
+}
+
+function requireProjection(request: {
+  chip: Chip
+  target: Chassis | { sustainedW: number; burstW: number; burstForS: number }
+}): void {
+  const { warnings: _warnings, ...projection } = projectScore({ ...request, loop: { runs: 3, gapS: 5 } })
+  requireSound(projection)
+  for (const run of [projection.first, projection.steady]) {
+    promise(run.score.low > 0, `a projected score is not above zero: ${run.score.low}`)
+    promise(run.meanW.low >= 0, `a projected power is below zero: ${run.meanW.low}`)
+  }
+}
+
+/** The command lines that an input of each kind goes through; FILE stands for it. */
+const COMMANDS: { readonly [kind in FuzzKind]: readonly string[] } = {
+  log: ['stages FILE --json', 'stages FILE', 'check FILE --json', 'plan FILE --json'],
+  sheet: ['check FILE --json', 'fit FILE --json', 'project FILE --sustained 60W --runs 3'],
+  chip: [
+    'project FILE --sustained 40W:80W:20W --runs 3 --json',
+    'compare FILE samples/bittern-noted.yaml',
+    'project FILE --sustained 60W --runs 3',
+  ],
+  chassis: ['project models/chips/merlin-12-compile.json --chassis FILE --runs 3 --json'],
+}
+
+const ENDINGS = { log: 'csv', sheet: 'yaml', chip: 'json', chassis: 'json' } as const
+
+async function judgeCommands(kind: FuzzKind, bytes: Uint8Array): Promise<Outcome> {
+  const file = join(folder(), `input.${ENDINGS[kind]}`)
+  writeFileSync(file, bytes)
+  const statuses: number[] = []
+  for (const line of COMMANDS[kind]) {
+    const words = line.split(' ').map((word) => (word === 'FILE' ? file : word))
+    const ended = await runInside(words)
+    requireEnding(line, ended)
+    statuses.push(ended.status)
+  }
+  return `command: ${Math.max(...statuses)}`
+}
+
+function requireEnding(line: string, { status, stdout, stderr }: Ended): void {
+  promise([0, 2, 3].includes(status), `\`${line}\` ended with ${status}: ${stderr}`)
+  promise(!/^\s+at .*:\d+:\d+/m.test(stderr), `\`${line}\` showed a stack: ${stderr}`)
+  promise(
+    status !== 2 || (stdout === '' && stderr !== ''),
+    `\`${line}\` was refused without a word, or with an answer`,
+  )
+  if (status === 2) return
+  if (line.endsWith('--json')) {
+    const { warnings: _warnings, ...document } = JSON.parse(stdout) as { warnings: unknown }
+    requireSound(document)
+  } else requireWords(stdout)
+}
+
+function requireSound(result: unknown): void {
+  const unsound = findUnsound(result)
+  promise(unsound.length === 0, unsound.slice(0, 5).join('; '))
+}
+
+function requireWords(text: string): void {
+  const found = /NaN|Infinity|undefined|\[object|null/.exec(text)
+  promise(
+    found === null,
+    `the text says "${text.slice(Math.max(0, (found?.index ?? 0) - 60), (found?.index ?? 0) + 30)}"`,
+  )
+}
+
+function requireSpeakable(error: InputError): void {
+  for (const each of [error, ...(error.details.others ?? [])]) {
+    promise(/^[a-z]+(-[a-z]+)+$/.test(each.code), `the code \`${each.code}\` is none`)
+    promise(
+      each.message.length > 0 && each.message.length <= 600,
+      `a message of ${each.message.length} characters`,
+    )
+    promise(!/\[object|function |\bat \S+:\d+/.test(each.message), `a message for nobody: ${each.message}`)
+  }
+}
+
+function promise(kept: boolean, broken: string): asserts kept {
+  if (!kept) throw new BrokenPromise(broken)
+}
+
+const once = <T>(make: () => T): (() => T) => {
+  let made: { readonly value: T } | undefined
+  return () => {
+    made ??= { value: make() }
+    return made.value
+  }
+}
+
+const sampleLog = once((): { log: ParsedLog; loads: readonly Load[] } => {
+  const log = parseLog(readFileSync('samples/heron-loop.csv'))
+  return { log, loads: findLoads(log.trace) }
+})
+
+const sampleChip = once((): Chip => {
+  const text = readFileSync('models/chips/merlin-12.json', 'utf8')
+  const chip = parseModel(text, 'chip.json', { format: 'holdwatt-chip', schema: chipSchema })
+  const draws = chip.draws.filter((_, i) => i % 20 === 0)
+  return { ...chip, draws: draws.map((draw) => ({ ...draw, weight: 1 / draws.length })) }
+})
+
+const folder = once(() => mkdtempSync(join(tmpdir(), 'holdwatt-fuzz-')))
