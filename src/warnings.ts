@@ -17,6 +17,13 @@ export type Warning =
       readonly found: number
     }
   | { readonly code: 'no-load'; readonly file: string }
+  /** More than a tenth of a log's samples were broken: no result from it is to be trusted unseen. */
+  | {
+      readonly code: 'log-much-mended'
+      readonly file: string
+      readonly broken: number
+      readonly samples: number
+    }
   | { readonly code: 'run-without-power' | 'run-cut-off'; readonly file: string; readonly atS: number }
   /** Too few scored runs for a slope or a scatter. */
   | { readonly code: 'scored-runs-few'; readonly runs: number }

@@ -26,12 +26,18 @@ export function buildTrace(
   }
   const originS = samples.timesS[kept[0]!]!
   const timesS = pickAt(samples.timesS, kept).map((time) => time - originS)
+  const lengthS = timesS.at(-1)!
+  if (!(lengthS >= LEAST_LENGTH_S && lengthS <= MOST_LENGTH_S)) {
+    throw new InputError('times-unusable', `needed a log of 1 ms to 100 years, got times over ${lengthS} s`, {
+      remedy: 'pick another column with --time "NAME", or give the sampling interval with --every 1s',
+    })
+  }
   const lines = kept.map((i) => samples.lines[i]!)
   return {
     timesS,
     powerW: pickAt(power, kept),
     temperatureC: plausible(samples, kept, mendings),
-    clockHz: samples.clock === null ? null : pickAt(samples.clock, kept),
+    clockHz: possibleClock(samples, kept, mendings),
     intervalS: reportGaps(timesS, lines, mendings),
     ...startOf(kept[0]!),
   }
@@ -45,8 +51,15 @@ function placesOf(power: Float64Array): Int32Array {
   return places.subarray(0, count)
 }
 
+// Outside of these the column is no time, or its stamps are broken beyond mending.
+const LEAST_LENGTH_S = 1e-3
+const MOST_LENGTH_S = 100 * 366 * 86_400
+
 // A silicon sensor reads between these; 0xFF and the like lie outside.
 const TEMPERATURE_RANGE_C = [-60, 200] as const
+
+// A hundred times what any chip does.
+const MOST_CLOCK_HZ = 1e12
 
 // A step this many times the usual one has lost a sample: jitter of half an interval is common.
 const LOST_INTERVALS = 1.6
@@ -69,6 +82,22 @@ function plausible(
   )
   const values = pickAt(temperature, kept).map((value) => (value < low || value > high ? Number.NaN : value))
   return values.every((value) => Number.isNaN(value)) ? null : values
+}
+
+function possibleClock(
+  { clock, lines }: OrderedSamples,
+  kept: Int32Array,
+  mendings: MendingList,
+): Float64Array | null {
+  if (clock === null) return null
+  const bad = kept.filter((i) => clock[i]! < 0 || clock[i]! > MOST_CLOCK_HZ)
+  mendings.addLines(
+    'impossible-clock',
+    bad.map((i) => lines[i]!),
+    'clock below 0 or above 1 THz; left out',
+  )
+  const values = pickAt(clock, kept).map((hz) => (hz < 0 || hz > MOST_CLOCK_HZ ? Number.NaN : hz))
+  return values.every((hz) => Number.isNaN(hz)) ? null : values
 }
 
 /** Median interval; single lost samples, and pauses of the logger, are reported and left as they are. */

@@ -33,5 +33,8 @@ export function findStart(
 
 function startIn({ scale, seconds, ofDayS }: WrittenTimes, row: number): ReturnType<StartOf> {
   const dated = (scale === 'epoch' || scale === 'wall-clock') && !Number.isNaN(seconds[row])
-  return { startEpochS: dated ? seconds[row]! : null, startOfDayS: ofDayS(row) }
+  const ofDay = ofDayS(row)
+  // 27:57:27 is no time of a day.
+  const startOfDayS = ofDay !== null && ofDay >= 0 && ofDay < 86_400 ? ofDay : null
+  return { startEpochS: dated ? seconds[row]! : null, startOfDayS }
 }

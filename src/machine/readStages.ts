@@ -3,6 +3,7 @@ import type { ParsedLog } from '../log/trace.js'
 import { findLoads } from '../segment/findLoads.js'
 import type { Load } from '../segment/load.js'
 import type { Warning } from '../warnings.js'
+import { warnOfMending } from './warnOfMending.js'
 
 export interface ReadStages {
   readonly log: ParsedLog
@@ -26,6 +27,7 @@ export async function readStages(path: string, options: ReadOptions = {}): Promi
     loads,
     warnings: [
       ...(loads.length === 0 ? [{ code: 'no-load', file: path } as const] : []),
+      ...warnOfMending(log, path),
       ...unsettled.map((load) => ({ code: 'not-settled', atS: load.endS }) as const),
     ],
   }

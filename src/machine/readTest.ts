@@ -7,6 +7,7 @@ import type { Warning } from '../warnings.js'
 import { placeRuns } from './placeRuns.js'
 import type { ReadNotedTrial, ReadTest, ReadTrial } from './testedMachine.js'
 import type { LoggedTrial, TestSheet, Trial } from './testSheet.js'
+import { warnOfMending } from './warnOfMending.js'
 
 /**
  * Reads what a sheet names: every trial's log, its loads, and the scored runs' places in it.
@@ -30,7 +31,8 @@ async function readTrial(trial: Trial, sheet: TestSheet): Promise<TrialRead> {
   const loads = findLoads(log.trace)
   const { runs, warnings } = placeRuns(trial, log, loads, sheet.workload)
   const noLoad: readonly Warning[] = loads.length === 0 ? [{ code: 'no-load', file: path }] : []
-  return { trial: { kind: 'logged', trial, path, log, loads, runs }, warnings: [...noLoad, ...warnings] }
+  const told = [...noLoad, ...warnOfMending(log, path), ...warnings]
+  return { trial: { kind: 'logged', trial, path, log, loads, runs }, warnings: told }
 }
 
 /** A missing log is the sheet's fault, so it is told with the line of the sheet that names it. */

@@ -2,9 +2,10 @@ import { ESTIMATE_EDGE } from '../numeric/estimateEdge.js'
 import { correlationFactor, type Noise } from '../numeric/noise.js'
 import type { CutRun } from './cutRun.js'
 import { findRelaxingRun } from './findRelaxingRun.js'
+import type { Series } from './fitPiece.js'
 import { measureLevel } from './measureLevel.js'
-import { endPower, isDecay, RISE_SHARE, SAME_SHARE, startPower } from './part.js'
-import { refineEdge } from './refineEdge.js'
+import { endPower, isDecay, type Part, RISE_SHARE, SAME_SHARE, startPower } from './part.js'
+import { type RefinedEdge, refineEdge } from './refineEdge.js'
 import type { Stretch } from './stretch.js'
 
 /** When a run begins and ends, s. */
@@ -70,7 +71,10 @@ interface RunContext {
 
 function stretchesOf(run: CutRun, { runIndex, bounds, variance }: RunContext): readonly Stretch[] {
   const { series, parts } = run
-  const edges = parts.map((part, i) => (i === 0 ? null : refineEdge(series, parts[i - 1]!, part, variance)))
+  const refined = parts.map((part, i) => (i === 0 ? null : refineEdge(series, parts[i - 1]!, part, variance)))
+  const edges = inOrder(refined, bounds)
+    ? refined
+    : refined.map((edge, i) => atItsSample(edge, parts[i]!, series))
   return parts.map((part, i) => ({
     run,
     runIndex,
@@ -79,6 +83,19 @@ function stretchesOf(run: CutRun, { runIndex, bounds, variance }: RunContext): r
     endS: edges[i + 1]?.startS.value ?? bounds.endS,
     edge: edges[i]!,
   }))
+}
+
+function inOrder(edges: readonly (RefinedEdge | null)[], { startS, endS }: RunBounds): boolean {
+  const times = [startS, ...edges.flatMap((edge) => edge?.startS.value ?? []), endS]
+  return times.every((time, i) => i === 0 || time > times[i - 1]!)
+}
+
+/** Edges that are closer than each is known may cross: then each is put where its part's samples begin. */
+function atItsSample(edge: RefinedEdge | null, part: Part, series: Series): RefinedEdge | null {
+  if (edge === null) return null
+  const { low, high, level } = edge.startS
+  const value = series.timesS[part.from - 1]!
+  return { ...edge, startS: { value, low: Math.min(low, value), high: Math.max(high, value), level } }
 }
 
 function dropOpening(stretches: readonly Stretch[], before: DraftStage | undefined): readonly Stretch[] {

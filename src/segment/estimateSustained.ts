@@ -2,6 +2,7 @@ import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
 import { ESTIMATE_EDGE } from '../numeric/estimateEdge.js'
 import { correlationFactor, type Noise } from '../numeric/noise.js'
 import { type Asymptote, estimateAsymptote, type Section } from './asymptote.js'
+import { atLeastZero } from './atLeastZero.js'
 import type { DraftStage } from './draftStages.js'
 import { DRIFT_SHARE, fallAsymptote, lastPiece, noiseOptions, sectionOf } from './fallAsymptote.js'
 import type { Sustained } from './load.js'
@@ -50,6 +51,11 @@ export function estimateSustained(
   noise: Noise,
   loadStartS: number,
 ): SettledStage {
+  const { asymptote, sustained } = settleLast(drafts, noise, loadStartS)
+  return { asymptote, sustained: { ...sustained, levelW: atLeastZero(sustained.levelW) } }
+}
+
+function settleLast(drafts: readonly DraftStage[], noise: Noise, loadStartS: number): SettledStage {
   const last = drafts.at(-1)!
   const looped = last.stretches.at(-1)!.runIndex > 0
   if (last.shape === 'decay')
@@ -163,7 +169,7 @@ function withUnseenFall(level: Estimate, stretch: Stretch, tauS: number): Estima
   const fallW = Math.max(0, (stretch.edge?.fromW ?? openingPower(stretch.part, series)) - endW)
   const unseenW = UNSEEN_FALL_SHARE * fallW * Math.exp(-(stretch.endS - stretch.startS) / (3 * tauS))
   const half = Math.hypot((level.high - level.low) / 2, ESTIMATE_EDGE * unseenW)
-  const value = level.value - unseenW
+  const value = Math.max(0, level.value - unseenW)
   return {
     value,
     low: Math.max(0, value - half),

@@ -28,6 +28,8 @@ export function findSpans(trace: Trace): readonly Span[] {
   const power = trace.powerW
   const split = findIdle(power)
   const n = power.length
+  // A column of zeros, or a counter that stands still, is no load of 0 W.
+  if (!power.some((watts) => watts > 0)) return []
   if (split === null) return [{ from: 0, to: n, runs: [{ from: 0, to: n }], idleW: null }]
   const ranges = dropBlips(workRanges(trace, split))
   const groups = groupByPause(ranges, trace)

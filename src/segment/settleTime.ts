@@ -13,7 +13,11 @@ export function settleTime(
 ): { readonly fromS: number; readonly settleAfterS: Estimate } {
   const first = last.stretches[0]!
   const edgeS = first.startS
-  const at = (levelW: number) => Math.max(approached(last, levelW), lastOutside(last, levelW) ?? edgeS)
+  const at = (triedW: number) => {
+    // The lower end of an interval about next to nothing may lie below zero, where 2 % of it mean nothing.
+    const levelW = Math.max(triedW, LEAST_LEVEL_W)
+    return Math.max(approached(last, levelW), lastOutside(last, levelW) ?? edgeS)
+  }
   const fromS = at(level.value)
   // Half of what "within 2 %" asks for at the most: beyond it noise would put the whole course outside.
   const halfW = Math.min(
@@ -33,6 +37,9 @@ export function settleTime(
     },
   }
 }
+
+/** Below any logger's last digit. */
+const LEAST_LEVEL_W = 1e-6
 
 /**
  * What the crossing of 2 % can be off by beside the level: the edge, the approach's time constant (known to about a seventh), where in its sample

@@ -1,0 +1,141 @@
+import { readFileSync } from 'node:fs'
+import { describe, expect, it } from 'vitest'
+import { parseLog } from '../../src/log/parseLog.js'
+import { chassisSchema, chipSchema } from '../../src/machine/modelSchema.js'
+import { parseModel } from '../../src/machine/parseModel.js'
+import { warnOfMending } from '../../src/machine/warnOfMending.js'
+import { findLoads } from '../../src/segment/findLoads.js'
+import { roundTicks, roundTimeTicks } from '../../src/show/roundTicks.js'
+import { sayWarning } from '../../src/show/sayWarning.js'
+import { drawCase, makeInput } from './fuzzCase.js'
+import { judgeCase } from './judgeCase.js'
+
+// What fuzzing has found, once mended; each as small as it could be made.
+
+const log = (rows: readonly (readonly (string | number)[])[], header = 'time_s,power_w') =>
+  parseLog(`${header}\n${rows.map((row) => row.join(',')).join('\n')}\n`)
+const seconds = (count: number, watts: (s: number) => number | string) =>
+  Array.from({ length: count }, (_, s) => [s, watts(s)] as const)
+
+describe('a log', () => {
+  it('of years has a handful of time ticks on its chart, not one for each day', () => {
+    expect(roundTimeTicks(0, 3e9, 5).length).toBeLessThanOrEqual(6)
+    expect(roundTimeTicks(0, 40 * 86_400, 5)).toEqual([0, 864_000, 1_728_000, 2_592_000, 3_456_000])
+  })
+
+  it('far from zero on a narrow scale is ticked to an end', () => {
+    expect(roundTicks(1e17, 1e17 + 64, 4).length).toBeLessThanOrEqual(10)
+  })
+
+  it('of zeros, or of a counter that stands still, holds no load of 0 W', () => {
+    expect(findLoads(log(seconds(60, () => 0)).trace)).toEqual([])
+    expect(
+      findLoads(
+        log(
+          seconds(60, () => 5000),
+          'time_s,energy_j',
+        ).trace,
+      ),
+    ).toEqual([])
+  })
+
+  it('of next to nothing settles at a time that is a number, and not below zero', () => {
+    const watts = (s: number) => (s % 10 === 0 ? 1 : 0)
+    for (const { sustained } of findLoads(log(seconds(504, watts)).trace)) {
+      expect(sustained.levelW.low).toBeGreaterThanOrEqual(0)
+      const { low, value, high } = sustained.settleAfterS ?? { low: 0, value: 0, high: 0 }
+      expect(low <= value && value <= high).toBe(true)
+    }
+  })
+
+  it('with a clock that overflows has no clock there, and says so', () => {
+    const rows = seconds(20, () => 50).map(([s, watts]) => [s, watts, s === 3 ? '1e308' : 4])
+    const { trace, mendings } = log(rows, 'time_s,power_w,Core clock [GHz]')
+    expect(Number.isNaN(trace.clockHz![3])).toBe(true)
+    expect(mendings.map(({ kind }) => kind)).toContain('impossible-clock')
+  })
+
+  it('whose hours go past 23 begins at no time of day', () => {
+    const rows = Array.from({ length: 30 }, (_, s) => [`27:57:${String(s).padStart(2, '0')}`, 50])
+    expect(log(rows, 'Time,power_w').trace.startOfDayS).toBeNull()
+  })
+
+  it('over ages, or over less than a millisecond, is refused', () => {
+    expect(() =>
+      log([
+        [0, 5],
+        [1e12, 6],
+        [2e12, 7],
+        [3e12, 8],
+      ]),
+    ).toThrow(/100 years/)
+    expect(() =>
+      log([
+        [0, 5],
+        ['1e-300', 6],
+        ['2e-300', 7],
+      ]),
+    ).toThrow(/1 ms/)
+  })
+
+  it('with edges closer than they can be told has its stages in order all the same', async () => {
+    expect(await judgeCase(drawCase(1, 246))).toBe('result, mended')
+  })
+
+  it('most of which had to be mended is warned of in every answer', () => {
+    const broken = log(seconds(300, (s) => (s % 4 === 0 ? 'off' : 50 + (s % 3))))
+    const [warning] = warnOfMending(broken, 'a.csv')
+    expect(warning).toMatchObject({ code: 'log-much-mended', broken: 75 })
+    expect(sayWarning(warning!)).toMatch(/^a\.csv: 75 samples were mended or set aside/)
+  })
+})
+
+describe('a model', () => {
+  const chip = readFileSync('models/chips/merlin-12.json', 'utf8')
+  const chassis = readFileSync('models/chassis/bittern-deep.json', 'utf8')
+
+  it.each([
+    ['a scale that overflows', /"scale": [\d.]+/, '"scale": 1e300'],
+    ['an exponent of a thousand', /"tilt": [-\d.]+/, '"tilt": 1000'],
+    ['a curve that falls with power', /"tilt": [-\d.]+/, '"tilt": -19'],
+    ['a demand of 1e308 W', /"demandW": [^,]+/, '"demandW": 1e308'],
+  ])('of a chip with %s is refused rather than projected to infinity', (_what, field, instead) => {
+    const kind = { format: 'holdwatt-chip', schema: chipSchema } as const
+    expect(() => parseModel(chip, 'chip.json', kind)).not.toThrow()
+    expect(chip).toMatch(field)
+    expect(() => parseModel(chip.replace(field, instead), 'chip.json', kind)).toThrow(/draws|demandW/)
+  })
+
+  it.each([
+    [
+      'a time constant of 1e-300 s',
+      /"tauS": \{\s*"value": [\d.]+,\s*"low": [\d.]+,\s*"high": [\d.]+/,
+      '"tauS": {"value":1e-300,"low":1e-300,"high":1e-300',
+    ],
+    ['an idle power of 1e308 W', /"idleW": [\d.]+/, '"idleW": 1e308'],
+    ['a room below absolute zero', /"ambientC": [\d.]+/, '"ambientC": -300'],
+  ])('of a chassis with %s is refused', (_what, field, instead) => {
+    const kind = { format: 'holdwatt-chassis', schema: chassisSchema } as const
+    expect(chassis).toMatch(field)
+    expect(() => parseModel(chassis.replace(field, instead), 'chassis.json', kind)).toThrow(
+      /tauS|idleW|ambientC/,
+    )
+  })
+})
+
+describe('inputs that once failed', () => {
+  it.each([
+    [1, 31],
+    [1, 223],
+    [1, 313],
+    [2, 95],
+    [2, 165],
+    [2, 338],
+    [2, 800],
+    [2, 1049],
+    [7, 108],
+  ])('no longer do (%i:%i)', async (seed, number) => {
+    const fuzzCase = drawCase(seed, number)
+    expect(await judgeCase(fuzzCase, makeInput(fuzzCase))).toMatch(/^(result|refused)/)
+  })
+})
