@@ -97,7 +97,10 @@ export const chipSchema = z
   })
   .refine(
     ({ draws, measuredRangeW: [low, high] }) => draws.every((draw) => risesOver(draw.curve, low, high)),
-    'a curve with a score above zero that never falls over the measured range was needed',
+    {
+      path: ['draws'],
+      message: 'a curve with a score above zero that never falls over the measured range was needed',
+    },
   ) satisfies z.ZodType<Chip>
 
 /** What every curve promises (`rateAt`); figures that are sound one by one may still break it together. */
