@@ -40,7 +40,11 @@ export function powerFromCounter(
     deltaJ[i] = energyJ[i]! - energyJ[i - 1]!
     if (deltaJ[i]! >= 0) continue
     const wrapped = rangeJ === null ? Number.NaN : deltaJ[i]! + rangeJ
-    const fits = !stepsBack(i) && isContinuous(wrapped / (timesS[i]! - timesS[i - 1]!), expected.get(i)!)
+    const around = expected.get(i)
+    const fits =
+      around !== undefined &&
+      !stepsBack(i) &&
+      isContinuous(wrapped / (timesS[i]! - timesS[i - 1]!), around)
     if (fits) wraps.push(i)
     else resets.push(i)
     deltaJ[i] = fits ? wrapped : Number.NaN

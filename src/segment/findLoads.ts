@@ -117,20 +117,20 @@ function describeStage(
   // What a relaxation settled at is known better than by its mean, which still holds a rest of the fall.
   const isSettled = isLast && index > 0 && drafts[index - 1]!.shape === 'decay' && settled.sustained.reached
   const relaxing = drafts.findLastIndex((stage) => stage.shape === 'decay') === index
+  const fitted = relaxing || draft.shape === 'level' ? settled.asymptote : fallAsymptote(last, noise)
+  // Without a time constant that fits there is no fall to tell of.
+  const course = draft.shape === 'decay' && fitted.tauS.value > 0 ? fitted : null
   return {
     label: labelOf(drafts, index, settled),
-    shape: draft.shape,
+    shape: course === null ? 'level' : 'decay',
     startS: index === 0 ? bounds.startS : first.startS,
     endS: next?.startS ?? bounds.endS,
     startInterval: first.edge?.startS ?? null,
     levelW: isSettled ? settled.sustained.levelW : measureLevel(draft.stretches, noise),
     decay:
-      draft.shape === 'decay'
-        ? {
-            fromW: first.edge?.fromW ?? openingPower(first.part, first.run.series),
-            ...(relaxing ? settled.asymptote : fallAsymptote(last, noise)),
-          }
-        : null,
+      course === null
+        ? null
+        : { fromW: first.edge?.fromW ?? openingPower(first.part, first.run.series), ...course },
     heldBy: explainHold(trace, drafts, index),
   }
 }

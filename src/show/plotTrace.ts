@@ -120,7 +120,7 @@ function fitLine(stage: Stage, window: Window, columns: number): ChartLine {
 }
 
 function stagePower(stage: Stage, timeS: number): number {
-  if (!stage.decay) return stage.levelW.value
+  if (!stage.decay || !(stage.decay.tauS.value > 0)) return stage.levelW.value
   const { fromW, towardW, tauS } = stage.decay
   return towardW.value + (fromW - towardW.value) * Math.exp(-Math.max(0, timeS - stage.startS) / tauS.value)
 }

@@ -28,14 +28,16 @@ export const MODEL_MUTATORS: { readonly [name: string]: TextMutator } = {
     return tree
   }),
   emptyLists: changeTree((tree, random) => changeSome(tree, random, Array.isArray, () => [])),
-  longLists: changeTree((tree, random) =>
-    changeSome(tree, random, Array.isArray, (list) => {
-      const items = list as Json[]
-      return items.length === 0
-        ? [1]
-        : Array.from({ length: random.pick([3, 30, 1500]) }, (_, i) => items[i % items.length]!)
-    }),
-  ),
+  // One list only: lists of lists that all grow would be gigabytes.
+  longLists: changeTree((tree, random) => {
+    const lists = placesOf(tree).filter((place) => Array.isArray(valueAt(place)))
+    if (lists.length === 0) return tree
+    const place = random.pick(lists.slice(0, 60))
+    const items = valueAt(place) as Json[]
+    const length = random.pick([3, 30, 1500])
+    put(place, items.length === 0 ? [1] : Array.from({ length }, (_, i) => items[i % items.length]!))
+    return tree
+  }),
   swappedFields: changeTree((tree, random) => {
     const [a, b] = [random.pick(placesOf(tree)), random.pick(placesOf(tree))]
     const held = valueAt(a)
