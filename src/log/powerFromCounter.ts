@@ -42,9 +42,7 @@ export function powerFromCounter(
     const wrapped = rangeJ === null ? Number.NaN : deltaJ[i]! + rangeJ
     const around = expected.get(i)
     const fits =
-      around !== undefined &&
-      !stepsBack(i) &&
-      isContinuous(wrapped / (timesS[i]! - timesS[i - 1]!), around)
+      around !== undefined && !stepsBack(i) && isContinuous(wrapped / (timesS[i]! - timesS[i - 1]!), around)
     if (fits) wraps.push(i)
     else resets.push(i)
     deltaJ[i] = fits ? wrapped : Number.NaN
