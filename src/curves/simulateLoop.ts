@@ -1,3 +1,4 @@
+import { InputError } from '../errors.js'
 import type { LoopMachine } from './loopMachine.js'
 import { advance, integrate, isSameState, type LoopState, rememberedState, restedState } from './loopState.js'
 import { CONTROL_STEP_S, LONGEST_RUN_S, type LoopStep, nextLoopStep } from './nextLoopStep.js'
@@ -120,7 +121,8 @@ function simulateRun(
   const startS = state.timeS
   let energyJ = 0
   let work = 0
-  for (let ended = false; !ended; ) {
+  for (let ended = false, steps = 0; !ended; steps++) {
+    if (pass.work !== null && steps > MOST_STEPS) throw endless(state.timeS - startS)
     const elapsedS = state.timeS - startS
     const step = nextLoopStep(state, machine)
     const stepRate = rate(step.powerW)
@@ -136,6 +138,19 @@ function simulateRun(
   }
   const durationS = state.timeS - startS
   return { startS, durationS, energyJ, meanRate: work / durationS }
+}
+
+/** What heat, followed in steps of a second, asks of a run of eleven hours. */
+const MOST_STEPS = 40_000
+
+function endless(afterS: number): InputError {
+  return new InputError(
+    'loop-unusable',
+    `a run that ends was needed, this one still goes on after ${Math.round(afterS)} s`,
+    {
+      remedy: 'is the chassis meant for this chip? Its power is too low for the work of a run',
+    },
+  )
 }
 
 function settle(

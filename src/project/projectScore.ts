@@ -177,13 +177,16 @@ function traceOf(
 ): { trace: Projection['trace']; rangeW: [number, number] } {
   const timesS: number[] = []
   const powerW: number[] = []
-  const working: number[] = []
+  // Long loops under heat have more segments than a call may have arguments.
+  let [lowW, highW] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY]
   simulateLoop(machine, plan, (segment: LoopSegment) => {
     timesS.push(segment.startS, segment.startS + segment.forS)
     powerW.push(segment.powerW, segment.powerW)
-    if (segment.powerW > machine.idleW) working.push(segment.powerW)
+    if (segment.powerW <= machine.idleW) return
+    lowW = Math.min(lowW, segment.powerW)
+    highW = Math.max(highW, segment.powerW)
   })
-  return { trace: { timesS, powerW }, rangeW: [Math.min(...working), Math.max(...working)] }
+  return { trace: { timesS, powerW }, rangeW: [lowW, highW] }
 }
 
 /** Held levels move by about this share by themselves: noise, rounding of limits. */

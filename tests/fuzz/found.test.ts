@@ -123,6 +123,12 @@ describe('a model', () => {
   })
 })
 
+describe('a chassis', () => {
+  it('too weak for the work of a run is refused, not simulated for a day of seconds', async () => {
+    expect(await judgeCase(drawCase(20260301, 137))).toBe('refused: loop-unusable')
+  })
+})
+
 describe('inputs that once failed', () => {
   it.each([
     [1, 31],
