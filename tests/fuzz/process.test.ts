@@ -51,7 +51,7 @@ describe.skipIf(process.platform !== 'linux')('the command as a process', () => 
     ['a symbolic link that leads nowhere', 'dangling'],
     ['a path through a file', 'loop.csv/x.csv'],
     ['a name longer than any file has', 'n'.repeat(5000)],
-    ['nothing but dots', '../../../../../../../..'],
+    ['a path above the root', '../../../../../../../../../none.csv'],
   ])('%s is refused at once, as a log, as either and as a model', async (_what, path) => {
     const lines = [
       `holdwatt stages ${path}`,
