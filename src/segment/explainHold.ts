@@ -64,7 +64,7 @@ function explainUnlimited(trace: Trace, drafts: readonly DraftStage[]): HeldBy {
   const only = drafts[0]!.stretches
   const clocks = finite(trace, trace.clockHz, only[0]!.startS, only.at(-1)!.endS)
   const evidence = ['power never drops during the load']
-  if (clocks.length >= 5) {
+  if (clocks.length >= 5 && quantile(clocks, 0.5) > 0) {
     const swing = (quantile(clocks, 0.95) - quantile(clocks, 0.05)) / quantile(clocks, 0.5)
     evidence.push(swing < 0.03 ? 'the clock is flat' : `the clock moves by ${(100 * swing).toFixed(0)} %`)
   }

@@ -55,6 +55,12 @@ describe('a log', () => {
     expect(mendings.map(({ kind }) => kind)).toContain('impossible-clock')
   })
 
+  it('with a clock that always reads 0 has no clock in its evidence, and no NaN', () => {
+    const rows = seconds(400, (s) => (s < 20 ? 5 : 50)).map(([s, watts]) => [s, watts, 0])
+    const [load] = findLoads(log(rows, 'time_s,power_w,Core clock [GHz]').trace)
+    expect(load!.stages[0]!.heldBy.evidence.join()).not.toMatch(/NaN|clock/)
+  })
+
   it('whose hours go past 23 begins at no time of day', () => {
     const rows = Array.from({ length: 30 }, (_, s) => [`27:57:${String(s).padStart(2, '0')}`, 50])
     expect(log(rows, 'Time,power_w').trace.startOfDayS).toBeNull()
