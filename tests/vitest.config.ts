@@ -1,3 +1,4 @@
+import { availableParallelism } from 'node:os'
 import { fileURLToPath } from 'node:url'
 import { defineConfig } from 'vitest/config'
 
@@ -6,6 +7,8 @@ export default defineConfig({
   test: {
     include: ['tests/**/*.test.ts'],
     setupFiles: [fileURLToPath(new URL('./fixedSeed.ts', import.meta.url))],
+    // As many as cores: left to itself it keeps one of them free, which on two cores is half of the speed.
+    maxWorkers: availableParallelism(),
     testTimeout: 60_000,
     hookTimeout: 120_000,
     reporters: ['default', fileURLToPath(new URL('./countReporter.ts', import.meta.url))],
