@@ -38,24 +38,25 @@ describe('hold of a burst', () => {
     expect(Math.abs(held - 1.5)).toBeLessThan(0.05)
   })
 
-  test('powers out of order and times not above 0 are refused', () => {
-    const code = (call: () => number) => {
-      try {
-        call()
-      } catch (error) {
-        return (error as { code: string }).code
-      }
-      return 'none'
-    }
-    expect(code(() => timeConstantFromHold(10, { burstW: 40, limitW: 45, idleW: 3 }))).toBe(
-      'powers-not-ordered',
-    )
-    expect(code(() => timeConstantFromHold(0, { burstW: 90, limitW: 45, idleW: 3 }))).toBe(
-      'hold-not-positive',
-    )
-    expect(code(() => holdFromTimeConstant(-1, { burstW: 90, limitW: 45, idleW: 3 }))).toBe(
-      'time-constant-not-positive',
-    )
+  test.each([
+    [{ burstW: 40, limitW: 45, idleW: 3 }, '3 W, 45 W, 40 W'],
+    [{ burstW: 45, limitW: 45, idleW: 3 }, '3 W, 45 W, 45 W'],
+    [{ burstW: 90, limitW: 3, idleW: 3 }, '3 W, 3 W, 90 W'],
+  ])('powers out of order, or alike, are refused and named: %o', (step, named) => {
+    const refusal = expect.objectContaining({
+      code: 'powers-not-ordered',
+      message: expect.stringContaining(named),
+    })
+    expect(() => timeConstantFromHold(10, step)).toThrow(refusal)
+    expect(() => holdFromTimeConstant(10, step)).toThrow(refusal)
+  })
+
+  test.each([0, -1, Number.NaN])('a time of %d s is refused and named', (timeS) => {
+    const step = { burstW: 90, limitW: 45, idleW: 3 }
+    const refusal = (code: string) =>
+      expect.objectContaining({ code, message: expect.stringContaining(`above 0 s is needed, ${timeS} s`) })
+    expect(() => timeConstantFromHold(timeS, step)).toThrow(refusal('hold-not-positive'))
+    expect(() => holdFromTimeConstant(timeS, step)).toThrow(refusal('time-constant-not-positive'))
   })
 })
 

@@ -17,5 +17,7 @@ test('it settles when its distance is the tolerance, at once when it starts insi
   const settledS = relaxationSettlesAfter(FALL, 0.9)
   expect(relaxationAt(FALL, settledS)).toBeCloseTo(45.9, 10)
   expect(relaxationSettlesAfter({ ...FALL, from: 45.5 }, 0.9)).toBe(0)
-  expect(() => relaxationSettlesAfter(FALL, 0)).toThrow(/above 0/)
+  expect(() => relaxationSettlesAfter(FALL, 0)).toThrow(
+    expect.objectContaining({ code: 'tolerance-not-positive', message: expect.stringContaining('above 0') }),
+  )
 })

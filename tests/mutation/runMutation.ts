@@ -1,0 +1,46 @@
+import { existsSync } from 'node:fs'
+import { join } from 'node:path'
+import { Stryker } from '@stryker-mutator/core'
+
+// npm run mutate [-- FILE or ROOM ...], told from src: changes the code in small ways, one at a time, and asks whether a test notices.
+
+/** Small files where a change that no test notices would be an error in many results. */
+const WHERE_IT_WOULD_HURT = [
+  'curves/powerBudget.ts',
+  'curves/relaxation.ts',
+  'curves/budgetsFromLimits.ts',
+  'numeric/quantile.ts',
+  'numeric/logarithmicMean.ts',
+  'numeric/shapleyValues.ts',
+]
+
+const asked = process.argv.slice(2).map((path) => path.replace(/^(\.\/)?src\//, '').replace(/\/$/, ''))
+const targets = asked.length > 0 ? asked : WHERE_IT_WOULD_HURT
+
+const unknown = targets.filter((path) => !existsSync(join('src', path)))
+if (unknown.length > 0) throw new Error(`a file or room under src was needed, ${unknown.join(', ')} came`)
+
+// Processes that run the tests inherit this; vitest.config.ts reads it.
+process.env.HOLDWATT_MUTATED_ROOMS = [...new Set(targets.map((path) => path.split('/')[0]))].join(',')
+
+const cache = 'node_modules/.cache/holdwatt/mutation'
+
+await new Stryker({
+  mutate: targets.map((path) => (path.endsWith('.ts') ? `src/${path}` : `src/${path}/**/*.ts`)),
+  ignorePatterns: ['/dist', '/docs'],
+  plugins: ['@stryker-mutator/vitest-runner'],
+  testRunner: 'vitest',
+  vitest: { configFile: 'tests/mutation/vitest.config.ts', related: false },
+  coverageAnalysis: 'perTest',
+  concurrency: 2,
+  // Endless loops are found by counting; a mutant that is only slow on a busy machine shall not pass for noticed.
+  timeoutMS: 20_000,
+  disableTypeChecks: false,
+  tempDirName: `${cache}/sandboxes`,
+  cleanTempDir: 'always',
+  reporters: ['progress-append-only', 'clear-text', 'html', 'json'],
+  clearTextReporter: { allowColor: false, allowEmojis: false, reportTests: false },
+  htmlReporter: { fileName: `${cache}/report.html` },
+  jsonReporter: { fileName: `${cache}/report.json` },
+  allowConsoleColors: false,
+}).runMutationTest()
