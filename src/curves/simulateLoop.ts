@@ -1,4 +1,3 @@
-import { InputError } from '../errors.js'
 import type { LoopMachine } from './loopMachine.js'
 import { advance, integrate, isSameState, type LoopState, rememberedState, restedState } from './loopState.js'
 import { CONTROL_STEP_S, LONGEST_RUN_S, type LoopStep, nextLoopStep } from './nextLoopStep.js'
@@ -26,6 +25,8 @@ export interface LoopRun {
   readonly energyJ: number
   /** Time-mean of the rate. */
   readonly meanRate: number
+  /** Cut off after hours, its work undone: too little power for it. */
+  readonly unfinished: boolean
 }
 
 /** A stretch of constant power. */
@@ -47,7 +48,7 @@ export type OnSegment = (segment: LoopSegment) => void
  * that itself glides (towards a new limit, or with heat) is cut into short steps of equal energy.
  *
  * A pause of 30 s or more ends a load, so that timed steps begin anew (contract: shorter pauses belong to the load).
- * Where nobody follows the stretches, a loop whose state repeats from run to run is not run on: its last run stands for the rest.
+ * Where nobody follows the stretches, a loop whose state repeats from run to run is not run on: its last run stands for the rest; so does one that is cut off.
  *
  * @returns as many runs as planned; times count from the start of the first
  * @source solutions of a' = (P - a)/tau and tau x' = R P - x at constant P
@@ -66,7 +67,7 @@ export function simulateLoop(machine: LoopMachine, plan: LoopPlan, onSegment?: O
     if (runs.length > 0) pause(state, machine, plan.gapS, ignored)
     runs.push(simulateRun(state, machine, { pass, rate: plan.rate, onSegment: ignored }))
     const now = rememberedState(state, machine)
-    if (before && isSameState(before, now)) break
+    if ((before && isSameState(before, now)) || runs.at(-1)!.unfinished) break
     before = now
   }
   return withRepeats(runs, plan)
@@ -77,8 +78,8 @@ const ignored: OnSegment = () => {}
 /** A loop that has come to rest repeats its last run; times go on. */
 function withRepeats(runs: LoopRun[], { runs: count, gapS }: LoopPlan): LoopRun[] {
   while (runs.length < count) {
-    const { startS, durationS, energyJ, meanRate } = runs.at(-1)!
-    runs.push({ startS: startS + durationS + Math.max(0, gapS), durationS, energyJ, meanRate })
+    const { startS, durationS, energyJ, meanRate, unfinished } = runs.at(-1)!
+    runs.push({ startS: startS + durationS + Math.max(0, gapS), durationS, energyJ, meanRate, unfinished })
   }
   return runs
 }
@@ -121,8 +122,8 @@ function simulateRun(
   const startS = state.timeS
   let energyJ = 0
   let work = 0
-  for (let ended = false, steps = 0; !ended; steps++) {
-    if (pass.work !== null && steps > MOST_STEPS) throw endless(state.timeS - startS)
+  let unfinished = false
+  for (let ended = false, steps = 0; !ended && !unfinished; steps++) {
     const elapsedS = state.timeS - startS
     const step = nextLoopStep(state, machine)
     const stepRate = rate(step.powerW)
@@ -135,23 +136,14 @@ function simulateRun(
     settle(state, machine, step, forS)
     energyJ += step.powerW * forS
     work += stepRate * forS
+    unfinished = pass.work !== null && (ended ? leftS > restS : steps >= MOST_STEPS)
   }
   const durationS = state.timeS - startS
-  return { startS, durationS, energyJ, meanRate: work / durationS }
+  return { startS, durationS, energyJ, meanRate: work / durationS, unfinished }
 }
 
-/** What heat, followed in steps of a second, asks of a run of eleven hours. */
+/** What heat, followed in steps of a second, asks of a run of eleven hours: one that takes more is cut off. */
 const MOST_STEPS = 40_000
-
-function endless(afterS: number): InputError {
-  return new InputError(
-    'loop-unusable',
-    `a run that ends was needed, this one still goes on after ${Math.round(afterS)} s`,
-    {
-      remedy: 'is the chassis meant for this chip? Its power is too low for the work of a run',
-    },
-  )
-}
 
 function settle(
   state: LoopState,

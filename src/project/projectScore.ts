@@ -4,6 +4,7 @@ import type { LoopMachine } from '../curves/loopMachine.js'
 import { rateTable } from '../curves/rateTable.js'
 import type { ScoreCurve } from '../curves/scoreCurve.js'
 import { type LoopPlan, type LoopSegment, simulateLoop } from '../curves/simulateLoop.js'
+import { InputError } from '../errors.js'
 import { ESTIMATE_LEVEL, type Estimate, estimateFromDraws } from '../numeric/estimate.js'
 import { normalQuantile } from '../numeric/normalQuantile.js'
 import type { Warning } from '../warnings.js'
@@ -111,7 +112,8 @@ function projectOnce(request: ProjectionRequest, target: LimitsAsked | Chassis, 
       idleW: machine.idleW,
     }
     const around = { gapS: request.loop.gapS, ambientC: request.ambientC }
-    return { machine, plan, ...runFigures(runs, chip, leakageFactors(chip, around, runs, warmth)) }
+    const figures = runFigures(runs, chip, leakageFactors(chip, around, runs, warmth))
+    return { machine, plan, unfinished: runs.at(-1)!.unfinished, ...figures }
   })
   const weights = pairs.map((pair) => pair.weight)
   const steadyScores = outcomes.map((outcome) => outcome.steady.score)
@@ -121,6 +123,7 @@ function projectOnce(request: ProjectionRequest, target: LimitsAsked | Chassis, 
     chip,
   )
   const central = outcomes[indexNearest(steadyScores, steady.score.value)] as (typeof outcomes)[number]
+  if (central.unfinished) throw endless(limits)
   const { trace, rangeW } = traceOf(central.machine, central.plan)
   return {
     limits,
@@ -136,6 +139,11 @@ function projectOnce(request: ProjectionRequest, target: LimitsAsked | Chassis, 
     rangeW,
     trace,
   }
+}
+
+function endless({ sustainedW }: TargetLimits): InputError {
+  const message = `a chassis with power for the work of a run was needed; at ${sustainedW.toPrecision(3)} W held for good a run never ends`
+  return new InputError('loop-unusable', message, { remedy: 'is the chassis meant for this chip?' })
 }
 
 function planFor({ chip, loop }: ProjectionRequest, rate: LoopPlan['rate']): LoopPlan {

@@ -29,7 +29,8 @@ export function steadyRun(
   const mean = (values: readonly number[]) => values.reduce((a, b) => a + b, 0) / values.length
   const durationS = mean(last.map((run) => run.durationS))
   return {
-    score: mean(last.map((run) => scoreFromRate(looped.chip.workload, run.meanRate))),
+    // What never ends has no rate.
+    score: mean(last.map((run) => scoreFromRate(looped.chip.workload, run.unfinished ? 0 : run.meanRate))),
     meanW: mean(last.map((run) => run.energyJ)) / durationS,
     durationS,
   }
