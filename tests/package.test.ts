@@ -117,7 +117,7 @@ describe('the packed package', () => {
 
 it('documents every export from its docstring without a warning', async () => {
   const app = await Application.bootstrapWithPlugins({
-    options: join(root, 'typedoc.json'),
+    options: join(root, 'tests/typedoc.json'),
     tsconfig: join(root, 'tsconfig.json'),
     logLevel: 'None',
   })
