@@ -123,19 +123,20 @@ describe('against a thousand small steps a second', () => {
     { rKPerW: 0.35, tauS: 25 },
     { rKPerW: 0.5, tauS: 200 },
   ]
-  const cases: [string, LoopMachine][] = [
-    ['two budgets', { ...PLAIN, budgets: budgetsFromLimits(LIMITS, { ...PLAIN }) }],
-    [
-      'two budgets that give way with their headroom',
-      { ...PLAIN, responseS: 1.2, budgets: budgetsFromLimits(LIMITS, { ...PLAIN, responseS: 1.2 }) },
-    ],
-    ['a ceiling', { ...PLAIN, heat: { stages, ceilingRiseK: 70 } }],
-    [
-      'a budget, then a ceiling',
-      { ...PLAIN, budgets: [{ limitW: 85, tauS: 8 }], heat: { stages, ceilingRiseK: 70 } },
-    ],
+  const held = (responseS: number): Partial<LoopMachine> => ({
+    responseS,
+    budgets: budgetsFromLimits(LIMITS, { ...PLAIN, responseS }),
+  })
+  const ceiling = { heat: { stages, ceilingRiseK: 70 } }
+  // Made within the test, so that a fault in the making fails a test and not the file.
+  const cases: [string, () => Partial<LoopMachine>][] = [
+    ['two budgets', () => held(0)],
+    ['two budgets that give way with their headroom', () => held(1.2)],
+    ['a ceiling', () => ceiling],
+    ['a budget, then a ceiling', () => ({ budgets: [{ limitW: 85, tauS: 8 }], ...ceiling })],
   ]
-  test.each(cases)('%s: energy within 0.1 %%, last power within 0.2 %%', (_, machine) => {
+  test.each(cases)('%s: energy within 0.1 %%, last power within 0.2 %%', (_, made) => {
+    const machine = { ...PLAIN, ...made() }
     const durationS = 400
     const euler = byEuler(machine, durationS, 0.001)
     const segments = tracedBy(machine, { ...ONE_LOAD, durationS })

@@ -33,8 +33,6 @@ await new Stryker({
   vitest: { configFile: 'tests/mutation/vitest.config.ts', related: false },
   coverageAnalysis: 'perTest',
   concurrency: 2,
-  // Endless loops are found by counting; a mutant that is only slow on a busy machine shall not pass for noticed.
-  timeoutMS: 20_000,
   disableTypeChecks: false,
   tempDirName: `${cache}/sandboxes`,
   cleanTempDir: 'always',

@@ -44,6 +44,24 @@ describe('Shapley values', () => {
   })
 })
 
+describe('the number of players', () => {
+  test.each([0, 17, 2.5, Number.NaN])('is refused and named when it is %d', (players) => {
+    expect(() => shapleyValues(players, () => 0)).toThrow(
+      expect.objectContaining({
+        code: 'players-unusable',
+        message: expect.stringContaining(`got ${players}`),
+      }),
+    )
+  })
+
+  test.each([1, 16])('may be %d, and players alike share alike', (players) => {
+    const all = 2 ** players - 1
+    const shares = shapleyValues(players, (set) => (set === all ? 1 : 0))
+    expect(shares).toHaveLength(players)
+    for (const share of shares) expect(share).toBeCloseTo(1 / players, 12)
+  })
+})
+
 describe('logarithmic mean', () => {
   test.each(LMDI_STEPS)(
     'divides a change into the published parts',
@@ -66,6 +84,30 @@ describe('logarithmic mean', () => {
   test('of equal or nearly equal values is their value', () => {
     expect(logarithmicMean(7, 7)).toBe(7)
     expect(logarithmicMean(7 * (1 + 1e-9), 7)).toBeCloseTo(7 * (1 + 5e-10), 12)
-    expect(() => logarithmicMean(0, 1)).toThrow(/above 0/)
+  })
+
+  test.each([2e-6, 9e-6, -9e-6, 1.1e-5, 3e-4])('keeps its digits where values differ by %d', (apart) => {
+    // The same quotient by another way: b x / ln(1 + x) for a = b (1 + x).
+    const b = 7
+    const a = b * (1 + apart)
+    const x = (a - b) / b
+    const exact = (b * x) / Math.log1p(x)
+    expect(Math.abs(logarithmicMean(a, b) / exact - 1)).toBeLessThan(
+      1e-10 * Math.max(1e-4, 1e-6 / Math.abs(x)),
+    )
+  })
+
+  test.each([
+    [0, 1],
+    [1, 0],
+    [-1, -2],
+    [Number.NaN, 1],
+  ])('of %d and %d is refused, and both are named', (a, b) => {
+    expect(() => logarithmicMean(a, b)).toThrow(
+      expect.objectContaining({
+        code: 'values-not-positive',
+        message: expect.stringContaining(`above 0 were needed, got ${a} and ${b}`),
+      }),
+    )
   })
 })
