@@ -78,7 +78,19 @@ describe('running average', () => {
 
   test('a power at or below the limit never reaches it', () => {
     expect(timeToLimit(10, { powerW: 60, limitW: 60, tauS: 9 })).toBe(Number.POSITIVE_INFINITY)
-    expect(timeToLimit(60, { powerW: 90, limitW: 60, tauS: 9 })).toBe(0)
+    expect(timeToLimit(10, { powerW: 50, limitW: 60, tauS: 9 })).toBe(Number.POSITIVE_INFINITY)
+  })
+
+  test.each([60, 70])('an average of %d against a limit of 60 is there already', (averageW) => {
+    expect(timeToLimit(averageW, { powerW: 90, limitW: 60, tauS: 9 })).toBe(0)
+  })
+
+  test('each interval ends at the average that its own stretch leads to', () => {
+    const record = { lengthsS: [3, 5, 1], powersW: [73, 20, 90], startW: 6 }
+    const [first, second, third] = runningAverage(record, 17)
+    expect(first).toBeCloseTo(averageAfter(6, { powerW: 73, forS: 3, tauS: 17 }), 10)
+    expect(second).toBeCloseTo(averageAfter(first!, { powerW: 20, forS: 5, tauS: 17 }), 10)
+    expect(third).toBeCloseTo(averageAfter(second!, { powerW: 90, forS: 1, tauS: 17 }), 10)
   })
 
   test('one interval or many of the same power give the same average', () => {
