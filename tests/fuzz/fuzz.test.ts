@@ -8,6 +8,9 @@ const SEED = 20260301
 const CASES = 1000
 const PARTS = 10
 
+/** Times the processor time that `npm run fuzz` allows, from which on a case counts as hanging. */
+const HANG = 15
+
 describe('a thousand mutated logs, sheets and models', () => {
   it('are made the same, byte for byte, from the same seed and number', () => {
     for (let number = 0; number < 20; number++)
@@ -28,8 +31,8 @@ describe('a thousand mutated logs, sheets and models', () => {
           throw new Error(`npm run fuzz -- ${SEED}:${number}`, { cause: error })
         }
         const { user, system } = process.cpuUsage(before)
-        // Other test files share the process's account of time.
-        expect((user + system) / 1e6).toBeLessThan(2 * secondsAllowed(fuzzCase, bytes.length))
+        // A hang is a fault, a busy machine is none.
+        expect((user + system) / 1e6).toBeLessThan(HANG * secondsAllowed(fuzzCase, bytes.length))
       }
     },
   )
