@@ -9,7 +9,7 @@ import type { BudgetTruth, ChassisKind, ChassisTruth } from '../worlds/chassisTr
 import { chipTruth } from '../worlds/chipTruth.js'
 import { makeWorld, type World, type WorldOptions } from '../worlds/makeWorld.js'
 
-const CHIP = chipTruth({
+const PARTS = {
   name: 'Bittern 8',
   idleW: 5,
   demandW: 110,
@@ -23,7 +23,8 @@ const CHIP = chipTruth({
   leakK: 60,
   memoryShare: 0.1,
   memory: 'additive',
-})
+} as const
+const CHIP = chipTruth(PARTS)
 
 const COOL = [
   { rKPerW: 0.15, tauS: 1.5 },
@@ -92,21 +93,7 @@ function worstEnergyPct({ trace, load, chassis: model }: ReturnType<typeof fitte
 }
 
 describe('the first run of a loop', () => {
-  const leaky = chipTruth({
-    name: 'Bittern 8',
-    idleW: 5,
-    demandW: 100,
-    topGHz: 4.8,
-    topV: 1.2,
-    floorV: 0.7,
-    thresholdV: 0.3,
-    alpha: 1.4,
-    uncoreW: 8,
-    leakShare: 0.12,
-    leakK: 40,
-    memoryShare: 0.1,
-    memory: 'additive',
-  })
+  const leaky = chipTruth({ ...PARTS, demandW: 100, leakShare: 0.12, leakK: 40 })
 
   test('tells the burst of a rested machine, though later bursts are warmer and draw more', () => {
     const truth = chassis('two-step', { peakW: 400, budgets: [budget(80, 12), budget(55, 60)] })
