@@ -1,4 +1,5 @@
 import type { Context } from './context.js'
+import { tellMeanwhile } from './tellMeanwhile.js'
 
 /** Follows the reading of a log. */
 export interface ReadingTold {
@@ -6,36 +7,20 @@ export interface ReadingTold {
   readonly stop: () => void
 }
 
-/**
- * Says on stderr that a log is still being read, once that has taken two seconds and every two seconds from then on: how
- * many megabytes so far, or that nothing has come yet. On a terminal in one line that is taken away at the end.
- */
+/** Says on stderr that a log is still being read: how many megabytes so far, or that nothing has come yet. */
 export function tellReading(
-  { stderrIsTerminal, writeErr }: Pick<Context, 'stderrIsTerminal' | 'writeErr'>,
+  context: Pick<Context, 'stderrIsTerminal' | 'writeErr'>,
   path: string,
 ): ReadingTold {
   let bytes = 0
-  let told = 0
-  const tell = () => {
+  const stop = tellMeanwhile(context, () => {
     const so = bytes === 0 ? 'waiting for its first line' : `${(bytes / 1e6).toFixed(0)} MB so far`
-    // Without a terminal one line is enough of a word: a file of messages must not grow with the wait.
-    if (stderrIsTerminal) writeErr(`${CLEARED_LINE}reading ${path}: ${so}`)
-    else if (told === 0) writeErr(`reading ${path}: ${so}\n`)
-    told++
-  }
-  const timer = setInterval(tell, EVERY_MS)
-  timer.unref()
+    return `reading ${path}: ${so}`
+  })
   return {
     onBytes: (soFar) => {
       bytes = soFar
     },
-    stop: () => {
-      clearInterval(timer)
-      if (stderrIsTerminal && told > 0) writeErr(CLEARED_LINE)
-    },
+    stop,
   }
 }
-
-const EVERY_MS = 2000
-/** Back to the line's beginning and erase it. @source ECMA-48, 8.3.41 (EL) */
-const CLEARED_LINE = '\r\u001b[2K'

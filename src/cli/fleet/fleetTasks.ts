@@ -4,6 +4,7 @@ import type { FleetOptions } from './fleetOptions.js'
 import { readDone, taskKey } from './readDone.js'
 import { readList } from './readList.js'
 import { readPaths } from './readPaths.js'
+import { tellWalking } from './tellWalking.js'
 
 /** What is to be worked on: the files of each task, in order. */
 export interface FleetTasks {
@@ -12,7 +13,7 @@ export interface FleetTasks {
   readonly total: number | undefined
   /** Whether the user named every file, as for one answer about all of them. */
   readonly named: boolean
-  /** Folders and patterns that gave nothing. */
+  /** Folders and patterns that gave nothing, and folders that were left out. */
   readonly faults: readonly InputError[]
 }
 
@@ -46,7 +47,10 @@ export async function fleetTasks(source: TaskSource, context: Context): Promise<
   const done =
     resumeFrom === undefined ? undefined : await readDone(resumeFrom, source.command, context.stdoutFd)
   if (fromList !== undefined) return listTasks(source, fromList, done, context)
-  const { paths, named, faults } = await readPaths(source.words, source.endings)
+  const walking = tellWalking(context)
+  const { paths, named, faults } = await readPaths(source.words, source.endings, walking).finally(
+    walking.stop,
+  )
   if (paths.length === 0) throw nothingFound(faults)
   const groups = (await source.group?.(paths)) ?? paths.map((path) => [path])
   const tasks = done === undefined ? groups : groups.filter((group) => !done.has(taskKey(group)))

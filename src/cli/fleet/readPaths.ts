@@ -1,38 +1,55 @@
-import type { Dirent } from 'node:fs'
-import { readdir, realpath, stat } from 'node:fs/promises'
-import { join } from 'node:path'
+import { stat } from 'node:fs/promises'
 import picomatch from 'picomatch'
 import { InputError } from '../../errors.js'
+import { patternWalk } from './patternWalk.js'
+import { type FoundTree, readTree, type TreeWalk } from './readTree.js'
 
 /** The files that the words of a command line stand for. */
 export interface FoundPaths {
   readonly paths: readonly string[]
   /** Whether all were named one by one: none came out of a folder or a pattern. */
   readonly named: boolean
-  /** Folders and patterns that gave nothing. */
+  /** Folders and patterns that gave nothing, and folders below that were left out. */
   readonly faults: readonly InputError[]
 }
+
+export interface WalkOptions {
+  /** Files and folders that are looked at for one word, at most. */
+  readonly most?: number
+  /** Told of each of them. */
+  readonly onLooked?: () => void
+}
+
+/**
+ * More than any archive that we know of, and less than a minute of walking: past it a folder was hardly meant as it was named.
+ * Whoever has more gives a list, which has no bound.
+ */
+const MOST_LOOKED_AT = 1_000_000
 
 /**
  * Files, folders and patterns as the files that they stand for, in the order given.
  *
  * A folder stands for the files in it and below that have one of the endings; a pattern (quoted, so that the shell leaves it
- * alone) for the files that match it. Both are sorted by code units, whatever the locale. What exists under a name is
- * meant by that name, even where it looks like a pattern. Hidden files and folders are passed over. Links count as what
- * they lead to, each folder once, so that links in a circle end.
+ * alone) for the files that match it. Both are sorted by code units, whatever the locale, and walked as `readTree` says. What
+ * exists under a name is meant by that name, even where it looks like a pattern.
  *
  * @param words - as on the command line
  * @param endings - of the files that a folder stands for, with the dot, in lower case
- * @returns faults `folder-empty`, `folder-not-readable` and `pattern-empty` beside what was found
+ * @returns faults `folder-empty`, `pattern-empty`, `folder-too-large` and those of `readTree`, beside what was found
  */
-export async function readPaths(words: readonly string[], endings: readonly string[]): Promise<FoundPaths> {
+export async function readPaths(
+  words: readonly string[],
+  endings: readonly string[],
+  options: WalkOptions = {},
+): Promise<FoundPaths> {
   const paths = new Set<string>()
   const faults: InputError[] = []
   let named = true
   for (const word of words) {
-    const expanded = await expandWord(word, endings, faults)
+    const expanded = await expandWord(word, endings, options)
     if (expanded !== undefined) named = false
-    for (const path of expanded ?? [word]) paths.add(path)
+    for (const path of expanded?.files ?? [word]) paths.add(path)
+    faults.push(...(expanded?.faults ?? []))
   }
   // Who names a file twice may mean it; only what a folder or a pattern adds is listed once.
   return { paths: named ? words : [...paths], named, faults }
@@ -42,78 +59,30 @@ export async function readPaths(words: readonly string[], endings: readonly stri
 async function expandWord(
   word: string,
   endings: readonly string[],
-  faults: InputError[],
-): Promise<readonly string[] | undefined> {
+  { most = MOST_LOOKED_AT, onLooked }: WalkOptions,
+): Promise<FoundTree | undefined> {
   const there = await stat(word).catch(() => undefined)
   if (there?.isDirectory()) {
-    const files = await walk(word, Number.POSITIVE_INFINITY, faults)
-    const wanted = files.filter((path) => endings.some((ending) => path.toLowerCase().endsWith(ending)))
-    if (wanted.length === 0) faults.push(folderEmpty(word, endings))
-    return wanted
+    const wants = (name: string) => endings.some((ending) => name.toLowerCase().endsWith(ending))
+    const walk: TreeWalk = { wants, enters: () => 'found', most, onLooked }
+    return findSome(word, walk, folderEmpty(word, endings))
   }
   const { base, glob, isGlob } = picomatch.scan(word)
   if (there !== undefined || !isGlob) return undefined
-  const matching = await matchingFiles(base === '' ? '.' : base, glob, faults)
-  if (matching.length === 0) faults.push(patternEmpty(word))
-  return matching
+  return findSome(base === '' ? '.' : base, { ...patternWalk(glob), most, onLooked }, patternEmpty(word))
 }
 
-async function matchingFiles(folder: string, glob: string, faults: InputError[]): Promise<readonly string[]> {
-  const isMatch = picomatch(glob)
-  const depth = glob.includes('**') ? Number.POSITIVE_INFINITY : glob.split('/').length
-  const isThere = await stat(folder).then(
-    (it) => it.isDirectory(),
-    () => false,
-  )
-  const start = folder === '.' ? 0 : join(folder, 'x').length - 1
-  const files = isThere ? await walk(folder, depth, faults) : []
-  return files.filter((path) => isMatch(path.slice(start)))
-}
-
-/** All files in a folder and below, sorted. */
-async function walk(folder: string, depth: number, faults: InputError[]): Promise<readonly string[]> {
-  const files: string[] = []
-  const links: { readonly path: string; readonly left: number }[] = []
-  const seen = new Set<string>()
-  const visit = async (path: string, left: number): Promise<void> => {
-    const real = await realpath(path).catch(() => path)
-    if (seen.has(real)) return
-    seen.add(real)
-    for (const entry of await entriesOf(path, faults)) {
-      if (entry.name.startsWith('.')) continue
-      const inner = join(path, entry.name)
-      if (entry.isFile()) files.push(inner)
-      else if (entry.isDirectory() && left > 1) await visit(inner, left - 1)
-      else if (entry.isSymbolicLink()) links.push({ path: inner, left })
-    }
-  }
-  await visit(folder, depth)
-  // Links last: what stands in the tree itself is listed under its own name.
-  for (let link = links.shift(); link !== undefined; link = links.shift()) {
-    const target = await stat(link.path).catch(() => undefined)
-    if (target?.isDirectory() && link.left > 1) await visit(link.path, link.left - 1)
-    else if (target?.isFile()) files.push(link.path)
-  }
-  return files.sort(byCodeUnits)
-}
-
-async function entriesOf(folder: string, faults: InputError[]): Promise<readonly Dirent[]> {
+/** Walks a folder; to find none is a fault. */
+async function findSome(folder: string, walk: TreeWalk, none: InputError): Promise<FoundTree> {
+  const there = await stat(folder).catch(() => undefined)
+  if (!there?.isDirectory()) return { files: [], faults: [none] }
   try {
-    return (await readdir(folder, { withFileTypes: true })).sort((a, b) => byCodeUnits(a.name, b.name))
+    const { files, faults } = await readTree(folder, walk)
+    return { files, faults: files.length === 0 ? [...faults, none] : faults }
   } catch (error) {
-    const code = error instanceof Error && 'code' in error ? String(error.code) : String(error)
-    faults.push(
-      new InputError('folder-not-readable', `this folder cannot be read: ${code}`, {
-        where: { file: folder },
-        remedy: 'change its permissions, or name what is wanted without it',
-      }),
-    )
-    return []
+    if (!(error instanceof InputError)) throw error
+    return { files: [], faults: [error] }
   }
-}
-
-function byCodeUnits(a: string, b: string): number {
-  return a < b ? -1 : a > b ? 1 : 0
 }
 
 function folderEmpty(folder: string, endings: readonly string[]): InputError {

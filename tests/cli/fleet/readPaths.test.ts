@@ -1,4 +1,7 @@
-import { describe, expect, it } from 'vitest'
+import { chmodSync, mkdtempSync, rmSync, statSync, writeFileSync } from 'node:fs'
+import { join } from 'node:path'
+import picomatch from 'picomatch'
+import { afterAll, describe, expect, it } from 'vitest'
 import { readPaths } from '../../../src/cli/fleet/readPaths.js'
 import { makeArchive } from './archive.js'
 
@@ -20,6 +23,18 @@ write('archive/.git/c.csv', '')
 write('literal[1].csv', '')
 write('empty/readme.md', '')
 write('elsewhere/d.csv', '')
+const TREE = [
+  'a.csv',
+  'deep/b.csv',
+  'deep/er/c.csv',
+  'deep/er/d.log',
+  'deer/ar/c.csv',
+  'other/a.csv',
+  'z9.csv',
+]
+/** By itself, since links of the other lead everywhere. */
+const tree = makeArchive()
+for (const name of TREE) tree.write(name, '')
 link('archive/link.csv', '../elsewhere/d.csv')
 link('archive/dead.csv', 'nowhere.csv')
 link('archive/deep/back', '../..')
@@ -61,7 +76,121 @@ describe('a folder', () => {
   })
 })
 
+describe('a walk', () => {
+  const looked = async (word: string, most?: number) => {
+    let count = 0
+    const found = await readPaths([word], ENDINGS, {
+      ...(most === undefined ? {} : { most }),
+      onLooked: () => {
+        count += 1
+      },
+    })
+    return { ...found, count }
+  }
+
+  it('that would look at more than the bound leaves the whole folder out, says so, and what to do', async () => {
+    const all = await looked(path('archive'))
+    expect(all.count).toBeGreaterThan(10)
+    expect(all).toMatchObject(await looked(path('archive'), all.count))
+    const { paths, faults, count } = await looked(path('archive'), all.count - 1)
+    expect({ paths, count }).toEqual({ paths: [], count: all.count })
+    expect(faults).toMatchObject([
+      {
+        code: 'folder-too-large',
+        details: {
+          where: { file: path('archive') },
+          remedy: expect.stringMatching(/more closely.*--from-list/),
+        },
+      },
+    ])
+    expect(faults[0]!.message).toMatch(new RegExp(`more than ${all.count - 1} .*left out.*had come to /`))
+  })
+
+  it('that is too large leaves out its own word alone', async () => {
+    const { paths, faults } = await readPaths([path('archive'), path('elsewhere')], ENDINGS, { most: 3 })
+    expect(names(paths)).toEqual(['elsewhere/d.csv'])
+    expect(faults.map((fault) => fault.code)).toEqual(['folder-too-large'])
+  })
+
+  it.skipIf(process.getuid?.() === 0)('tells a folder that cannot be read, and goes on', async () => {
+    write('partly/a/x.csv', '')
+    write('partly/b/x.csv', '')
+    chmodSync(path('partly/a'), 0)
+    const { paths, faults } = await readPaths([path('partly')], ENDINGS)
+    chmodSync(path('partly/a'), 0o700)
+    expect(names(paths)).toEqual(['partly/b/x.csv'])
+    expect(faults).toMatchObject([
+      { code: 'folder-not-readable', message: expect.stringContaining('EACCES') },
+    ])
+  })
+})
+
+// Linux has these everywhere: file systems of their own under /dev, and one that shows processes.
+describe.skipIf(process.platform !== 'linux')('file systems', () => {
+  const shared = mkdtempSync('/dev/shm/holdwatt-paths-')
+  afterAll(() => rmSync(shared, { recursive: true, force: true }))
+  writeFileSync(join(shared, 'a.csv'), '')
+  const name = shared.slice('/dev/shm/'.length)
+  link('linked/shared', shared)
+  link('linked/processes', '/proc')
+
+  it('below a folder are left out and told; what a word or a link names is not', async () => {
+    expect(statSync('/dev').dev).not.toBe(statSync('/dev/shm').dev)
+    const below = await readPaths(['/dev'], ENDINGS)
+    expect(below.paths.filter((each) => each.startsWith('/dev/shm'))).toEqual([])
+    expect(below.faults).toContainEqual(
+      expect.objectContaining({
+        code: 'folder-elsewhere',
+        details: expect.objectContaining({ where: { file: '/dev/shm' } }),
+      }),
+    )
+    for (const word of [shared, `/dev/*/${name}/*.csv`, `/dev/s*/${name.slice(0, 12)}*/**`]) {
+      expect(await readPaths([word], ENDINGS)).toEqual({
+        paths: [join(shared, 'a.csv')],
+        named: false,
+        faults: [],
+      })
+    }
+    const deep = await readPaths([`/dev/**/${name}/*.csv`], ENDINGS)
+    expect(deep.faults.map((fault) => fault.code)).toContain('folder-elsewhere')
+    expect(names((await readPaths([path('linked')], ENDINGS)).paths)).toEqual(['linked/shared/a.csv'])
+  })
+
+  it('that show the state of the system are never entered: told when named, passed over below', async () => {
+    for (const word of ['/proc', '/proc/self', '/sys', '/proc/**/*.csv']) {
+      const { paths, faults } = await readPaths([word], ENDINGS)
+      expect({ word, paths, codes: faults.map((fault) => fault.code) }).toEqual({
+        word,
+        paths: [],
+        codes: ['folder-of-system'],
+      })
+    }
+    const { faults } = await readPaths(['/{proc,sys}/*.csv'], ENDINGS)
+    expect(faults.map((fault) => fault.code)).toEqual(['pattern-empty'])
+  })
+})
+
 describe('a pattern', () => {
+  it.each([
+    '*.csv',
+    '*/*.csv',
+    '**/*.csv',
+    '**',
+    'deep/**/c.csv',
+    'd*/*/c.csv',
+    '{deep/er,other}/*.csv',
+    '@(deep/er|none)/*.csv',
+    '[dz]*/er/?.csv',
+    'de[a-f]p/*/c.*',
+    '!(z*).csv',
+    'dee?/{er,ar}/*',
+    '**/er/**',
+  ])('finds what it matches among all files: %s', async (glob) => {
+    const { paths } = await readPaths([tree.path(glob)], ENDINGS)
+    const matches = picomatch(glob)
+    expect(paths).toEqual(TREE.filter((name) => matches(name)).map(tree.path))
+  })
+
   it('is matched by the tool itself', async () => {
     expect(await find('archive/z*.log')).toEqual(['archive/z10.log', 'archive/z9.log'])
     expect(await find('archive/**/c.csv')).toEqual(['archive/deep/er/c.csv'])
