@@ -38,6 +38,6 @@ async function runAll(): Promise<ExitStatus> {
     },
     readIn: () => process.stdin,
     stdoutFd: process.stdout.fd,
-    workerFile: fileURLToPath(new URL('./fleet/answerTask.js', import.meta.url)),
+    workerFile: fileURLToPath(new URL('./fleet/answerTasks.js', import.meta.url)),
   })
 }

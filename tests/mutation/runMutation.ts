@@ -32,7 +32,7 @@ await new Stryker({
   testRunner: 'vitest',
   vitest: { configFile: 'tests/mutation/vitest.config.ts', related: false },
   coverageAnalysis: 'perTest',
-  concurrency: 2,
+  concurrency: 1,
   disableTypeChecks: false,
   tempDirName: `${cache}/sandboxes`,
   cleanTempDir: 'always',

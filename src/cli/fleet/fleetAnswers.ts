@@ -22,7 +22,8 @@ export async function* fleetAnswers<C extends FleetCommand>(
 ): AsyncGenerator<FleetAnswer<C>> {
   const { command, wants, logOptions, options } = request
   const jobs = chooseJobs(options, found.total)
-  const workers = await openWorkers(jobs, context.workerFile)
+  // A single task has no others to go on with: it needs no thread.
+  const workers = await openWorkers(jobs, found.total === 1 ? undefined : context.workerFile)
   // Lines on the same terminal show progress by themselves, and a bar would be written over.
   const hidden = options.jsonLines === true && context.stdoutIsTerminal
   const progress = showProgress(

@@ -1,5 +1,7 @@
 import { failedTask } from './failedTask.js'
 import type { FleetAnswer, FleetCommand, FleetTask } from './fleetTask.js'
+import { readPatience } from './readPatience.js'
+import { ThreadPool } from './threadPool.js'
 
 /** Something that does tasks, and is put away in the end. */
 export interface Workers {
@@ -8,28 +10,30 @@ export interface Workers {
 }
 
 /**
- * Opens worker threads; with one job, or where there is no file for threads to start from, tasks are done in this thread,
- * which needs least memory and start-up.
+ * Opens workers for a number of jobs: threads, so that a file over which one dies (memory, say) or that never ends fails alone, and
+ * another takes its place. Where there is no file for threads to start from, tasks are done in this thread.
  *
- * A thread that dies over a task (memory, say) fails that task alone; another takes its place.
- *
- * @param workerFile - the built module of `answerTask`
+ * @param workerFile - the built module of `answerTasks`
+ * @param patience - seconds that a task on these files may take
  */
-export async function openWorkers(jobs: number, workerFile: string | undefined): Promise<Workers> {
-  if (jobs <= 1 || workerFile === undefined) {
+export async function openWorkers(
+  jobs: number,
+  workerFile: string | undefined,
+  patience: (paths: readonly string[]) => Promise<number> = readPatience,
+): Promise<Workers> {
+  if (workerFile === undefined) {
     const { answerTask } = await import('./answerTask.js')
     return { run: answerTask, close: async () => {} }
   }
-  const { Tinypool } = await import('tinypool')
-  const pool = new Tinypool({ filename: workerFile, name: 'answerTask', minThreads: jobs, maxThreads: jobs })
+  const threads = new ThreadPool<FleetTask, FleetAnswer>(jobs, workerFile)
   return {
     run: async <C extends FleetCommand>(task: FleetTask<C>) => {
       try {
-        return (await pool.run(task)) as FleetAnswer<C>
+        return (await threads.run(task, await patience(task.paths))) as FleetAnswer<C>
       } catch (error) {
         return failedTask(task.paths, error, task.debug)
       }
     },
-    close: () => pool.destroy(),
+    close: () => threads.close(),
   }
 }
