@@ -79,13 +79,14 @@ function zeroPowerC(thermal: ThermalModel): number {
   return thermal.zeroPowerC ?? thermal.ambientC
 }
 
+/** Never below a tenth of the value: where an interval reaches down to nothing, a normal distribution goes below it. */
 function movedBy({ value, low, high, level }: Estimate, score: number): number {
   const edge = normalQuantile((1 + level) / 2)
-  return value + (score * (score < 0 ? value - low : high - value)) / edge
+  return Math.max(value / 10, value + (score * (score < 0 ? value - low : high - value)) / edge)
 }
 
 function movedInLog({ value, low, high, level }: Estimate, score: number): number {
-  if (!(low > 0)) return Math.max(value / 10, movedBy({ value, low, high, level }, score))
+  if (!(low > 0)) return movedBy({ value, low, high, level }, score)
   const edge = normalQuantile((1 + level) / 2)
   return value * Math.exp((score * Math.log(score < 0 ? value / low : high / value)) / edge)
 }

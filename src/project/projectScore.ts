@@ -124,14 +124,16 @@ function projectOnce(request: ProjectionRequest, target: LimitsAsked | Chassis, 
   )
   const central = outcomes[indexNearest(steadyScores, steady.score.value)] as (typeof outcomes)[number]
   if (central.unfinished) throw endless(limits)
+  const first = summariseRuns(
+    outcomes.map((o) => o.first),
+    weights,
+    chip,
+  )
+  if (![first, steady].every(isBounded)) throw sometimesEndless()
   const { trace, rangeW } = traceOf(central.machine, central.plan)
   return {
     limits,
-    first: summariseRuns(
-      outcomes.map((o) => o.first),
-      weights,
-      chip,
-    ),
+    first,
     steady,
     firstScores: outcomes.map((o) => o.first.score),
     steadyScores,
@@ -144,6 +146,19 @@ function projectOnce(request: ProjectionRequest, target: LimitsAsked | Chassis, 
 function endless({ sustainedW }: TargetLimits): InputError {
   const message = `a chassis with power for the work of a run was needed; at ${sustainedW.toPrecision(3)} W held for good a run never ends`
   return new InputError('loop-unusable', message, { remedy: 'is the chassis meant for this chip?' })
+}
+
+/** Whether a run that never ends is too rare to reach the interval. */
+function isBounded({ score }: ProjectedRun): boolean {
+  return score.low > 0 && Number.isFinite(score.high)
+}
+
+function sometimesEndless(): InputError {
+  const message =
+    'a chassis whose limits are known was needed; too many of the machines that its intervals leave possible never end a run'
+  return new InputError('loop-unusable', message, {
+    remedy: 'test the chassis for longer, or give its limits in numbers',
+  })
 }
 
 function planFor({ chip, loop }: ProjectionRequest, rate: LoopPlan['rate']): LoopPlan {

@@ -4,6 +4,8 @@ import { parseLog } from '../../src/log/parseLog.js'
 import { chassisSchema, chipSchema } from '../../src/machine/modelSchema.js'
 import { parseModel } from '../../src/machine/parseModel.js'
 import { warnOfMending } from '../../src/machine/warnOfMending.js'
+import { drawMachines } from '../../src/project/drawMachines.js'
+import { projectScore } from '../../src/project/projectScore.js'
 import { findLoads } from '../../src/segment/findLoads.js'
 import { roundTicks, roundTimeTicks } from '../../src/show/roundTicks.js'
 import { sayWarning } from '../../src/show/sayWarning.js'
@@ -132,6 +134,23 @@ describe('a model', () => {
 describe('a chassis', () => {
   it('too weak for the work of a run is refused, not simulated for a day of seconds', async () => {
     expect(await judgeCase(drawCase(20260301, 137))).toBe('refused: loop-unusable')
+  })
+
+  it('whose burst may be next to nothing is refused, as a run may never end: no score has no upper end', async () => {
+    const text = readFileSync('models/chassis/ibis-flat.json', 'utf8')
+    const low = /("burstW": \{\s*"value": [\d.]+,\s*"low": )[\d.]+/
+    expect(text).toMatch(low)
+    const kind = { format: 'holdwatt-chassis', schema: chassisSchema } as const
+    const target = parseModel(text.replace(low, '$10.000001'), 'chassis.json', kind)
+    for (const machine of drawMachines(target, 200))
+      expect(machine.peakW).toBeGreaterThan(target.burstW.value / 11)
+    const chip = parseModel(readFileSync('models/chips/merlin-12-compile.json', 'utf8'), 'chip.json', {
+      format: 'holdwatt-chip',
+      schema: chipSchema,
+    })
+    expect(() => projectScore({ chip, target, loop: { runs: 3, gapS: 5 } })).toThrow(
+      expect.objectContaining({ code: 'loop-unusable', message: expect.stringContaining('never end a run') }),
+    )
   })
 })
 

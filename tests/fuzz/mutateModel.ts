@@ -62,8 +62,11 @@ export const MODEL_MUTATORS: { readonly [name: string]: TextMutator } = {
       /"(\w+)":\s*([^,{}[\]]+)/,
       (field, key) => `${field},"${key}":${random.pick(['0', '-1', 'null', '1e309'])}`,
     ),
+  // Begins at a number's first digit only: from each of a million digits in a row it would never end.
   overflowing: (text, random) =>
-    text.replace(/-?\d+\.?\d*(?=[,\s}])/g, (number) => (random.chance(0.01) ? '1e309' : number)),
+    text.replace(/-?(?<![\d.])\d+(?:\.\d+)?(?=[,\s}])/g, (number) =>
+      random.chance(0.01) ? '1e309' : number,
+    ),
   deep: (text, random) =>
     text.replace(/(?<=: ?)null/, `${'['.repeat(random.pick([100, 100_000]))}${']'.repeat(100)}`),
   otherVersion: (text, random) =>

@@ -77,12 +77,12 @@ function note(report: FuzzReport, tally: Tally): void {
   if (report.failure === undefined) return
   const fuzzCase = drawCase(tally.seed, report.number)
   tally.failures.push(`${tally.seed}:${report.number} ${report.failure}`)
-  keepFailure(`${tally.seed}-${report.number}`, fuzzCase, report.failure)
+  keepFailure(`${tally.seed}-${report.number}`, fuzzCase, report.failure, report.bytes > 0)
 }
 
-/** The input itself, and the smallest list of changes that still fails when there is one. */
-function keepFailure(name: string, fuzzCase: FuzzCase, failure: string): void {
-  writeFileSync(join(FAILURES, `${name}.input`), makeInput(fuzzCase))
+/** How to repeat a case, and its input: but not where a worker ended over it, as making the input may have been what it hung at. */
+function keepFailure(name: string, fuzzCase: FuzzCase, failure: string, withInput: boolean): void {
+  if (withInput) writeFileSync(join(FAILURES, `${name}.input`), makeInput(fuzzCase))
   const again = `npm run fuzz -- ${name.replace('-', ':')}`
   writeFileSync(
     join(FAILURES, `${name}.json`),
