@@ -3,6 +3,7 @@ import { once } from 'node:events'
 import { fileURLToPath } from 'node:url'
 import type { ExitStatus } from './context.js'
 import { readVersion } from './readVersion.js'
+import { runCommandLine } from './runCommandLine.js'
 
 // The one place that touches the process: everything below gets what it needs passed in.
 for (const stream of [process.stdout, process.stderr]) {
@@ -15,29 +16,19 @@ for (const stream of [process.stdout, process.stderr]) {
   })
 }
 process.exitCode = 0 satisfies ExitStatus
-const version = readVersion(import.meta.url)
-const words = process.argv.slice(2)
-// A version is asked for by scripts, many times: it needs no parser of options.
-const justVersion = words.length === 1 && (words[0] === '--version' || words[0] === '-V')
-if (justVersion) process.stdout.write(`${version}\n`)
-else process.exitCode = await runAll()
-
-async function runAll(): Promise<ExitStatus> {
-  const { runCommandLine } = await import('./runCommandLine.js')
-  return runCommandLine(words, {
-    version,
-    env: process.env,
-    stdoutIsTerminal: process.stdout.isTTY === true,
-    stderrIsTerminal: process.stderr.isTTY === true,
-    columns: process.stdout.columns,
-    rows: process.stderr.rows,
-    writeOut: (text) => process.stdout.write(text),
-    writeErr: (text) => process.stderr.write(text),
-    outDrained: async () => {
-      if (process.stdout.writableNeedDrain) await once(process.stdout, 'drain')
-    },
-    readIn: () => process.stdin,
-    stdoutFd: process.stdout.fd,
-    workerFile: fileURLToPath(new URL('./fleet/answerTasks.js', import.meta.url)),
-  })
-}
+process.exitCode = await runCommandLine(process.argv.slice(2), {
+  version: readVersion(import.meta.url),
+  env: process.env,
+  stdoutIsTerminal: process.stdout.isTTY === true,
+  stderrIsTerminal: process.stderr.isTTY === true,
+  columns: process.stdout.columns,
+  rows: process.stderr.rows,
+  writeOut: (text) => process.stdout.write(text),
+  writeErr: (text) => process.stderr.write(text),
+  outDrained: async () => {
+    if (process.stdout.writableNeedDrain) await once(process.stdout, 'drain')
+  },
+  readIn: () => process.stdin,
+  stdoutFd: process.stdout.fd,
+  workerFile: fileURLToPath(new URL('./fleet/answerTasks.js', import.meta.url)),
+})

@@ -1,4 +1,4 @@
-import stringWidth from 'string-width'
+import stringWidth from 'fast-string-width'
 
 /**
  * Width of a text in pixels, near enough to keep labels apart where no browser can measure it.

@@ -1,4 +1,4 @@
-import stringWidth from 'string-width'
+import stringWidth from 'fast-string-width'
 import type { Estimate } from '../numeric/estimate.js'
 import { NO_BREAK, sayEstimate } from './sayEstimate.js'
 import { inkText, type Style } from './style.js'

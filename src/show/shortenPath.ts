@@ -1,4 +1,4 @@
-import stringWidth from 'string-width'
+import stringWidth from 'fast-string-width'
 
 /** A path cut at its beginning, where paths of one archive are alike, until it fits: `…/b/heron-loop.csv`. */
 export function shortenPath(path: string, columns: number): string {

@@ -1,4 +1,4 @@
-import stringWidth from 'string-width'
+import stringWidth from 'fast-string-width'
 import { NO_BREAK } from './sayEstimate.js'
 
 /**

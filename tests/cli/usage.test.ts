@@ -36,6 +36,11 @@ describe('the command line', () => {
     for (const { name } of commands) expect(stdout).toMatch(new RegExp(`^  ${name} `, 'm'))
   })
 
+  it.each(['--help', '-h', 'help'])('shows the same for %s', async (word) => {
+    const { stdout } = await runBuilt([])
+    expect(await runBuilt([word])).toEqual({ status: 0, stdout, stderr: '' })
+  })
+
   it.each(commands.map((entry) => entry.name))('has help with examples for %s', async (name) => {
     const { status, stdout } = await runInside([name, '--help'])
     expect(status).toBe(0)

@@ -1,0 +1,56 @@
+import { Command, CommanderError } from 'commander'
+import { type CommandEntry, commands } from './commands.js'
+import type { Context, ExitStatus } from './context.js'
+
+/**
+ * Runs the command that the words name, with its options; see `runCommandLine`. Only the module of that command is loaded.
+ *
+ * @throws InputError and whatever else the command fails with
+ */
+export async function runCommand(words: readonly string[], context: Context): Promise<ExitStatus> {
+  const program = programSkeleton(context)
+  const asked = commands.find((entry) => entry.name === firstWord(words))
+  if (asked === undefined) for (const entry of commands) program.addCommand(placeholder(entry))
+  else program.addCommand(dressed(await asked.load(context), context))
+  try {
+    await program.parseAsync(words, { from: 'user' })
+    return 0
+  } catch (error) {
+    if (error instanceof CommanderError) return error.exitCode === 0 ? 0 : 2
+    throw error
+  }
+}
+
+/** `holdwatt help stages` is `holdwatt stages --help`. */
+function firstWord(words: readonly string[]): string | undefined {
+  return words[0] === 'help' ? words[1] : words[0]
+}
+
+function programSkeleton(context: Context): Command {
+  const program = new Command('holdwatt')
+    .usage('COMMAND …')
+    .description('What a processor scores, by the watts its chassis lets it hold.')
+    .version(context.version, '-V, --version', 'print the version')
+    .helpCommand('help [command]', 'show the help of a command')
+  return dressed(program, context)
+}
+
+function dressed(command: Command, context: Context): Command {
+  return command
+    .exitOverride()
+    .configureOutput({
+      writeOut: (text) => context.writeOut(text),
+      writeErr: (text) => context.writeErr(text),
+      getOutHelpWidth: () => Math.min(100, context.columns ?? 80),
+      getErrHelpWidth: () => 80,
+    })
+    .showHelpAfterError(
+      `(holdwatt ${command.name() === 'holdwatt' ? '' : `${command.name()} `}--help shows what is known)`,
+    )
+    .showSuggestionAfterError()
+}
+
+/** Stands for a command that was not asked for, for suggesting what was meant. */
+function placeholder(entry: CommandEntry): Command {
+  return new Command(entry.name).summary(entry.summary).usage(entry.usage)
+}
