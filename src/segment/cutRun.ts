@@ -1,6 +1,7 @@
 import { correlationFactor, lagOneCorrelation, type Noise } from '../numeric/noise.js'
 import { orderStatistic } from '../numeric/orderStatistic.js'
 import { quantile } from '../numeric/quantile.js'
+import { type CutDetail, FULL_DETAIL, ROUGH_DETAIL } from './cutDetail.js'
 import { findCandidates } from './findCandidates.js'
 import { findSpikes } from './findSpikes.js'
 import type { Piece, Series } from './fitPiece.js'
@@ -9,11 +10,15 @@ import { type Part, piecePower } from './part.js'
 import { polishPieces } from './polishPieces.js'
 import { searchPieces } from './searchPieces.js'
 
-/** An uninterrupted stretch, cut into parts. */
-export interface CutRun {
+/** An uninterrupted stretch, cut into pieces. */
+export interface CutPieces {
   readonly series: Series
-  readonly parts: readonly Part[]
   readonly pieces: readonly Piece[]
+}
+
+/** An uninterrupted stretch, cut into parts. */
+export interface CutRun extends CutPieces {
+  readonly parts: readonly Part[]
 }
 
 export interface RunEnds {
@@ -46,10 +51,26 @@ function isPartial(endW: number, neighboursW: Float64Array, noiseScale: number):
 
 /** Cuts a stretch into parts, given its noise. */
 export function cutRun(series: Series, noise: Noise, first: boolean): CutRun {
+  const pieces = cutPieces(series, noise, { first, detail: FULL_DETAIL })
+  return { series, pieces, parts: joinPieces(pieces, series, noise.scale) }
+}
+
+/** The pieces of a stretch, cut as closely as its noise has to be told. */
+export function cutRoughly(series: Series, noise: Noise, first: boolean): CutPieces {
+  return { series, pieces: cutPieces(series, noise, { first, detail: ROUGH_DETAIL }) }
+}
+
+function cutPieces(
+  series: Series,
+  noise: Noise,
+  { first, detail }: { readonly first: boolean; readonly detail: CutDetail },
+): readonly Piece[] {
   const n = series.timesS.length
   const unit = noise.scale ** 2 * correlationFactor(noise.autocorrelation) * Math.log(Math.max(n, 10))
   const options = {
-    candidates: findCandidates(series, noise.scale),
+    candidates: findCandidates(series, noise.scale, detail),
+    tauFactor: detail.tauFactor,
+    polishSteps: detail.polishSteps,
     // Modified BIC: 3 ln n for the place and the new level, 2 ln n more for amplitude and time constant.
     changePenalty: 3 * unit,
     bendPenalty: 2 * unit,
@@ -57,13 +78,12 @@ export function cutRun(series: Series, noise: Noise, first: boolean): CutRun {
     minLength: 2,
     noFastFallAtStart: first,
   }
-  const pieces = polishPieces(searchPieces(series, options), series, options)
-  return { series, pieces, parts: joinPieces(pieces, series, noise.scale) }
+  return polishPieces(searchPieces(series, options), series, options)
 }
 
 /** Noise of the residuals about the pieces: what the search left over. */
 export function residualNoise(
-  runs: readonly CutRun[],
+  runs: readonly CutPieces[],
   bounds: { readonly least: number; readonly most: number },
 ): Noise {
   const residuals = residualsOf(runs)
@@ -82,7 +102,7 @@ function carefulCorrelation(estimate: number, count: number): number {
 }
 
 /** What the pieces leave of the samples that count, run after run. */
-function residualsOf(runs: readonly CutRun[]): Float64Array {
+function residualsOf(runs: readonly CutPieces[]): Float64Array {
   const residuals = new Float64Array(runs.reduce((sum, run) => sum + run.series.powerW.length, 0))
   let count = 0
   for (const { series, pieces } of runs) {

@@ -9,7 +9,7 @@ export type EdgeCost = (edgeS: number, softS: number) => number
  * Least squares of the two levels, with the share of the earlier course in each interval as the regressor.
  *
  * That share is 1 up to the edge and nothing long after it: there running sums say what a loop over the samples would, so
- * that a trial costs only the samples just after the edge.
+ * that a trial costs only the samples just after the edge, and one exponential each.
  *
  * @param view - samples that count
  */
@@ -27,9 +27,13 @@ export function edgeCost(series: Series, view: IndexRange, before: Part, after: 
     const far = Math.min(view.to, firstAfter(timesS, edgeS + FARTHEST * softS, view) + 1)
     const onsetW = isSlow ? piecePower(next, series, edgeS) : 0
     const sums = sumsBefore(earlier, view, first)
+    // What is left of the earlier course at the beginning of a sample: exp(-(t - edge) / soft), and all of it up to the edge.
+    let leftBefore = first < far ? leftAt(startOf(series, first), edgeS, softS) : 0
     for (let i = first; i < far; i++) {
+      const left = leftAt(timesS[i]!, edgeS, softS)
+      const f = series.averaged ? meanLeft(series, i, { edgeS, softS, leftBefore, left }) : left
+      leftBefore = left
       if (weights[i] === 0) continue
-      const f = shareOfEarlier(series, i, edgeS, softS)
       const courseW = isSlow
         ? (piecePower(next, series, Math.max(middleOf(series, i), edgeS)) - onsetW) * (1 - f)
         : 0
@@ -126,13 +130,21 @@ function middleOf(series: Series, i: number): number {
   return 0.5 * (startOf(series, i) + series.timesS[i]!)
 }
 
-/** Share of the earlier course in a sample: 1 before the edge, then exp(-(t - edge) / soft), in the mean over its interval or at its instant. */
-function shareOfEarlier(series: Series, i: number, edgeS: number, softS: number): number {
+function leftAt(timeS: number, edgeS: number, softS: number): number {
+  return timeS <= edgeS ? 1 : Math.exp((edgeS - timeS) / softS)
+}
+
+interface Decline {
+  readonly edgeS: number
+  readonly softS: number
+  /** What is left of the earlier course at the beginning and at the end of the sample. */
+  readonly leftBefore: number
+  readonly left: number
+}
+
+/** Mean over a sample's interval of what is left of the earlier course. */
+function meanLeft(series: Series, i: number, { edgeS, softS, leftBefore, left }: Decline): number {
   const startS = startOf(series, i)
-  const endS = series.timesS[i]!
-  if (!series.averaged) return Math.min(1, Math.exp((edgeS - endS) / softS))
-  const lengthS = endS - startS
-  if (startS >= edgeS)
-    return (softS / lengthS) * (Math.exp((edgeS - startS) / softS) - Math.exp((edgeS - endS) / softS))
-  return (edgeS - startS + softS * (1 - Math.exp((edgeS - endS) / softS))) / lengthS
+  const lengthS = series.timesS[i]! - startS
+  return (Math.max(0, edgeS - startS) + softS * (leftBefore - left)) / lengthS
 }

@@ -1,13 +1,8 @@
+import type { CutDetail } from './cutDetail.js'
 import type { Series } from './fitPiece.js'
 
 /** Windows of the step statistic, samples. */
 const WINDOWS = [1, 2, 4, 8, 16, 32, 64]
-/** Cells of the even grid: a relaxation of any length between the steps is cut finely enough. */
-const GRID = 160
-/** Up to so many samples each is a candidate. */
-const EVERY = 240
-/** Most candidates: the search is quadratic in them. */
-const MOST = 420
 
 /**
  * Sample indices at which a piece may begin: all of them in a short series; in a long one an even grid, and every
@@ -16,14 +11,18 @@ const MOST = 420
  *
  * Time is linear in the samples.
  */
-export function findCandidates(series: Series, noiseScale: number): readonly number[] {
+export function findCandidates(
+  series: Series,
+  noiseScale: number,
+  { every, grid, most }: CutDetail,
+): readonly number[] {
   const n = series.timesS.length
-  if (n <= EVERY) return Array.from({ length: n }, (_, i) => i)
+  if (n <= every) return Array.from({ length: n }, (_, i) => i)
   const chosen = new Set<number>([0])
-  const step = n / GRID
-  for (let g = 1; g < GRID; g++) chosen.add(Math.round(g * step))
+  const step = n / grid
+  for (let g = 1; g < grid; g++) chosen.add(Math.round(g * step))
   for (const at of strongestSteps(series, noiseScale)) {
-    if (chosen.size > MOST) break
+    if (chosen.size > most) break
     for (let i = Math.max(0, at - 2); i <= Math.min(n - 1, at + 2); i++) chosen.add(i)
   }
   return [...chosen].sort((a, b) => a - b)

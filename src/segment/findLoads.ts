@@ -1,11 +1,12 @@
 import type { Trace } from '../log/trace.js'
 import { estimateNoise, type Noise } from '../numeric/noise.js'
-import { type CutRun, cleanRun, cutRun, residualNoise } from './cutRun.js'
+import { type CutRun, cleanRun, cutRoughly, cutRun, residualNoise } from './cutRun.js'
 import { type DraftStage, draftStages } from './draftStages.js'
 import { estimateSustained, type SettledStage } from './estimateSustained.js'
 import { explainHold } from './explainHold.js'
 import { fallAsymptote } from './fallAsymptote.js'
 import { findSpans, type Span } from './findSpans.js'
+import type { Series } from './fitPiece.js'
 import type { IndexRange } from './indexRange.js'
 import { isAveraged } from './isAveraged.js'
 import type { Load, Stage, StageLabel } from './load.js'
@@ -34,18 +35,16 @@ function findLoad(
 ): Load {
   // Steps and falls would pass for correlation here; white noise is the careful start, for it cuts too much, not too little.
   const guess = { scale: estimateNoise(runningPower(trace, span), floorW).whiteScale, autocorrelation: 0 }
-  const cut = (noise: Noise) =>
+  const cut = <Cut>(noise: Noise, cutOne: (series: Series, noise: Noise, first: boolean) => Cut) =>
     span.runs.map((run, i) => {
       const times = trace.timesS.slice(run.from, run.to)
-      return cutRun(
-        cleanRun(times, trace.powerW.slice(run.from, run.to), { noise, ends: endsOf(trace, run), averaged }),
-        noise,
-        i === 0,
-      )
+      const power = trace.powerW.slice(run.from, run.to)
+      return cutOne(cleanRun(times, power, { noise, ends: endsOf(trace, run), averaged }), noise, i === 0)
     })
   const scales = { least: floorW, most: 3 * guess.scale }
-  const noise = residualNoise(cut(residualNoise(cut(guess), scales)), scales)
-  const runs = cut(noise)
+  const rough = residualNoise(cut(residualNoise(cut(guess, cutRoughly), scales), cutRoughly), scales)
+  const runs = cut(rough, cutRun)
+  const noise = residualNoise(runs, scales)
   const measured = span.runs.map((run) => measureRun(trace, run, { idleW: span.idleW, averaged }))
   const startS = measured[0]!.startS
   const bounds = { startS, endS: measured.at(-1)!.endS }

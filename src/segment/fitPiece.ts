@@ -32,9 +32,11 @@ export function fitPiece(series: Series, from: number, to: number, tauS: number)
   let ey = 0
   const flat = !Number.isFinite(tauS)
   const startS = series.timesS[from]!
+  const shape = new Float64Array(to - from)
+  if (!flat) for (let i = from; i < to; i++) shape[i - from] = Math.exp((startS - series.timesS[i]!) / tauS)
   for (let i = from; i < to; i++) {
     const w = series.weights[i]!
-    const x = flat ? 0 : Math.exp((startS - series.timesS[i]!) / tauS)
+    const x = shape[i - from]!
     weight += w
     e += w * x
     ee += w * x * x
@@ -46,8 +48,8 @@ export function fitPiece(series: Series, from: number, to: number, tauS: number)
   const levelW = weight > 0 ? (sum - amplitudeW * e) / weight : 0
   let cost = 0
   for (let i = from; i < to; i++) {
-    const x = flat ? 0 : Math.exp((startS - series.timesS[i]!) / tauS)
-    cost += series.weights[i]! * (series.powerW[i]! - levelW - amplitudeW * x) ** 2
+    const residual = series.powerW[i]! - levelW - amplitudeW * shape[i - from]!
+    cost += series.weights[i]! * residual * residual
   }
   return { from, to, levelW, amplitudeW, tauS, cost }
 }

@@ -1,11 +1,16 @@
 import { fitPiece, type Piece, type Series } from './fitPiece.js'
+import type { IndexRange } from './indexRange.js'
 import type { SearchOptions } from './searchPieces.js'
+
+export interface PolishOptions extends SearchOptions {
+  /** Steps of golden section for a time constant. */
+  readonly polishSteps: number
+}
 
 /** Longer series keep the grid's time constants: their pieces are long against them, and polishing costs dozens of passes. */
 const MOST_SAMPLES = 40_000
-/** Golden section: each step keeps this share of the bracket. */
+/** Share of the bracket that a step of golden section keeps. */
 const GOLDEN = (Math.sqrt(5) - 1) / 2
-const STEPS = 14
 
 /**
  * Frees the time constants from the search's grid: gives every bent piece its best one, and makes one of neighbours when one piece with its
@@ -14,11 +19,11 @@ const STEPS = 14
 export function polishPieces(
   pieces: readonly Piece[],
   series: Series,
-  options: SearchOptions,
+  options: PolishOptions,
 ): readonly Piece[] {
   if (series.timesS.length > MOST_SAMPLES) return pieces
   let polished = pieces.map((piece) =>
-    Number.isFinite(piece.tauS) ? bestBent(series, piece.from, piece.to, piece) : piece,
+    Number.isFinite(piece.tauS) ? bestBent(series, piece, piece, options.polishSteps) : piece,
   )
   for (let merged = true; merged; ) {
     merged = false
@@ -33,25 +38,25 @@ export function polishPieces(
 }
 
 /** One piece for two neighbours, if that costs less; only bends are tried, for the search has tried flat ones exactly. */
-function mergeTwo(series: Series, a: Piece, b: Piece, options: SearchOptions): Piece | undefined {
+function mergeTwo(series: Series, a: Piece, b: Piece, options: PolishOptions): Piece | undefined {
   const bends = [a, b].filter((piece) => Number.isFinite(piece.tauS))
   if (bends.length === 0) return undefined
   const lengthS = series.timesS[b.to - 1]! - series.timesS[a.from]!
   const longest = bends.reduce((best, piece) => (piece.tauS > best.tauS ? piece : best))
-  const one = bestBent(series, a.from, b.to, longest)
+  const one = bestBent(series, { from: a.from, to: b.to }, longest, options.polishSteps)
   if (one.tauS > lengthS) return undefined
   const skipped = b.from > a.to ? options.skipPenalty : 0
   const saved = options.changePenalty + options.bendPenalty * (bends.length - 1) + skipped
   return one.cost <= a.cost + b.cost + saved ? one : undefined
 }
 
-function bestBent(series: Series, from: number, to: number, near: Piece): Piece {
+function bestBent(series: Series, { from, to }: IndexRange, near: Piece, steps: number): Piece {
   let low = Math.log(near.tauS / 2.5)
   let high = Math.log(near.tauS * 2.5)
   const at = (logTau: number) => fitPiece(series, from, to, Math.exp(logTau))
   let left = at(high - GOLDEN * (high - low))
   let right = at(low + GOLDEN * (high - low))
-  for (let step = 0; step < STEPS; step++) {
+  for (let step = 0; step < steps; step++) {
     if (left.cost < right.cost) {
       high = Math.log(right.tauS)
       right = left

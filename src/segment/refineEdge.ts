@@ -1,6 +1,6 @@
 import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
 import { ESTIMATE_EDGE } from '../numeric/estimateEdge.js'
-import { edgeCost } from './edgeCost.js'
+import { type EdgeCost, edgeCost } from './edgeCost.js'
 import { FAST_S, type Series } from './fitPiece.js'
 import type { IndexRange } from './indexRange.js'
 import { endPower, type Part } from './part.js'
@@ -43,16 +43,9 @@ export function refineEdge(series: Series, before: Part, after: Part, noiseVaria
       ? APPROACHES_S.filter((softS) => softS <= LONGEST_BESIDE_SLOW_S)
       : APPROACHES_S
   const costOf = edgeCost(series, view, before, after)
-  const at = (edgeS: number): ProfilePoint => {
-    let best = { cost: Number.POSITIVE_INFINITY, softS: 0 }
-    for (const softS of approaches) {
-      const cost = costOf(edgeS, softS)
-      if (cost < best.cost) best = { cost, softS: softS === APPROACHES_S[0] ? 0 : softS }
-    }
-    return { edgeS, ...best }
-  }
-  const coarse = edgeGrid(series, before, after, slow).map(at)
-  const profile = [...coarse, ...aroundBest(coarse).map(at)].sort((a, b) => a.edgeS - b.edgeS)
+  const along = (edgesS: readonly number[]) => profileAlong(edgesS, approaches, costOf)
+  const coarse = along(edgeGrid(series, before, after, slow))
+  const profile = [...coarse, ...along(aroundBest(coarse))].sort((a, b) => a.edgeS - b.edgeS)
   const intervalS = series.timesS[after.from]! - series.timesS[after.from - 1]!
   const context = {
     noiseVariance,
@@ -75,6 +68,34 @@ function aroundBest(coarse: readonly ProfilePoint[]): readonly number[] {
   const lowS = coarse[Math.max(0, best - 2)]!.edgeS
   const highS = coarse[Math.min(coarse.length - 1, best + 2)]!.edgeS
   return Array.from({ length: FINE }, (_, k) => lowS + ((k + 0.5) * (highS - lowS)) / FINE)
+}
+
+/** Of so many neighbouring edges, one has all approaches tried; the others go on from their neighbour's best. */
+const TRY_ALL_EVERY = 8
+
+/** The best approach for each edge. Edges side by side have approaches that are alike. */
+function profileAlong(
+  edgesS: readonly number[],
+  approaches: readonly number[],
+  costOf: EdgeCost,
+): readonly ProfilePoint[] {
+  let best = 0
+  return edgesS.map((edgeS, i) => {
+    const costs = new Float64Array(approaches.length).fill(Number.NaN)
+    const costAt = (k: number) => {
+      if (Number.isNaN(costs[k]!)) costs[k] = costOf(edgeS, approaches[k]!)
+      return costs[k]!
+    }
+    // The sharp step stands apart from the ladder, and is always tried.
+    if (costAt(0) < costAt(best)) best = 0
+    if (i % TRY_ALL_EVERY === 0) {
+      for (let k = 0; k < approaches.length; k++) if (costAt(k) < costAt(best)) best = k
+    } else {
+      while (best + 1 < approaches.length && costAt(best + 1) < costAt(best)) best++
+      while (best > 0 && costAt(best - 1) < costAt(best)) best--
+    }
+    return { edgeS, cost: costAt(best), softS: best === 0 ? 0 : approaches[best]! }
+  })
 }
 
 interface ProfilePoint {

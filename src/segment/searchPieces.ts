@@ -4,6 +4,8 @@ import { type Cells, summariseCells } from './summariseCells.js'
 export interface SearchOptions {
   /** Where a piece may begin: sample indices, rising, the first 0. */
   readonly candidates: readonly number[]
+  /** From one time constant of the grid to the next, above 1. */
+  readonly tauFactor: number
   /** Cost of each further flat piece, W². */
   readonly changePenalty: number
   /** Cost of bending a piece, W², on top. */
@@ -28,7 +30,7 @@ export interface SearchOptions {
  * @source optimal partitioning: B. Jackson et al. (2005), IEEE Signal Processing Letters 12, 105-108
  */
 export function searchPieces(series: Series, options: SearchOptions): readonly Piece[] {
-  const cells = summariseCells(series, options.candidates)
+  const cells = summariseCells(series, options.candidates, options.tauFactor)
   const count = options.candidates.length
   const best = new Float64Array(count + 1).fill(Number.POSITIVE_INFINITY)
   best[0] = -options.changePenalty

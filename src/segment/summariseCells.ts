@@ -17,18 +17,18 @@ export interface Cells {
   readonly fade: readonly Float64Array[]
 }
 
-/** Time constants from the sampling interval to the length of the series, a factor of 1.5 apart; `polishPieces` frees them afterwards. */
-export function tauGrid(shortestS: number, longestS: number): readonly number[] {
+/** Time constants from the sampling interval to the length of the series, evenly spaced on a log scale; `polishPieces` frees them afterwards. */
+export function tauGrid(shortestS: number, longestS: number, factor: number): readonly number[] {
   const taus: number[] = []
-  for (let tau = shortestS; tau <= Math.max(longestS, shortestS); tau *= 1.5) taus.push(tau)
+  for (let tau = shortestS; tau <= Math.max(longestS, shortestS); tau *= factor) taus.push(tau)
   return taus
 }
 
-export function summariseCells(series: Series, candidates: readonly number[]): Cells {
+export function summariseCells(series: Series, candidates: readonly number[], tauFactor: number): Cells {
   const count = candidates.length
   const n = series.timesS.length
   const spanS = series.timesS[n - 1]! - series.timesS[0]!
-  const taus = tauGrid(Math.max((0.8 * spanS) / Math.max(n - 1, 1), 0.3), spanS)
+  const taus = tauGrid(Math.max((0.8 * spanS) / Math.max(n - 1, 1), 0.3), spanS, tauFactor)
   const zeros = () => taus.map(() => new Float64Array(count))
   const cells: Cells = {
     count,
@@ -70,9 +70,11 @@ function fillCell(sums: SampleSums, candidates: readonly number[], cell: number,
   cells.weight[cell] = sums.weight[to]! - sums.weight[from]!
   cells.sum[cell] = sums.power[to]! - sums.power[from]!
   cells.square[cell] = sums.square[to]! - sums.square[from]!
+  // Even sampling makes cells of one length, which fade alike.
+  const asBefore = cell > 0 && lengthS === cells.lengthS[cell - 1]
   cells.taus.forEach((tauS, k) => {
     fillRelaxation(sums, { from, to, cell, k, tauS }, cells)
-    cells.fade[k]![cell] = Math.exp(-lengthS / tauS)
+    cells.fade[k]![cell] = asBefore ? cells.fade[k]![cell - 1]! : Math.exp(-lengthS / tauS)
   })
 }
 

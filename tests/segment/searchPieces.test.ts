@@ -5,7 +5,13 @@ import { polishPieces } from '../../src/segment/polishPieces.js'
 import { searchPieces } from '../../src/segment/searchPieces.js'
 import { tauGrid } from '../../src/segment/summariseCells.js'
 
-const PENALTIES = { changePenalty: 6, bendPenalty: 4, skipPenalty: Number.POSITIVE_INFINITY, minLength: 2 }
+const PENALTIES = {
+  changePenalty: 6,
+  bendPenalty: 4,
+  skipPenalty: Number.POSITIVE_INFINITY,
+  minLength: 2,
+  tauFactor: 1.5,
+}
 
 describe('searchPieces', () => {
   it('finds the least cost of all cuts, as trying every cut does', () => {
@@ -45,6 +51,8 @@ describe('searchPieces', () => {
       bendPenalty: 2 * unit,
       skipPenalty: unit,
       minLength: 2,
+      tauFactor: 1.5,
+      polishSteps: 14,
     }
     const pieces = polishPieces(searchPieces(series, options), series, options)
     expect(pieces).toHaveLength(1)
@@ -79,7 +87,7 @@ function cheapest(series: Series, from = 0): number {
   const n = series.timesS.length
   if (from === n) return -PENALTIES.changePenalty
   const spanS = series.timesS[n - 1]! - series.timesS[0]!
-  const taus = tauGrid(Math.max((0.8 * spanS) / (n - 1), 0.3), spanS)
+  const taus = tauGrid(Math.max((0.8 * spanS) / (n - 1), 0.3), spanS, 1.5)
   let best = Number.POSITIVE_INFINITY
   for (let to = from + PENALTIES.minLength; to <= n; to++) {
     const lengthS = (to < n ? series.timesS[to]! : series.timesS[n - 1]!) - series.timesS[from]!
