@@ -1,14 +1,14 @@
-import { dot } from './dot.js'
-import { type Point, type Problem, predictedReduction } from './residualPoint.js'
+import type { Point, Problem } from './residualPoint.js'
+import type { LinearModel } from './trustRegionStep.js'
 
-/** Derivatives at a point and the parameters that may move. */
-export interface FreeColumns {
-  readonly columns: readonly Float64Array[]
+/** The parameters that may move, and the linear model over them. */
+export interface FreeModel {
   readonly free: readonly number[]
+  readonly model: LinearModel
 }
 
 /** Where a step leads inside the bounds: cut off parameter by parameter, or shortened as a whole, whichever fits better. */
-export function landing(problem: Problem, point: Point, view: FreeColumns, step: Float64Array): Float64Array {
+export function landing(problem: Problem, point: Point, view: FreeModel, step: Float64Array): Float64Array {
   const { parameters } = point
   const { lower, upper } = problem
   const whole = new Float64Array(parameters.length)
@@ -22,25 +22,30 @@ export function landing(problem: Problem, point: Point, view: FreeColumns, step:
   }, 1)
   if (share >= 1) return cut
   const shortened = inside(share)
-  const gainOf = (there: Float64Array): number =>
-    predictedReduction(
-      point,
-      view.columns,
-      there.map((value, j) => value - parameters[j]!),
-    )
+  const gainOf = (there: Float64Array): number => view.model.predictedFall(freeStep(point, view.free, there))
   return gainOf(cut) >= gainOf(shortened) ? cut : shortened
 }
 
-/** Parameters that aren't pressed against a bound by the slope of the sum of squares. */
+/** The step from a point to a parameter vector, over the parameters that may move. */
+export function freeStep(point: Point, free: readonly number[], there: Float64Array): Float64Array {
+  return Float64Array.from(free, (j) => there[j]! - point.parameters[j]!)
+}
+
+/**
+ * Parameters that aren't pressed against a bound by the slope of the sum of squares.
+ *
+ * @param slopes - half the derivatives of the sum of squares
+ */
 export function freeParameters(
-  problem: Problem,
-  point: Point,
-  columns: readonly Float64Array[],
+  { lower, upper }: Problem,
+  { parameters }: Point,
+  slopes: Float64Array,
 ): readonly number[] {
-  return columns.flatMap((column, j) => {
-    const slope = dot(column, point.residuals)
-    const atLower = point.parameters[j]! <= problem.lower[j]! && slope >= 0
-    const atUpper = point.parameters[j]! >= problem.upper[j]! && slope <= 0
-    return atLower || atUpper ? [] : [j]
-  })
+  const free: number[] = []
+  for (let j = 0; j < parameters.length; j++) {
+    const atLower = parameters[j]! <= lower[j]! && slopes[j]! >= 0
+    const atUpper = parameters[j]! >= upper[j]! && slopes[j]! <= 0
+    if (!atLower && !atUpper) free.push(j)
+  }
+  return free
 }

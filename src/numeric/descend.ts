@@ -1,9 +1,10 @@
-import { freeParameters, landing } from './activeBounds.js'
+import { freeStep, landing } from './activeBounds.js'
+import { type Columns, columnRooms } from './columnRooms.js'
 import type { DerivativeGrade } from './differentiate.js'
-import { type RemainingStep, remainingStep } from './remainingStep.js'
-import { type Point, type Problem, pointAt, predictedReduction, reduction } from './residualPoint.js'
-import { type LinearModel, linearModel } from './trustRegionStep.js'
-import { type Strategy, scaledLength, scalesFor } from './variableScales.js'
+import type { Triangle } from './householder.js'
+import { type LinearView, linearView } from './linearView.js'
+import { type Point, type Problem, pointAt, reduction } from './residualPoint.js'
+import { type Strategy, scaledLength } from './variableScales.js'
 
 /** Why a descent ended. */
 export type StopReason =
@@ -25,6 +26,8 @@ export interface Descent {
   readonly columns: readonly Float64Array[]
   /** Indices of the parameters that aren't held by a bound. */
   readonly free: readonly number[]
+  /** The free columns reduced to a triangle. */
+  readonly triangle: Triangle
 }
 
 /**
@@ -68,25 +71,22 @@ const ACCEPTABLE = 1e-7
 /** Closing steps that bring nothing, in a row, before the best point is taken: rounding makes single ones fail. */
 const CLOSING_FAILURES = 5
 
-interface View extends RemainingStep {
-  readonly columns: readonly Float64Array[]
-  readonly free: readonly number[]
-  readonly model: LinearModel
-}
+const NO_VIEW = { columns: [], triangle: { upper: [], projected: new Float64Array(0) } }
 
 /** The moving state of a descent. */
 class Journey {
   reason: StopReason | undefined
   private point: Point
-  private view: View | undefined
+  private view: LinearView | undefined
   private scales: Float64Array | undefined
   private radius: number | undefined
   private grade: DerivativeGrade = 'quick'
   private closing = true
   private steps = 0
-  private best: { readonly point: Point; readonly view: View } | undefined
+  private best: { readonly point: Point; readonly view: LinearView } | undefined
   private failures = 0
   private series = 1
+  private readonly room: (used: readonly unknown[]) => Columns
 
   constructor(
     private readonly problem: Problem,
@@ -94,6 +94,7 @@ class Journey {
     private readonly strategy: Strategy,
   ) {
     this.point = start
+    this.room = columnRooms(start.parameters.length, start.residuals.length)
     this.look()
   }
 
@@ -122,29 +123,31 @@ class Journey {
   }
 
   result(reason: StopReason): Descent {
-    const all = Array.from(this.point.parameters.keys())
-    return { ...this.point, reason, columns: this.view?.columns ?? [], free: this.view?.free ?? all }
+    const { columns, triangle } = this.view ?? NO_VIEW
+    const free = this.view?.free ?? Array.from(this.point.parameters.keys())
+    const { parameters, residuals, sumOfSquares } = this.point
+    return { parameters, residuals, sumOfSquares, reason, columns, free, triangle }
   }
 
   /** Derivatives and the linear model at the point. */
   private look(): void {
     const { problem, point } = this
-    const columns = problem.derivatives[this.grade](point.parameters, point.residuals)
-    if (!columns) {
+    const kept = this.best?.view.columns
+    const columns = this.room([kept])
+    if (!problem.derivatives[this.grade](point.parameters, point.residuals, columns)) {
       this.view = undefined
       this.reason = 'derivative-not-finite'
       return
     }
-    const free = freeParameters(problem, point, columns)
-    this.scales = scalesFor(this.strategy, this.scales, columns, point.parameters)
-    this.radius ??= this.strategy.firstRadius * (scaledLength(point.parameters, this.scales) || 1)
-    const model = linearModel({
-      columns: free.map((j) => columns[j]!),
-      residuals: point.residuals,
-      scales: Float64Array.from(free, (j) => this.scales![j]!),
-      rankTolerance: problem.rankTolerance,
+    this.view = linearView(problem, point, {
+      columns,
+      strategy: this.strategy,
+      scales: this.scales,
+      work: () => this.room([kept, columns]),
     })
-    this.view = { columns, free, model, ...remainingStep(point, free, model) }
+    const { free, model, scales } = this.view
+    this.scales = scales
+    this.radius ??= this.strategy.firstRadius * (scaledLength(point.parameters, scales) || 1)
     const weak = model.rank < free.length || model.condition < WELL_CONDITIONED
     if (this.grade === 'quick' && weak) {
       this.grade = 'coarse'
@@ -159,7 +162,7 @@ class Journey {
   }
 
   /** Undamped steps as long as they shrink. */
-  private close(view: View): void {
+  private close(view: LinearView): void {
     const ratio = view.remaining / (this.best?.view.remaining ?? Number.POSITIVE_INFINITY)
     if (ratio < 1) {
       // Undamped steps shrink by a constant ratio, so what is left to go is a geometric series.
@@ -192,13 +195,13 @@ class Journey {
   }
 
   /** One damped step: shorter and shorter until the sum of squares falls. */
-  private descend(view: View): void {
+  private descend(view: LinearView): void {
     while (!this.reason) {
       const step = view.model.stepWithin(this.radius!)
       const parameters = landing(this.problem, this.point, view, step)
       const taken = parameters.map((value, j) => value - this.point.parameters[j]!)
       const length = scaledLength(taken, this.scales!)
-      const predicted = predictedReduction(this.point, view.columns, taken)
+      const predicted = view.model.predictedFall(freeStep(this.point, view.free, parameters))
       if (this.isNothing(taken) || predicted <= 1e-30 * this.point.sumOfSquares) {
         this.giveUp(view)
         return
@@ -224,7 +227,7 @@ class Journey {
   }
 
   /** No step helps: with coarse derivatives look closer, else say why. */
-  private giveUp(view: View): void {
+  private giveUp(view: LinearView): void {
     if (this.grade !== 'fine') {
       this.radius = undefined
       this.refine()
@@ -238,6 +241,6 @@ class Journey {
   }
 }
 
-function isIdentified(view: View): boolean {
+function isIdentified(view: LinearView): boolean {
   return view.model.rank === view.free.length
 }

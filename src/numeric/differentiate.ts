@@ -1,24 +1,31 @@
+import { allFinite } from './allFinite.js'
 import { dot } from './dot.js'
-
-/** Residuals of a parameter vector. */
-export type ResidualFunction = (parameters: Float64Array) => ArrayLike<number>
 
 /** How derivatives are taken, from the cheapest to the most exact way. */
 export type DerivativeGrade = 'quick' | 'coarse' | 'fine'
 
-/** Column by column derivatives of a residual function, by differences. */
+/** Derivatives of a residual function, written over p columns of n numbers; false when they aren't finite. */
+export type Derivatives = (
+  at: Float64Array,
+  residuals: Float64Array,
+  columns: readonly Float64Array[],
+) => boolean
+
+/** Derivatives by differences, in three grades. */
 export interface Differentiator {
   /** One-sided differences: one evaluation a parameter, about 7 digits; for the way down. */
-  quick(at: Float64Array, residuals: Float64Array): readonly Float64Array[] | undefined
+  readonly quick: Derivatives
   /** Central differences: two evaluations a parameter, about 10 digits. */
-  coarse(at: Float64Array, residuals: Float64Array): readonly Float64Array[] | undefined
+  readonly coarse: Derivatives
   /** Extrapolated central differences with the step that is most consistent: about 13 digits. */
-  fine(at: Float64Array, residuals: Float64Array): readonly Float64Array[] | undefined
+  readonly fine: Derivatives
   /** Looks again for the best step sizes the next time `fine` is called. */
-  forgetSteps(): void
+  readonly forgetSteps: () => void
   /** Relative error of single derivatives. */
   readonly errors: Readonly<Record<DerivativeGrade, number>>
 }
+
+type Evaluate = (parameters: Float64Array, into?: Float64Array) => Float64Array
 
 /** Relative step of a central difference: cube root of the rounding unit balances its two errors. */
 const COARSE_STEP = Math.cbrt(Number.EPSILON)
@@ -39,16 +46,15 @@ const AGREEMENT = 1e-11
  * Derivatives of residuals by differences whose steps are relative to each parameter's own size, and that stay within
  * bounds. A parameter that passes through 0 keeps a step relative to the largest size it has had.
  *
- * A result is undefined when no finite residuals were found on either side of a parameter.
- *
- * @param evaluate - residuals; may return values that are not finite
+ * @param evaluate - residuals, written over an array when one is given; may return values that are not finite
  * @source extrapolation: L. F. Richardson (1911), Phil. Trans. R. Soc. A 210, 307-357; choice by consistency:
  * C. J. F. Ridders (1982), Advances in Engineering Software 4, 75-76
  */
 export function differentiator(
-  evaluate: (parameters: Float64Array) => Float64Array,
+  evaluate: Evaluate,
   bounds: { readonly lower: Float64Array; readonly upper: Float64Array },
 ): Differentiator {
+  const rooms: Float64Array[] = []
   const sizes = new Float64Array(bounds.lower.length)
   const chosen: (number | undefined)[] = new Array(sizes.length).fill(undefined)
   const size = (at: Float64Array, residuals: Float64Array, j: number): number => {
@@ -56,43 +62,33 @@ export function differentiator(
     sizes[j] = Math.max(sizes[j]!, Math.abs(at[j]!))
     return Math.max(Math.abs(at[j]!), 1e-4 * sizes[j]!)
   }
-  const columnsOf = (
-    at: Float64Array,
-    residuals: Float64Array,
-    column: (line: Line, size: number, j: number) => Float64Array | undefined,
-  ): readonly Float64Array[] | undefined => {
-    const columns: Float64Array[] = []
-    for (let j = 0; j < at.length; j++) {
-      const line: Line = {
-        residuals,
-        along: (offset) => {
-          const there = at.slice()
-          there[j]! += offset
-          return { offset: there[j]! - at[j]!, values: evaluate(there) }
-        },
-        below: at[j]! - bounds.lower[j]!,
-        above: bounds.upper[j]! - at[j]!,
-      }
-      const derivative = column(line, size(at, residuals, j), j)
-      if (!derivative) return undefined
-      columns.push(derivative)
-    }
-    return columns
-  }
+  const columnsBy =
+    (derive: (line: Line, size: number, into: Float64Array, j: number) => boolean): Derivatives =>
+    (at, residuals, columns) =>
+      columns.every((column, j) => {
+        const line: Line = {
+          residuals,
+          along: (offset, into) => {
+            const there = at.slice()
+            there[j]! += offset
+            return { offset: there[j]! - at[j]!, values: evaluate(there, into) }
+          },
+          scratch: (k) => (rooms[k] ??= new Float64Array(column.length)),
+          below: at[j]! - bounds.lower[j]!,
+          above: bounds.upper[j]! - at[j]!,
+        }
+        return derive(line, size(at, residuals, j), column, j)
+      })
   return {
     errors: { quick: 1e-8, coarse: 1e-10, fine: 1e-13 },
-    quick: (at, residuals) =>
-      columnsOf(at, residuals, (line, scale) => firstFinite(line, scale * QUICK_STEP, forward)),
-    coarse: (at, residuals) =>
-      columnsOf(at, residuals, (line, scale) => firstFinite(line, scale * COARSE_STEP, difference)),
-    fine: (at, residuals) =>
-      columnsOf(at, residuals, (line, scale, j) => {
-        const known = chosen[j]
-        if (known !== undefined) return firstFinite(line, scale * known, extrapolated)
-        const best = mostConsistent(line, scale)
-        chosen[j] = best?.step
-        return best?.derivative
-      }),
+    quick: columnsBy((line, scale, into) => firstFinite(line, scale * QUICK_STEP, into, forward)),
+    coarse: columnsBy((line, scale, into) => firstFinite(line, scale * COARSE_STEP, into, difference)),
+    fine: columnsBy((line, scale, into, j) => {
+      const known = chosen[j]
+      if (known !== undefined) return firstFinite(line, scale * known, into, extrapolated)
+      chosen[j] = mostConsistent(line, scale, into)
+      return chosen[j] !== undefined
+    }),
     forgetSteps: () => chosen.fill(undefined),
   }
 }
@@ -100,99 +96,102 @@ export function differentiator(
 /** The residuals along one parameter. */
 interface Line {
   readonly residuals: Float64Array
-  along(offset: number): { readonly offset: number; readonly values: Float64Array }
+  along(offset: number, into: Float64Array): { readonly offset: number; readonly values: Float64Array }
+  /** Room for the residuals at two points, and for a derivative. */
+  scratch(k: 0 | 1 | 2): Float64Array
   readonly below: number
   readonly above: number
 }
 
-type Rule = (line: Line, step: number) => Float64Array | undefined
+/** Writes a derivative over `into`; false when it isn't finite. */
+type Rule = (line: Line, step: number, into: Float64Array) => boolean
 
-function firstFinite(line: Line, step: number, rule: Rule): Float64Array | undefined {
+function firstFinite(line: Line, step: number, into: Float64Array, rule: Rule): boolean {
   for (let shrink = 1; shrink >= 1e-6; shrink /= 100) {
-    const derivative = rule(line, step * shrink)
-    if (derivative) return derivative
+    if (rule(line, step * shrink, into)) return true
   }
-  return undefined
+  return false
 }
 
 /** First order, towards the side with more room. */
-function forward(line: Line, step: number): Float64Array | undefined {
+function forward(line: Line, step: number, into: Float64Array): boolean {
   const reach = Math.min(step, Math.max(line.above, line.below))
-  const { offset, values } = line.along(line.above >= reach ? reach : -reach)
-  const derivative = new Float64Array(values.length)
-  for (let i = 0; i < derivative.length; i++) derivative[i] = (values[i]! - line.residuals[i]!) / offset
-  return finite(derivative)
+  const { offset, values } = line.along(line.above >= reach ? reach : -reach, line.scratch(0))
+  return quotient(values, line.residuals, offset, into)
 }
 
 /** Central difference, or one-sided of second order at a bound. */
-function difference(line: Line, step: number): Float64Array | undefined {
-  if (step <= line.below && step <= line.above) return central(line, step)
+function difference(line: Line, step: number, into: Float64Array): boolean {
+  if (step <= line.below && step <= line.above) return central(line, step, into)
   const sign = line.above >= line.below ? 1 : -1
   const reach = Math.min(step, Math.max(line.above, line.below) / 2)
-  return oneSided(line, sign * reach)
+  return oneSided(line, sign * reach, into)
 }
 
-function central(line: Line, step: number): Float64Array | undefined {
-  const up = line.along(step)
-  const down = line.along(-step)
-  const width = up.offset - down.offset
-  const derivative = new Float64Array(line.residuals.length)
-  for (let i = 0; i < derivative.length; i++) derivative[i] = (up.values[i]! - down.values[i]!) / width
-  return finite(derivative)
+function central(line: Line, step: number, into: Float64Array): boolean {
+  const up = line.along(step, line.scratch(0))
+  const down = line.along(-step, line.scratch(1))
+  return quotient(up.values, down.values, up.offset - down.offset, into)
+}
+
+/** (a - b) / width; false where that isn't finite. */
+function quotient(a: Float64Array, b: Float64Array, width: number, into: Float64Array): boolean {
+  let check = 0
+  for (let i = 0; i < into.length; i++) {
+    const value = (a[i]! - b[i]!) / width
+    into[i] = value
+    // As in `allFinite`, without a pass of its own.
+    check += 0 * value
+  }
+  return check === 0
 }
 
 /** Second order from the point and two on one side. */
-function oneSided(line: Line, step: number): Float64Array | undefined {
-  const near = line.along(step)
-  const far = line.along(2 * step)
+function oneSided(line: Line, step: number, into: Float64Array): boolean {
+  const near = line.along(step, line.scratch(0))
+  const far = line.along(2 * step, line.scratch(1))
   const a = near.offset
   const b = far.offset
-  return finite(
-    line.residuals.map((value, i) => {
-      const first = (near.values[i]! - value) / a
-      const second = (far.values[i]! - value) / b
-      return (first * b - second * a) / (b - a)
-    }),
-  )
+  for (let i = 0; i < into.length; i++) {
+    const value = line.residuals[i]!
+    const first = (near.values[i]! - value) / a
+    const second = (far.values[i]! - value) / b
+    into[i] = (first * b - second * a) / (b - a)
+  }
+  return allFinite(into)
 }
 
 /** One extrapolation step: the leading error of the difference cancels between a step and its half. */
-function extrapolated(line: Line, step: number): Float64Array | undefined {
-  const whole = difference(line, step)
-  const half = difference(line, step / 2)
+function extrapolated(line: Line, step: number, into: Float64Array): boolean {
+  const whole = line.scratch(2)
   // Both rules have a leading error of second order in the step.
-  if (!whole || !half) return undefined
-  const derivative = new Float64Array(half.length)
-  for (let i = 0; i < half.length; i++) derivative[i] = half[i]! + (half[i]! - whole[i]!) / 3
-  return finite(derivative)
+  if (!difference(line, step, whole) || !difference(line, step / 2, into)) return false
+  for (let i = 0; i < into.length; i++) into[i]! += (into[i]! - whole[i]!) / 3
+  return allFinite(into)
 }
 
-function mostConsistent(
-  line: Line,
-  scale: number,
-): { readonly step: number; readonly derivative: Float64Array } | undefined {
+/** Relative step whose derivative, written over `into`, agrees best with that of the step before; undefined when none is finite. */
+function mostConsistent(line: Line, scale: number, into: Float64Array): number | undefined {
+  let derivative: Float64Array = into.slice()
   let previous: Float64Array | undefined
-  let best: { step: number; derivative: Float64Array; gap: number } | undefined
+  let best: { step: number; gap: number } | undefined
   for (const step of FINE_STEPS) {
-    const derivative = extrapolated(line, scale * step)
-    if (derivative && previous) {
-      const gap = distance(derivative, previous)
-      if (!best || gap < best.gap) best = { step, derivative, gap }
-      if (gap <= AGREEMENT * norm(derivative)) break
+    const known = extrapolated(line, scale * step, derivative)
+    const gap = known && previous ? distance(derivative, previous) : Number.POSITIVE_INFINITY
+    if (known && (!best || gap < best.gap)) {
+      best = { step, gap }
+      into.set(derivative)
     }
-    if (derivative && !best) best = { step, derivative, gap: Number.POSITIVE_INFINITY }
-    previous = derivative
+    if (known && gap <= AGREEMENT * norm(derivative)) break
+    const spare: Float64Array = previous ?? derivative.slice()
+    previous = known ? derivative : undefined
+    derivative = spare
   }
-  return best
+  return best?.step
 }
 
 /** A step from 0 that changes the residuals by something between a billionth and a hundredth of their length. */
-function probeSize(
-  evaluate: (parameters: Float64Array) => Float64Array,
-  at: Float64Array,
-  residuals: Float64Array,
-  j: number,
-): number {
+function probeSize(evaluate: Evaluate, at: Float64Array, residuals: Float64Array, j: number): number {
   const length = norm(residuals) || 1
   let step = 1
   for (let pass = 0; pass < 16; pass++) {
@@ -204,17 +203,6 @@ function probeSize(
     else break
   }
   return step
-}
-
-function finite(values: Float64Array): Float64Array | undefined {
-  return allFinite(values) ? values : undefined
-}
-
-function allFinite(values: Float64Array): boolean {
-  // 0 times a value that is not finite is NaN, and stays so in a sum.
-  let sum = 0
-  for (let i = 0; i < values.length; i++) sum += 0 * values[i]!
-  return sum === 0
 }
 
 function distance(a: Float64Array, b: Float64Array): number {

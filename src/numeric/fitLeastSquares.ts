@@ -1,8 +1,12 @@
 import { InputError } from '../errors.js'
 import { agreesWithDifferences } from './agreesWithDifferences.js'
+import { allFinite } from './allFinite.js'
 import { type Descent, descend, type StopReason } from './descend.js'
-import { type Differentiator, differentiator } from './differentiate.js'
+import { differentiator } from './differentiate.js'
 import { dot } from './dot.js'
+import { givenDerivatives, type JacobianFunction } from './givenDerivatives.js'
+import { triangularise } from './householder.js'
+import { plainArray } from './plainArray.js'
 import type { Point, Problem } from './residualPoint.js'
 import { linearModel } from './trustRegionStep.js'
 import type { Strategy } from './variableScales.js'
@@ -14,7 +18,9 @@ export interface LeastSquaresProblem {
   /** p finite numbers inside the bounds. */
   readonly start: ArrayLike<number>
   /** n rows of p derivatives, d residual / d parameter; by differences when left out. */
-  readonly jacobian?: ((parameters: readonly number[]) => ArrayLike<ArrayLike<number>>) | undefined
+  readonly jacobian?: JacobianFunction | undefined
+  /** The same as p columns of n derivatives, in place of `jacobian`: quicker, for they are used by columns. */
+  readonly jacobianColumns?: JacobianFunction | undefined
   readonly lower?: ArrayLike<number> | undefined
   readonly upper?: ArrayLike<number> | undefined
   /** Most calls of `residuals`; 4,000 (p + 1) when left out. */
@@ -120,57 +126,35 @@ function prepare(problem: LeastSquaresProblem): Setting {
   const counter: Counter = { calls: 0, limit, allowance: limit }
   const first = requireResiduals(problem, start)
   const count = first.length
-  const evaluate = (parameters: Float64Array): Float64Array => {
+  const evaluate = (parameters: Float64Array, into: Float64Array = new Float64Array(count)): Float64Array => {
     counter.calls++
-    const residuals = new Float64Array(problem.residuals(Array.from(parameters)))
+    const residuals = problem.residuals(plainArray(parameters))
     if (residuals.length !== count) {
       throw new InputError(
         'residuals-unusable',
         `Every call must return as many residuals: ${count} were needed, got ${residuals.length}.`,
       )
     }
-    return residuals
+    into.set(residuals)
+    return into
   }
-  const derivatives = problem.jacobian
-    ? exactDerivatives(problem.jacobian, count, start.length)
-    : differentiator(evaluate, bounds)
+  const exact = givenDerivatives(problem)
   // Singular values below this share of the largest can't be told from the error of the derivatives.
-  const rankTolerance = problem.jacobian ? Number.EPSILON * count : 1e-11
+  const rankTolerance = exact ? Number.EPSILON * count : 1e-11
   const affordable = (): boolean => counter.calls < counter.allowance
   const tolerance = problem.tolerance ?? 0
   return {
-    problem: { evaluate, derivatives, ...bounds, rankTolerance, tolerance, affordable },
+    problem: {
+      evaluate,
+      derivatives: exact ?? differentiator(evaluate, bounds),
+      ...bounds,
+      rankTolerance,
+      tolerance,
+      affordable,
+    },
     start: { parameters: start, residuals: first, sumOfSquares: dot(first, first) },
     counter,
   }
-}
-
-function exactDerivatives(
-  jacobian: NonNullable<LeastSquaresProblem['jacobian']>,
-  count: number,
-  size: number,
-): Differentiator {
-  const columns = (at: Float64Array): readonly Float64Array[] | undefined => {
-    const rows = jacobian(Array.from(at))
-    if (rows.length !== count || rows[0]?.length !== size) {
-      throw new InputError(
-        'jacobian-shape',
-        `The Jacobian needs ${count} rows of ${size} derivatives, got ${rows.length} of ${rows[0]?.length ?? 0}.`,
-      )
-    }
-    const result = Array.from({ length: size }, () => new Float64Array(count))
-    let sum = 0
-    for (let i = 0; i < count; i++) {
-      const row = rows[i]!
-      for (let j = 0; j < size; j++) {
-        result[j]![i] = row[j]!
-        sum += Math.abs(row[j]!)
-      }
-    }
-    return Number.isFinite(sum) ? result : undefined
-  }
-  const errors = { quick: Number.EPSILON, coarse: Number.EPSILON, fine: Number.EPSILON }
-  return { quick: columns, coarse: columns, fine: columns, forgetSteps: () => {}, errors }
 }
 
 function requireBounds(
@@ -200,8 +184,10 @@ function requireBounds(
 }
 
 function requireResiduals(problem: LeastSquaresProblem, start: Float64Array): Float64Array {
-  const residuals = new Float64Array(problem.residuals(Array.from(start)))
-  if (residuals.length < start.length || !residuals.every(Number.isFinite)) {
+  const given = problem.residuals(plainArray(start))
+  const residuals = new Float64Array(given.length)
+  residuals.set(given)
+  if (residuals.length < start.length || !allFinite(residuals)) {
     throw new InputError(
       'residuals-unusable',
       `At least ${start.length} residuals, all finite at the start, were needed; got ${residuals.length}, of which ${residuals.filter((value) => !Number.isFinite(value)).length} not finite.`,
@@ -215,12 +201,13 @@ function report(problem: LeastSquaresProblem, setting: Setting, descent: Descent
   const degreesOfFreedom = descent.residuals.length - descent.parameters.length
   const inverse = degreesOfFreedom > 0 ? fullInverse(setting.problem, descent) : undefined
   const variance = descent.sumOfSquares / degreesOfFreedom
-  const wrong = problem.jacobian !== undefined && !agreesWithDifferences(setting.problem, descent)
+  const given = problem.jacobian ?? problem.jacobianColumns
+  const wrong = given !== undefined && !agreesWithDifferences(setting.problem, descent)
   return {
-    parameters: Array.from(descent.parameters),
+    parameters: plainArray(descent.parameters),
     standardErrors: inverse?.map((row, j) => Math.sqrt(variance * row[j]!)),
     covariance: inverse?.map((row) => row.map((value) => variance * value)),
-    residuals: Array.from(descent.residuals),
+    residuals: plainArray(descent.residuals),
     residualSumOfSquares: descent.sumOfSquares,
     degreesOfFreedom,
     converged: isConverged(descent.reason) && !wrong,
@@ -231,13 +218,12 @@ function report(problem: LeastSquaresProblem, setting: Setting, descent: Descent
 }
 
 /** (JᵀJ)⁻¹ over all parameters, with every column scaled to length 1 before it is factorised. */
-function fullInverse(
-  problem: Problem,
-  { columns, residuals }: Descent,
-): readonly (readonly number[])[] | undefined {
+function fullInverse(problem: Problem, descent: Descent): readonly (readonly number[])[] | undefined {
+  const { columns, residuals, free } = descent
   const scales = Float64Array.from(columns, length)
   if (columns.length === 0 || scales.some((scale) => scale === 0)) return undefined
-  return linearModel({ columns, residuals, scales, rankTolerance: problem.rankTolerance }).inverseNormal()
+  const triangle = free.length === columns.length ? descent.triangle : triangularise(columns, residuals)
+  return linearModel({ triangle, scales, rankTolerance: problem.rankTolerance }).inverseNormal()
 }
 
 function length(column: Float64Array): number {

@@ -11,43 +11,81 @@ export interface Triangle {
 /**
  * Reduces a tall least-squares problem to p rows by Householder reflections, without forming Q or AᵀA.
  *
+ * Time goes by passes over columns, so each is gone over once a reflection: while a column is reflected, its product with the
+ * next reflection's column is added up.
+ *
  * @param columns - p columns of n >= p numbers; not changed
  * @param right - n numbers; not changed
+ * @param work - p columns of n numbers that are overwritten, so that problem after problem can use the same
  * @source G. H. Golub (1965), Numerical methods for solving linear least squares problems, Numerische Mathematik 7, 206-216
  * @example triangularise([Float64Array.of(3, 4)], Float64Array.of(3, 4)).upper[0] // ±5
  */
-export function triangularise(columns: readonly Float64Array[], right: Float64Array): Triangle {
-  const work = [...columns.map((column) => column.slice()), right.slice()]
+export function triangularise(
+  columns: readonly Float64Array[],
+  right: Float64Array,
+  work: readonly Float64Array[] = columns.map(() => new Float64Array(right.length)),
+): Triangle {
   const size = columns.length
-  for (let k = 0; k < size; k++) {
-    const reflector = work[k]!
-    const length = norm(reflector, k)
-    if (length === 0) continue
-    const diagonal = reflector[k]! > 0 ? -length : length
-    reflector[k]! -= diagonal
-    const scale = -diagonal * reflector[k]!
-    for (let j = k + 1; j <= size; j++) reflect(work[j]!, reflector, k, scale)
-    reflector[k] = diagonal
+  const upper = columns.map(() => new Float64Array(size))
+  const projected = new Float64Array(size)
+  const put = (i: number, j: number, value: number): void => {
+    if (j < size) upper[i]![j] = value
+    else projected[i] = value
   }
-  const upper = Array.from({ length: size }, (_, i) =>
-    Float64Array.from({ length: size }, (_, j) => (j < i ? 0 : work[j]![i]!)),
-  )
-  return { upper, projected: work[size]!.slice(0, size) }
+  // What is left of the columns and the right side, and the products of the first of them with all.
+  let left: readonly Float64Array[] = [...columns, right]
+  let products = left.map((column) => dot(left[0]!, column))
+  for (let k = 0; k < size; k++) {
+    const reflector = left[k]!
+    const length = Math.sqrt(products[k]!)
+    const diagonal = reflector[k]! > 0 ? -length : length
+    // The reflection's vector is the column with this in row k.
+    const head = reflector[k]! - diagonal
+    put(k, k, diagonal)
+    const factors = left.map((column, j) =>
+      j <= k || length === 0 ? 0 : (products[j]! - diagonal * column[k]!) / (-diagonal * head),
+    )
+    for (let j = k + 1; j <= size; j++) put(k, j, left[j]![k]! - factors[j]! * head)
+    if (k + 1 === size) break
+    const reflected = left.map((column, j) => (j <= k ? column : work[j - 1]!))
+    const next = reflected[k + 1]!
+    products = left.map((column, j) =>
+      j <= k
+        ? 0
+        : reflect(column, { reflector, factor: factors[j]!, from: k + 1, into: reflected[j]!, next }),
+    )
+    left = reflected
+  }
+  return { upper, projected }
 }
 
-function norm(column: Float64Array, from: number): number {
-  const plain = dot(column, column, from)
-  // Squares that neither overflow nor vanish are fine as they are.
-  if (plain > 1e-280 && plain < 1e280) return Math.sqrt(plain)
-  let largest = 0
-  for (let i = from; i < column.length; i++) largest = Math.max(largest, Math.abs(column[i]!))
-  if (largest === 0) return 0
-  let sum = 0
-  for (let i = from; i < column.length; i++) sum += (column[i]! / largest) ** 2
-  return largest * Math.sqrt(sum)
-}
-
-function reflect(target: Float64Array, reflector: Float64Array, from: number, scale: number): void {
-  const factor = dot(reflector, target, from) / scale
-  for (let i = from; i < target.length; i++) target[i]! -= factor * reflector[i]!
+/** into = column - factor × reflector from a row on; returns Σ into × next over those rows. */
+function reflect(
+  column: Float64Array,
+  how: {
+    readonly reflector: Float64Array
+    readonly factor: number
+    readonly from: number
+    readonly into: Float64Array
+    readonly next: Float64Array
+  },
+): number {
+  const { reflector, factor, from, into, next } = how
+  const n = column.length
+  let even = 0
+  let odd = 0
+  let i = from
+  for (; i + 1 < n; i += 2) {
+    const first = column[i]! - factor * reflector[i]!
+    const second = column[i + 1]! - factor * reflector[i + 1]!
+    into[i] = first
+    into[i + 1] = second
+    even += first * next[i]!
+    odd += second * next[i + 1]!
+  }
+  if (i < n) {
+    into[i] = column[i]! - factor * reflector[i]!
+    even += into[i]! * next[i]!
+  }
+  return even + odd
 }

@@ -13,16 +13,16 @@ export interface RemainingStep {
 
 /** How far it is to go from a point by the linear model, for the parameters that may move. */
 export function remainingStep(point: Point, free: readonly number[], model: LinearModel): RemainingStep {
-  const inverse = model.inverseNormal()
+  const variances = model.variances()
   const unknown = Number.POSITIVE_INFINITY
-  if (!inverse) return { remaining: unknown, remainingErrors: unknown, spread: unknown }
+  if (!variances) return { remaining: unknown, remainingErrors: unknown, spread: unknown }
   const degrees = Math.max(1, point.residuals.length - point.parameters.length)
   let remaining = 0
   let remainingErrors = 0
   let spread = 0
   free.forEach((j, k) => {
     const step = Math.abs(model.fullStep[k]!)
-    const standardError = Math.sqrt((inverse[k]![k]! * point.sumOfSquares) / degrees)
+    const standardError = Math.sqrt((variances[k]! * point.sumOfSquares) / degrees)
     remaining = Math.max(remaining, step / (Math.max(Math.abs(point.parameters[j]!), standardError) || 1))
     remainingErrors = Math.max(remainingErrors, step / standardError)
     spread = Math.max(spread, standardError / Math.abs(point.parameters[j]!))

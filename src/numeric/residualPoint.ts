@@ -3,7 +3,8 @@ import { dot } from './dot.js'
 
 /** A least-squares problem as the descent sees it. */
 export interface Problem {
-  readonly evaluate: (parameters: Float64Array) => Float64Array
+  /** Residuals of a parameter vector, written over `into` when that is given. */
+  readonly evaluate: (parameters: Float64Array, into?: Float64Array) => Float64Array
   readonly derivatives: Differentiator
   readonly lower: Float64Array
   readonly upper: Float64Array
@@ -27,25 +28,14 @@ export function pointAt(problem: Problem, parameters: Float64Array): Point {
   return { parameters, residuals, sumOfSquares: dot(residuals, residuals) }
 }
 
-/** Fall of the sum of squares along a step by the linear model: -(2 r·Js + |Js|²). */
-export function predictedReduction(
-  point: Point,
-  columns: readonly Float64Array[],
-  taken: Float64Array,
-): number {
-  const change = new Float64Array(point.residuals.length)
-  columns.forEach((column, j) => {
-    addMultiple(change, column, taken[j]!)
-  })
-  return -dot(change, change) - 2 * dot(change, point.residuals)
-}
-
 /** Fall of the sum of squares, from the differences of residuals: exact where the two sums would agree to all digits. */
 export function reduction(from: Point, to: Point): number {
+  const { residuals } = from
+  const { residuals: reached } = to
   let fall = 0
-  for (let i = 0; i < from.residuals.length; i++) {
-    const before = from.residuals[i]!
-    const after = to.residuals[i]!
+  for (let i = 0; i < residuals.length; i++) {
+    const before = residuals[i]!
+    const after = reached[i]!
     fall += (before - after) * (before + after)
   }
   return fall

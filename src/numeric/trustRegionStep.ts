@@ -1,5 +1,6 @@
-import { Matrix, SVD } from 'ml-matrix'
-import { triangularise } from './householder.js'
+import { dot } from './dot.js'
+import type { Triangle } from './householder.js'
+import { jacobiSvd, type SingularValues } from './jacobiSvd.js'
 
 /** A linearised least-squares problem r + J s, with each variable scaled, ready to be solved for any step length. */
 export interface LinearModel {
@@ -9,59 +10,52 @@ export interface LinearModel {
   readonly condition: number
   /** Step without damping (of least scaled length when the rank is short). */
   readonly fullStep: Float64Array
-  /** Scaled length of `fullStep`. */
-  readonly fullLength: number
+  /** Fall of the sum of squares along a step: -(2 r·Js + |Js|²). */
+  predictedFall(step: Float64Array): number
   /** Minimiser of |r + J s|² over steps of at most the given scaled length. */
   stepWithin(radius: number): Float64Array
-  /** Diagonal of (JᵀJ)⁻¹ and its off-diagonals, undefined when the rank is short. */
+  /** (JᵀJ)⁻¹, undefined when the rank is short. */
   inverseNormal(): readonly (readonly number[])[] | undefined
+  /** Its diagonal. */
+  variances(): Float64Array | undefined
 }
 
 /**
- * Factorises a linearised problem: QR of the scaled Jacobian, then singular values of the small triangle. Every step
- * length costs a few operations after that, and directions that the data don't determine are told apart from weak ones.
+ * Prepares a linearised problem that was reduced to a triangle: singular values of the scaled triangle. Every step length costs
+ * a few operations after that, and directions that the data don't determine are told apart from weak ones.
  *
- * @param columns - the Jacobian's p columns of n numbers
- * @param residuals - n numbers
- * @param scales - p scales > 0; a step's length is |scale × step|
- * @param rankTolerance - singular values below this share of the largest carry no information
+ * @param problem.triangle - of the Jacobian's p columns and the residuals
+ * @param problem.scales - p scales > 0; a step's length is |scale × step|
+ * @param problem.rankTolerance - singular values below this share of the largest carry no information
  * @source J. J. More (1978), The Levenberg-Marquardt algorithm: implementation and theory, Lecture Notes in Mathematics
  * 630, 105-116 (trust region, scaling); singular values: M. A. Branch, T. F. Coleman, Y. Li (1999), SIAM J. Sci. Comput. 21, 1-23
  */
 export function linearModel(problem: {
-  readonly columns: readonly Float64Array[]
-  readonly residuals: Float64Array
+  readonly triangle: Triangle
   readonly scales: Float64Array
   readonly rankTolerance: number
 }): LinearModel {
-  const { scales } = problem
+  const { triangle, scales } = problem
   if (scales.length === 0) return EMPTY_MODEL
-  const { upper, projected } = triangularise(problem.columns, problem.residuals)
-  // Scaling a column of the Jacobian scales that of the triangle.
-  const svd = new SVD(new Matrix(upper.map((row) => Array.from(row, (value, j) => value / scales[j]!))))
-  const singular = svd.diagonal
-  const along = svd.leftSingularVectors
-    .transpose()
-    .mmul(Matrix.columnVector(Array.from(projected)))
-    .to1DArray()
-  const floor = problem.rankTolerance * Math.max(...singular)
-  const rank = singular.filter((value) => value > floor).length
-  const coordinates = (damping: number): readonly number[] =>
-    singular.map((s, i) => (damping === 0 && s <= floor ? 0 : (-s * along[i]!) / (s * s + damping)))
-  const toStep = (y: readonly number[]): Float64Array =>
-    Float64Array.from(scales, (scale, j) => {
-      return y.reduce((sum, value, i) => sum + svd.rightSingularVectors.get(j, i) * value, 0) / scale
-    })
-  const full = coordinates(0)
-  const fullLength = Math.hypot(...full)
+  const svd = jacobiSvd(scaledColumns(triangle.upper, scales))
+  const along = svd.values.map((_, i) => dot(svd.left[i]!, triangle.projected))
+  const largest = Math.max(...svd.values)
+  const floor = problem.rankTolerance * largest
+  const full = stretchesFor(svd.values, along, { damping: 0, floor })
+  const fullLength = Math.sqrt(dot(full, full))
+  const rank = svd.values.reduce((count, value) => count + (value > floor ? 1 : 0), 0)
   return {
     rank,
-    condition: Math.min(...singular) / Math.max(...singular),
-    fullStep: toStep(full),
-    fullLength,
-    stepWithin: (radius) =>
-      toStep(fullLength <= radius ? full : coordinates(dampingFor(singular, along, radius))),
-    inverseNormal: () => (rank < singular.length ? undefined : inverseNormal(svd, singular, scales)),
+    condition: Math.min(...svd.values) / largest,
+    fullStep: stepFrom(full, svd, scales),
+    predictedFall: (step) => predictedFall(triangle, step),
+    stepWithin: (radius) => {
+      const damping = fullLength <= radius ? 0 : dampingFor(svd.values, along, radius)
+      return stepFrom(stretchesFor(svd.values, along, { damping, floor }), svd, scales)
+    },
+    inverseNormal: () => (rank < scales.length ? undefined : inverseNormal(svd, scales)),
+    variances: () =>
+      rank < scales.length ? undefined : scales.map((_, i) => inverseEntry(svd, scales, i, i)),
   }
 }
 
@@ -70,16 +64,49 @@ const EMPTY_MODEL: LinearModel = {
   rank: 0,
   condition: 1,
   fullStep: new Float64Array(0),
-  fullLength: 0,
+  predictedFall: () => 0,
   stepWithin: () => new Float64Array(0),
   inverseNormal: () => [],
+  variances: () => new Float64Array(0),
+}
+
+/** J s is as long as R s, and its product with r is that of R s with Qᵀ r. */
+function predictedFall({ upper, projected }: Triangle, step: Float64Array): number {
+  let fall = 0
+  for (let i = 0; i < upper.length; i++) {
+    const change = dot(upper[i]!, step)
+    fall -= change * (change + 2 * projected[i]!)
+  }
+  return fall
+}
+
+/** Scaling a column of the Jacobian scales that of the triangle. */
+function scaledColumns(upper: readonly Float64Array[], scales: Float64Array): readonly Float64Array[] {
+  return upper.map((_, j) => scales.map((_, i) => upper[i]![j]! / scales[j]!))
+}
+
+/** How far a step goes along each singular direction, in scaled variables. */
+function stretchesFor(
+  singular: Float64Array,
+  along: Float64Array,
+  { damping, floor }: { readonly damping: number; readonly floor: number },
+): Float64Array {
+  return singular.map((s, i) => (damping === 0 && s <= floor ? 0 : (-s * along[i]!) / (s * s + damping)))
+}
+
+function stepFrom(stretches: Float64Array, svd: SingularValues, scales: Float64Array): Float64Array {
+  return scales.map((scale, j) => {
+    let sum = 0
+    for (let i = 0; i < stretches.length; i++) sum += svd.right[i]![j]! * stretches[i]!
+    return sum / scale
+  })
 }
 
 /** Damping at which the step has the length `radius`, to a part in a thousand: Newton on the secular equation. */
-function dampingFor(singular: readonly number[], along: readonly number[], radius: number): number {
+function dampingFor(singular: Float64Array, along: Float64Array, radius: number): number {
   const gradient = singular.map((s, i) => s * along[i]!)
   let low = 0
-  let high = Math.hypot(...gradient) / radius
+  let high = Math.sqrt(dot(gradient, gradient)) / radius
   let damping = 1e-3 * high
   for (let pass = 0; pass < 60; pass++) {
     let square = 0
@@ -102,12 +129,13 @@ function dampingFor(singular: readonly number[], along: readonly number[], radiu
   return damping
 }
 
-function inverseNormal(svd: SVD, singular: readonly number[], scales: Float64Array): number[][] {
-  const v = svd.rightSingularVectors
-  return Array.from(scales, (scaleI, i) =>
-    Array.from(scales, (scaleJ, j) => {
-      const sum = singular.reduce((total, s, k) => total + (v.get(i, k) / s) * (v.get(j, k) / s), 0)
-      return sum / (scaleI * scaleJ)
-    }),
-  )
+function inverseNormal(svd: SingularValues, scales: Float64Array): number[][] {
+  const indices = Array.from(scales.keys())
+  return indices.map((i) => indices.map((j) => inverseEntry(svd, scales, i, j)))
+}
+
+function inverseEntry({ values, right }: SingularValues, scales: Float64Array, i: number, j: number): number {
+  let sum = 0
+  for (let k = 0; k < values.length; k++) sum += (right[k]![i]! / values[k]!) * (right[k]![j]! / values[k]!)
+  return sum / (scales[i]! * scales[j]!)
 }

@@ -1,5 +1,3 @@
-import { dot } from './dot.js'
-
 /** How a descent measures the length of a step, and how far it trusts the first one. */
 export interface Strategy {
   /** `largest`: by the largest slope that a parameter has shown; `current`: by its slope now; `relative`: by its size. */
@@ -12,20 +10,19 @@ export interface Strategy {
  * What a unit of each parameter weighs in the length of a step.
  *
  * @param before - scales of the step before, when there was one
- * @param columns - derivatives of the residuals, one column a parameter
+ * @param lengths - of the derivatives' columns, one a parameter
  */
 export function scalesFor(
   strategy: Strategy,
   before: Float64Array | undefined,
-  columns: readonly Float64Array[],
+  lengths: Float64Array,
   parameters: Float64Array,
 ): Float64Array {
-  return Float64Array.from(columns, (column, j) => {
-    const slope = Math.sqrt(dot(column, column))
+  return lengths.map((length, j) => {
     const last = before?.[j] ?? 0
-    if (strategy.scaling === 'relative') return 1 / (Math.abs(parameters[j]!) || 1 / (last || slope || 1))
-    if (strategy.scaling === 'current') return slope || last || 1
-    return Math.max(slope, last) || 1
+    if (strategy.scaling === 'relative') return 1 / (Math.abs(parameters[j]!) || 1 / (last || length || 1))
+    if (strategy.scaling === 'current') return length || last || 1
+    return Math.max(length, last) || 1
   })
 }
 

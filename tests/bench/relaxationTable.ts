@@ -54,14 +54,19 @@ function ownWays(t: readonly number[], y: readonly number[]): Readonly<Record<st
     for (let i = 0; i < out.length; i++) out[i] = a! + b! * Math.exp(-t[i]! / tau!) - y[i]!
     return out
   }
-  const jacobian = ([, b, tau]: readonly number[]): number[][] =>
-    t.map((time) => {
-      const decay = Math.exp(-time / tau!)
-      return [1, decay, (b! * decay * time) / tau! ** 2]
-    })
+  const jacobianColumns = ([, b, tau]: readonly number[]): Float64Array[] => {
+    const decay = new Float64Array(t.length)
+    const slope = new Float64Array(t.length)
+    for (let i = 0; i < decay.length; i++) {
+      decay[i] = Math.exp(-t[i]! / tau!)
+      slope[i] = (b! * decay[i]! * t[i]!) / tau! ** 2
+    }
+    return [new Float64Array(t.length).fill(1), decay, slope]
+  }
   return {
     fitLeastSquares: () => fitLeastSquares({ residuals, start: START }).parameters,
-    'fitLeastSquares, Jacobian': () => fitLeastSquares({ residuals, jacobian, start: START }).parameters,
+    'fitLeastSquares, Jacobian': () =>
+      fitLeastSquares({ residuals, jacobianColumns, start: START }).parameters,
     'ml-levenberg-marquardt': () =>
       levenbergMarquardt(
         { x: [...t], y: [...y] },

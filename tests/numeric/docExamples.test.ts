@@ -1,9 +1,11 @@
 import { expect, it } from 'vitest'
 import { compensatedDifference } from '../../src/numeric/compensatedSum.js'
+import { crossProducts, triangleFromProducts } from '../../src/numeric/crossProducts.js'
 import { estimateFromDraws, estimateFromStandardError } from '../../src/numeric/estimate.js'
 import { findChangePoints } from '../../src/numeric/findChangePoints.js'
 import { fitLeastSquares } from '../../src/numeric/fitLeastSquares.js'
 import { triangularise } from '../../src/numeric/householder.js'
+import { jacobiSvd } from '../../src/numeric/jacobiSvd.js'
 import { linearLeastSquares } from '../../src/numeric/linearLeastSquares.js'
 import { logGamma } from '../../src/numeric/logGamma.js'
 import { autocorrelation, mean, standardDeviation } from '../../src/numeric/moments.js'
@@ -30,6 +32,9 @@ it('the examples in the docstrings of the numeric room give what they say', () =
     5,
     14,
   )
+  const products = crossProducts([Float64Array.of(3, 4)], Float64Array.of(3, 4))
+  expect(triangleFromProducts(products, [0])!.upper[0]![0]).toBe(5)
+  expect(Array.from(jacobiSvd([Float64Array.of(3, 0), Float64Array.of(0, 2)]).values)).toEqual([3, 2])
   const line = linearLeastSquares({
     design: [
       [1, 0],

@@ -36,6 +36,30 @@ describe('a nonlinear fit', () => {
     expect(exact.evaluations).toBeLessThan(plain.evaluations)
   })
 
+  it('gives the very same fit from a Jacobian by columns as from one by rows', () => {
+    const residuals = decayResiduals(noisyDecay(3))
+    const jacobian = ([, drop, tau]: readonly number[]): number[][] =>
+      times.map((t) => {
+        const factor = Math.exp(-t / tau!)
+        return [-1, -factor, (-drop! * factor * t) / tau! ** 2]
+      })
+    const jacobianColumns = (p: readonly number[]) => p.map((_, j) => jacobian(p).map((row) => row[j]!))
+    const byRows = fitLeastSquares({ residuals, start: [30, 10, 5], jacobian })
+    expect(fitLeastSquares({ residuals, start: [30, 10, 5], jacobianColumns })).toEqual(byRows)
+  })
+
+  it('copies what the functions return, so that they may fill the same arrays again and again', () => {
+    const values = noisyDecay(4)
+    const fresh = decayResiduals(values)
+    const room = new Float64Array(times.length)
+    const residuals = (p: readonly number[]): Float64Array => {
+      room.set(fresh(p))
+      return room
+    }
+    const start = [30, 10, 5]
+    expect(fitLeastSquares({ residuals, start })).toEqual(fitLeastSquares({ residuals: fresh, start }))
+  })
+
   it('does not call the end of a descent along a wrong Jacobian converged', () => {
     const residuals = decayResiduals(noisyDecay(2))
     const jacobian = ([, drop, tau]: readonly number[]): number[][] =>
@@ -223,6 +247,9 @@ describe('bad input', () => {
       'residuals-unusable',
     )
     expect(code(() => fitLeastSquares({ residuals, start: [0], jacobian: () => [[1]] }))).toBe(
+      'jacobian-shape',
+    )
+    expect(code(() => fitLeastSquares({ residuals, start: [0], jacobianColumns: () => [[1]] }))).toBe(
       'jacobian-shape',
     )
   })
