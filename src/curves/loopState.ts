@@ -78,22 +78,30 @@ export function integrate(state: LoopState, machine: LoopMachine, forS: number):
   state.integralW = Math.min(peakW, Math.max(idleW, movedW))
 }
 
-/** What a state hands on to the next run of a loop, in watts and kelvin, so that two can be compared. */
-export function rememberedState(state: LoopState, machine: LoopMachine): Float64Array {
+/** Room for what a state hands on to the next run of a loop. */
+export function roomForState({ budgets, heat }: LoopMachine): Float64Array {
+  return new Float64Array(2 * budgets.length + (heat?.stages.length ?? 0) + 3)
+}
+
+/** Writes down what a state hands on to the next run of a loop, in watts and kelvin, so that two can be compared. */
+export function rememberState(state: LoopState, machine: LoopMachine, values: Float64Array): void {
   const { averagesW, risesK, latched, integralW, levelW, loadS } = state
-  const values = new Float64Array(2 * averagesW.length + risesK.length + 3)
   values.set(averagesW)
   values.set(risesK, averagesW.length)
   values.set(latched, averagesW.length + risesK.length)
   // A step that is yet to come at a set time of the load keeps the loop from repeating.
   const waits = machine.timedSteps.some(({ afterS }) => !isAt(loadS, afterS))
-  values.set([integralW, levelW, waits ? loadS : 0], values.length - 3)
-  return values
+  values[values.length - 3] = integralW
+  values[values.length - 2] = levelW
+  values[values.length - 1] = waits ? loadS : 0
 }
 
 /** Whether two remembered states are so alike that the runs after them differ by less than a millionth. */
 export function isSameState(a: Float64Array, b: Float64Array): boolean {
-  return a.every((value, i) => Math.abs(value - b[i]!) <= SAME_STATE * Math.abs(value))
+  for (let i = 0; i < a.length; i++) {
+    if (!(Math.abs(a[i]! - b[i]!) <= SAME_STATE * Math.abs(a[i]!))) return false
+  }
+  return true
 }
 
 /** Of a state's values: what is left of a geometric approach is then below what six printed digits show. */

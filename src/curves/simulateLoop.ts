@@ -1,5 +1,13 @@
 import type { LoopMachine } from './loopMachine.js'
-import { advance, integrate, isSameState, type LoopState, rememberedState, restedState } from './loopState.js'
+import {
+  advance,
+  integrate,
+  isSameState,
+  type LoopState,
+  rememberState,
+  restedState,
+  roomForState,
+} from './loopState.js'
 import { CONTROL_STEP_S, LONGEST_RUN_S, type LoopStep, nextLoopStep } from './nextLoopStep.js'
 
 /** What is run: `work` in rate x seconds ends a run, or, where the work is unknown, `durationS` does. */
@@ -62,18 +70,18 @@ export function simulateLoop(machine: LoopMachine, plan: LoopPlan, onSegment?: O
   }
   const state = restedState(machine)
   const runs: LoopRun[] = []
-  let before: Float64Array | undefined
+  let now = roomForState(machine)
+  let before = roomForState(machine)
   while (runs.length < plan.runs) {
-    if (runs.length > 0) pause(state, machine, plan.gapS, ignored)
-    runs.push(simulateRun(state, machine, { pass, rate: plan.rate, onSegment: ignored }))
-    const now = rememberedState(state, machine)
-    if ((before && isSameState(before, now)) || runs.at(-1)!.unfinished) break
-    before = now
+    if (runs.length > 0) pause(state, machine, plan.gapS)
+    const run = simulateRun(state, machine, pass, plan.rate)
+    runs.push(run)
+    rememberState(state, machine, now)
+    if ((runs.length > 1 && isSameState(before, now)) || run.unfinished) break
+    ;[before, now] = [now, before]
   }
   return withRepeats(runs, plan)
 }
-
-const ignored: OnSegment = () => {}
 
 /** A loop that has come to rest repeats its last run; times go on. */
 function withRepeats(runs: LoopRun[], { runs: count, gapS }: LoopPlan): LoopRun[] {
@@ -88,18 +96,18 @@ function withRepeats(runs: LoopRun[], { runs: count, gapS }: LoopPlan): LoopRun[
 export function simulatePasses(
   machine: LoopMachine,
   plan: { readonly passes: readonly LoopPass[]; readonly rate: (powerW: number) => number },
-  onSegment: OnSegment = ignored,
+  onSegment?: OnSegment,
 ): LoopRun[] {
   const state = restedState(machine)
   return plan.passes.map((pass) => {
     pause(state, machine, pass.gapBeforeS, onSegment)
-    return simulateRun(state, machine, { pass, rate: plan.rate, onSegment })
+    return simulateRun(state, machine, pass, plan.rate, onSegment)
   })
 }
 
-function pause(state: LoopState, machine: LoopMachine, gapS: number, onSegment: OnSegment): void {
+function pause(state: LoopState, machine: LoopMachine, gapS: number, onSegment?: OnSegment): void {
   if (!(gapS > 0)) return
-  onSegment({ startS: state.timeS, forS: gapS, powerW: machine.idleW })
+  onSegment?.({ startS: state.timeS, forS: gapS, powerW: machine.idleW })
   let leftS = gapS
   if (machine.heat?.control?.restsInPauses) state.integralW = machine.peakW
   while (machine.heat?.control && state.integralW < machine.peakW && leftS > CONTROL_STEP_S) {
@@ -117,7 +125,9 @@ function pause(state: LoopState, machine: LoopMachine, gapS: number, onSegment: 
 function simulateRun(
   state: LoopState,
   machine: LoopMachine,
-  { pass, rate, onSegment }: { pass: LoopPass; rate: (powerW: number) => number; onSegment: OnSegment },
+  pass: LoopPass,
+  rate: (powerW: number) => number,
+  onSegment?: OnSegment,
 ): LoopRun {
   const startS = state.timeS
   let energyJ = 0
@@ -131,7 +141,7 @@ function simulateRun(
     const restS = Math.min(leftS, LONGEST_RUN_S - elapsedS)
     ended = restS <= step.forS
     const forS = ended ? restS : step.forS
-    onSegment({ startS: state.timeS, forS, powerW: step.powerW })
+    onSegment?.({ startS: state.timeS, forS, powerW: step.powerW })
     advance(state, machine, step.powerW, forS)
     settle(state, machine, step, forS)
     energyJ += step.powerW * forS

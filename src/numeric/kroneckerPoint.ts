@@ -22,9 +22,16 @@ export function kroneckerPoints(count: number, dimensions: number): number[][] {
   return Array.from({ length: count }, (_, i) => steps.map((step) => (0.5 + (i + 1) * step) % 1))
 }
 
+/** Steps by number of dimensions: they cost more to find than a point to make. */
+const KNOWN_STEPS = new Map<number, readonly number[]>()
+
 function stepsOf(dimensions: number): readonly number[] {
+  const known = KNOWN_STEPS.get(dimensions)
+  if (known) return known
   const g = generalisedGoldenRatio(dimensions)
-  return Array.from({ length: dimensions }, (_, j) => g ** -(j + 1))
+  const steps = Array.from({ length: dimensions }, (_, j) => g ** -(j + 1))
+  KNOWN_STEPS.set(dimensions, steps)
+  return steps
 }
 
 function generalisedGoldenRatio(dimensions: number): number {

@@ -1,6 +1,6 @@
 import type { WeightedCurve } from '../curves/chip.js'
 import type { ScoreCurve } from '../curves/scoreCurve.js'
-import { kroneckerPoint } from '../numeric/kroneckerPoint.js'
+import { kroneckerPoints } from '../numeric/kroneckerPoint.js'
 import { normalQuantile } from '../numeric/normalQuantile.js'
 
 /** One possible chip with the normal scores of one possible chassis. */
@@ -34,10 +34,9 @@ export function drawPairs(draws: readonly WeightedCurve[], scoreCount: number): 
       heatPerK: heatPerK ?? 0,
     }))
   const repeats = Math.max(1, Math.ceil(PAIRS / draws.length))
-  return Array.from({ length: repeats * draws.length }, (_, k) => {
+  return kroneckerPoints(repeats * draws.length, scoreCount).map((shares, k) => {
     const { weight, curve, heatPerK } = draws[k % draws.length] as WeightedCurve
-    const scores = kroneckerPoint(k, scoreCount).map(normalScore)
-    return { weight: weight / repeats, curve, scores, heatPerK: heatPerK ?? 0 }
+    return { weight: weight / repeats, curve, scores: shares.map(normalScore), heatPerK: heatPerK ?? 0 }
   })
 }
 

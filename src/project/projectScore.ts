@@ -48,8 +48,8 @@ export interface ProjectionRequest {
  * @example projectScore({ chip, target: { sustainedW: 71 }, loop: { runs: 20, gapS: 5 } }).steady.score.value
  */
 export function projectScore(request: ProjectionRequest): Projection {
-  const rates: Rates = new Map(request.chip.draws.map(({ curve }) => [curve, rateTable(curve)]))
-  const main = projectOnce(request, request.target, rates)
+  const plans = new Map(request.chip.draws.map(({ curve }) => [curve, planFor(request, rateTable(curve))]))
+  const main = projectOnce(request, request.target, plans)
   const { chip, asTested } = request
   return {
     chip: chip.name,
@@ -66,7 +66,7 @@ export function projectScore(request: ProjectionRequest): Projection {
       outside: isOutside(main.rangeW, chip.measuredRangeW),
     },
     sweep: (request.sweepW ?? []).map((sustainedW) => {
-      const { first, steady } = projectOnce(request, sweptTarget(request.target, sustainedW), rates)
+      const { first, steady } = projectOnce(request, sweptTarget(request.target, sustainedW), plans)
       return { sustainedW, first, steady }
     }),
     trace: main.trace,
@@ -93,23 +93,18 @@ interface OneProjection {
   readonly trace: Projection['trace']
 }
 
-/** Each drawn curve's table, filled by all projections of a sweep together. */
-type Rates = ReadonlyMap<ScoreCurve, (powerW: number) => number>
+/** Each drawn curve's loop, with a table of rates that all projections of a sweep fill together. */
+type Plans = ReadonlyMap<ScoreCurve, LoopPlan>
 
-function projectOnce(request: ProjectionRequest, target: LimitsAsked | Chassis, rates: Rates): OneProjection {
+function projectOnce(request: ProjectionRequest, target: LimitsAsked | Chassis, plans: Plans): OneProjection {
   const { chip } = request
   const { limits, machineFor, scoreCount } = targetMachines(request, target)
   // One score more than the chassis takes: where in the spread of usual temperatures it lies.
   const pairs = drawPairs(chip.draws, scoreCount + 1)
-  const total = pairs.reduce((sum, pair) => sum + pair.weight, 0)
-  let endlessWeight = 0
-  const outcomes = pairs.map(({ curve, scores, heatPerK, weight }) => {
-    const plan = planFor(request, rates.get(curve)!)
+  const outcomes = pairs.map(({ curve, scores, heatPerK }) => {
+    const plan = plans.get(curve)!
     const machine = machineFor(scores)
     const runs = simulateLoop(machine, plan)
-    if (runs.at(-1)!.unfinished) endlessWeight += weight
-    // Runs that never end are the worst: the median is one of them, and need not wait for all others.
-    if (endlessWeight > total / 2) throw endless(limits)
     const warmth = {
       chassis: isChassis(target) ? target : null,
       score: scores[scoreCount]!,
@@ -118,7 +113,7 @@ function projectOnce(request: ProjectionRequest, target: LimitsAsked | Chassis, 
     }
     const around = { gapS: request.loop.gapS, ambientC: request.ambientC }
     const figures = runFigures(runs, chip, leakageFactors(chip, around, runs, warmth))
-    return { machine, plan, ...figures }
+    return { machine, plan, unfinished: runs.at(-1)!.unfinished, ...figures }
   })
   const weights = pairs.map((pair) => pair.weight)
   const steadyScores = outcomes.map((outcome) => outcome.steady.score)
@@ -128,6 +123,7 @@ function projectOnce(request: ProjectionRequest, target: LimitsAsked | Chassis, 
     chip,
   )
   const central = outcomes[indexNearest(steadyScores, steady.score.value)] as (typeof outcomes)[number]
+  if (central.unfinished) throw endless(limits)
   const first = summariseRuns(
     outcomes.map((o) => o.first),
     weights,
@@ -166,7 +162,8 @@ function sometimesEndless(): InputError {
 }
 
 function planFor({ chip, loop }: ProjectionRequest, rate: LoopPlan['rate']): LoopPlan {
-  return { ...loop, work: chip.workPerRun?.value ?? null, durationS: NOMINAL_RUN_S, rate }
+  const { runs, gapS } = loop
+  return { runs, gapS, work: chip.workPerRun?.value ?? null, durationS: NOMINAL_RUN_S, rate }
 }
 
 /** The measured score's own interval is added to that of the projection as if the two were independent. */
