@@ -6,7 +6,7 @@ import { nonNegativeLeastSquares } from '../numeric/nonNegativeLeastSquares.js'
 import { normalQuantile } from '../numeric/normalQuantile.js'
 import { filterPower, type ThermalRecord } from './filterPower.js'
 import { type LoadRecord, sampleSteps } from './loadRecord.js'
-import { networkDerivatives } from './networkDerivatives.js'
+import { networkResiduals } from './networkResiduals.js'
 
 /** A thermal network from power to temperature. */
 export interface ThermalFit {
@@ -98,8 +98,8 @@ function fitOnGrid(record: ThermalRecord, seen: readonly number[]): Term[] {
   const shortestS = Math.max(0.3, (0.5 * totalS) / lengths.length)
   const count = Math.max(2, Math.ceil(GRID_PER_E * Math.log(totalS / shortestS)))
   const taus = Array.from({ length: count }, (_, j) => shortestS * (totalS / shortestS) ** (j / (count - 1)))
-  const columns = taus.map((tauS) => filterPower(record, tauS))
-  const design = seen.map((i) => [1, ...columns.map((column) => column[i]!)])
+  const columns = taus.map((tauS) => filterPower(record, tauS, seen).valuesW)
+  const design = seen.map((_, k) => [1, ...columns.map((column) => column[k]!)])
   const fit = nonNegativeLeastSquares({ design, values: seen.map((i) => record.temperatureC[i]!) })
   return taus.flatMap((tauS, j) => {
     const rKPerW = fit.parameters[j + 1]!
@@ -135,19 +135,8 @@ function refine(record: ThermalRecord, seen: readonly number[], start: readonly 
   // A time constant longer than the record shows as a slope: it could be anything, and so could its resistance.
   const slowestS = Array.from(record.lengthsS).reduce((a, b) => a + b, 0)
   const zeroPowerC = Math.max(-20, startingZeroPower(record, seen, start))
-  const residuals = (p: readonly number[]) => {
-    const columns = start.map((_, j) => filterPower(record, Math.exp(p[2 + 2 * j]!)))
-    const resistances = start.map((_, j) => Math.exp(p[1 + 2 * j]!))
-    return Float64Array.from(
-      seen,
-      (i) =>
-        columns.reduce((sum, column, j) => sum + resistances[j]! * column[i]!, p[0]!) -
-        record.temperatureC[i]!,
-    )
-  }
   const fit = fitLeastSquares({
-    residuals,
-    jacobian: (p) => networkDerivatives(record, seen, p),
+    ...networkResiduals(record, seen),
     start: [
       zeroPowerC,
       ...start.flatMap(({ rKPerW, tauS }) => [Math.log(rKPerW), Math.log(Math.min(tauS, slowestS))]),
@@ -173,9 +162,10 @@ function refine(record: ThermalRecord, seen: readonly number[], start: readonly 
 }
 
 function startingZeroPower(record: ThermalRecord, seen: readonly number[], start: readonly Term[]): number {
-  const columns = start.map(({ tauS }) => filterPower(record, tauS))
+  const columns = start.map(({ tauS }) => filterPower(record, tauS, seen).valuesW)
   const rises = seen.map(
-    (i) => record.temperatureC[i]! - start.reduce((sum, { rKPerW }, j) => sum + rKPerW * columns[j]![i]!, 0),
+    (i, k) =>
+      record.temperatureC[i]! - start.reduce((sum, { rKPerW }, j) => sum + rKPerW * columns[j]![k]!, 0),
   )
   return rises.reduce((a, b) => a + b, 0) / rises.length
 }

@@ -1,5 +1,6 @@
-import { Matrix, QrDecomposition } from 'ml-matrix'
 import { InputError } from '../errors.js'
+import { dot } from './dot.js'
+import { triangularise } from './householder.js'
 
 /** A least-squares fit whose parameters may not be negative. */
 export interface NonNegativeFit {
@@ -46,8 +47,8 @@ export function nonNegativeLeastSquares(problem: {
 
 interface Reduced {
   /** Columns of length 1 (or 0). */
-  readonly columns: readonly (readonly number[])[]
-  readonly values: readonly number[]
+  readonly columns: readonly Float64Array[]
+  readonly values: Float64Array
   readonly scales: readonly number[]
 }
 
@@ -56,20 +57,18 @@ function reduce({ design, values }: Parameters<typeof nonNegativeLeastSquares>[0
   const scales = Array.from({ length: columnCount }, (_, j) => {
     return Math.sqrt(design.reduce((sum, row) => sum + row[j]! ** 2, 0)) || 1
   })
-  const rows = design.map((row) => scales.map((scale, j) => row[j]! / scale))
-  const right = Array.from(values)
-  if (rows.length <= columnCount) return { columns: columnsOf(rows), values: right, scales }
-  const qr = new QrDecomposition(new Matrix(rows))
-  const upper = qr.upperTriangularMatrix.to2DArray()
-  const projected = qr.orthogonalMatrix.transpose().mmul(Matrix.columnVector(right)).to1DArray()
-  return { columns: columnsOf(upper), values: projected, scales }
+  const columns = scales.map((scale, j) => Float64Array.from(design, (row) => row[j]! / scale))
+  const right = Float64Array.from(values)
+  if (design.length <= columnCount) return { columns, values: right, scales }
+  const { upper, projected } = triangularise(columns, right)
+  return {
+    columns: scales.map((_, j) => Float64Array.from(upper, (row) => row[j]!)),
+    values: projected,
+    scales,
+  }
 }
 
-function columnsOf(rows: readonly (readonly number[])[]): readonly (readonly number[])[] {
-  return rows[0]!.map((_, j) => rows.map((row) => row[j]!))
-}
-
-function activeSet(columns: Reduced['columns'], values: readonly number[]): readonly number[] {
+function activeSet(columns: Reduced['columns'], values: Float64Array): readonly number[] {
   let x = columns.map(() => 0)
   let passive: readonly number[] = []
   const barred = new Set<number>()
@@ -97,7 +96,7 @@ function activeSet(columns: Reduced['columns'], values: readonly number[]): read
 /** Least squares on the passive columns, stepping back and dropping columns until none is negative. */
 function enter(
   columns: Reduced['columns'],
-  values: readonly number[],
+  values: Float64Array,
   start: readonly number[],
   candidates: readonly number[],
 ): { readonly x: number[]; readonly passive: readonly number[] } {
@@ -124,20 +123,21 @@ function enter(
   return { x, passive }
 }
 
-function leastSquares(columns: readonly (readonly number[])[], values: readonly number[]): readonly number[] {
-  const matrix = new Matrix(columns as number[][]).transpose()
-  const qr = new QrDecomposition(matrix)
+function leastSquares(columns: readonly Float64Array[], values: Float64Array): readonly number[] {
   // A newcomer that depends on the others gets nothing, so that `enter` drops it and `activeSet` bars it.
-  if (columns.length > values.length || !qr.isFullRank())
-    return columns.map((_, k) => (k < columns.length - 1 ? 1 : 0))
-  return qr.solve(Matrix.columnVector(values as number[])).to1DArray()
+  const refused = columns.map((_, k) => (k < columns.length - 1 ? 1 : 0))
+  if (columns.length > values.length) return refused
+  const { upper, projected } = triangularise(columns, values)
+  if (upper.some((row, k) => row[k] === 0)) return refused
+  const solution = Array.from(projected)
+  for (let k = solution.length - 1; k >= 0; k--) {
+    for (let j = k + 1; j < solution.length; j++) solution[k]! -= upper[k]![j]! * solution[j]!
+    solution[k]! /= upper[k]![k]!
+  }
+  return solution
 }
 
-function dot(a: readonly number[], b: readonly number[]): number {
-  return a.reduce((sum, value, i) => sum + value * b[i]!, 0)
-}
-
-function norm(values: readonly number[]): number {
+function norm(values: Float64Array): number {
   return Math.sqrt(dot(values, values))
 }
 
