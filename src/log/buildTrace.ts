@@ -4,7 +4,7 @@ import type { StartOf } from './findStart.js'
 import type { MendingList } from './mendingList.js'
 import type { OrderedSamples } from './orderedSamples.js'
 import { pickAt } from './pickAt.js'
-import { stepsOf } from './stepsOf.js'
+import { usualSteps } from './stepsOf.js'
 import type { Trace } from './trace.js'
 
 /** The trace of the samples that have a power; lost samples, gaps and impossible temperatures are reported. */
@@ -25,14 +25,14 @@ export function buildTrace(
     )
   }
   const originS = samples.timesS[kept[0]!]!
-  const timesS = pickAt(samples.timesS, kept).map((time) => time - originS)
+  const timesS = since(pickAt(samples.timesS, kept), originS)
   const lengthS = timesS.at(-1)!
   if (!(lengthS >= LEAST_LENGTH_S && lengthS <= MOST_LENGTH_S)) {
     throw new InputError('times-unusable', `needed a log of 1 ms to 100 years, got times over ${lengthS} s`, {
       remedy: 'pick another column with --time "NAME", or give the sampling interval with --every 1s',
     })
   }
-  const lines = kept.map((i) => samples.lines[i]!)
+  const lines = pickAt(samples.lines, kept)
   return {
     timesS,
     powerW: pickAt(power, kept),
@@ -41,6 +41,11 @@ export function buildTrace(
     intervalS: reportGaps(timesS, lines, mendings),
     ...startOf(kept[0]!),
   }
+}
+
+function since(timesS: Float64Array, originS: number): Float64Array {
+  if (originS === 0) return timesS
+  return timesS.map((time) => time - originS)
 }
 
 /** Places of the samples that have a power. */
@@ -74,14 +79,13 @@ function plausible(
 ): Float64Array | null {
   if (temperature === null) return null
   const [low, high] = TEMPERATURE_RANGE_C
-  const bad = kept.filter((i) => temperature[i]! < low || temperature[i]! > high)
+  const { values, bad } = within(temperature, kept, { low, high })
   mendings.addLines(
     'impossible-temperature',
-    bad.map((i) => lines[i]!),
+    pickLines(lines, bad),
     `temperature outside ${low} to ${high} °C; left out`,
   )
-  const values = pickAt(temperature, kept).map((value) => (value < low || value > high ? Number.NaN : value))
-  return values.every((value) => Number.isNaN(value)) ? null : values
+  return values
 }
 
 function possibleClock(
@@ -90,24 +94,43 @@ function possibleClock(
   mendings: MendingList,
 ): Float64Array | null {
   if (clock === null) return null
-  const bad = kept.filter((i) => clock[i]! < 0 || clock[i]! > MOST_CLOCK_HZ)
-  mendings.addLines(
-    'impossible-clock',
-    bad.map((i) => lines[i]!),
-    'clock below 0 or above 1 THz; left out',
-  )
-  const values = pickAt(clock, kept).map((hz) => (hz < 0 || hz > MOST_CLOCK_HZ ? Number.NaN : hz))
-  return values.every((hz) => Number.isNaN(hz)) ? null : values
+  const { values, bad } = within(clock, kept, { low: 0, high: MOST_CLOCK_HZ })
+  mendings.addLines('impossible-clock', pickLines(lines, bad), 'clock below 0 or above 1 THz; left out')
+  return values
+}
+
+/** Values at the kept places, NaN for those outside a range, whose places are told; null when none is left. */
+function within(
+  column: Float64Array,
+  kept: Int32Array,
+  { low, high }: { readonly low: number; readonly high: number },
+): { readonly values: Float64Array | null; readonly bad: readonly number[] } {
+  const bad: number[] = []
+  const values = new Float64Array(kept.length)
+  let known = 0
+  for (let i = 0; i < kept.length; i++) {
+    const value = column[kept[i]!]!
+    const outside = value < low || value > high
+    if (outside) bad.push(kept[i]!)
+    if (!outside && !Number.isNaN(value)) known++
+    values[i] = outside ? Number.NaN : value
+  }
+  return { values: known === 0 ? null : values, bad }
+}
+
+function pickLines(lines: Int32Array, places: readonly number[]): Int32Array {
+  return Int32Array.from(places, (i) => lines[i]!)
 }
 
 /** Median interval; single lost samples, and pauses of the logger, are reported and left as they are. */
 function reportGaps(timesS: Float64Array, lines: Int32Array, mendings: MendingList): number {
-  const steps = stepsOf(timesS)
-  const intervalS = orderStatistic(steps.slice(), Math.floor(steps.length / 2))
+  const usual = usualSteps(timesS)
+  const intervalS = orderStatistic(usual, Math.floor(usual.length / 2))
   const lost: number[] = []
   const gaps: number[] = []
   let [lostCount, longestS] = [0, 0]
-  steps.forEach((step, i) => {
+  for (let i = 0; i + 1 < timesS.length; i++) {
+    const step = timesS[i + 1]! - timesS[i]!
     if (step > Math.max(GAP_S, GAP_INTERVALS * intervalS)) {
       gaps.push(lines[i + 1]!)
       longestS = Math.max(longestS, step)
@@ -115,7 +138,7 @@ function reportGaps(timesS: Float64Array, lines: Int32Array, mendings: MendingLi
       lost.push(lines[i + 1]!)
       lostCount += Math.round(step / intervalS) - 1
     }
-  })
+  }
   if (lost.length > 0) {
     const detail = 'samples missing; the interval that follows is longer'
     mendings.add('missing', lost[0], detail, lostCount)

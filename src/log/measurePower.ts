@@ -14,9 +14,9 @@ export function measurePower(
       ? differenced(samples, column, mendings)
       : withUsualSign(samples, mendings)
   const impossible: number[] = []
-  powerW.forEach((value, i) => {
-    if (value < 0 || value > HIGHEST_POWER_W) impossible.push(i)
-  })
+  for (let i = 0; i < powerW.length; i++) {
+    if (powerW[i]! < 0 || powerW[i]! > HIGHEST_POWER_W) impossible.push(i)
+  }
   mendings.addLines(
     'impossible-power',
     impossible.map((i) => samples.lines[i]!),
@@ -44,7 +44,7 @@ function differenced(samples: OrderedSamples, column: MeasuredColumn, mendings: 
 
 /** A discharge may be logged as negative power throughout. */
 function withUsualSign(samples: OrderedSamples, mendings: MendingList): Float64Array {
-  const powerW = Float64Array.from(samples.power)
+  const powerW = samples.power.slice()
   if (!isCountedDown(powerW)) return powerW
   const detail = 'power is logged as negative (a discharge); its sign was reversed'
   mendings.addLines('sign-reversed', [samples.lines[0]!], detail)

@@ -36,7 +36,7 @@ export function mendSamples(table: TableRows, chosen: ChosenColumns): MendedSamp
       'rows run from the newest to the oldest; turned round',
     )
   }
-  const lines = usable.map((row) => table.lines[row]!)
+  const lines = pickAt(table.lines, usable)
   const same = (a: number, b: number) => sameValues(values, usable[a]!, usable[b]!)
   const ordered = mendTimes(
     { ...written, seconds: pickAt(written.seconds, usable) },
@@ -108,8 +108,8 @@ function withoutPowerless(samples: OrderedSamples, mendings: MendingList): Order
   const places = kept.subarray(0, count)
   return {
     timesS: pickAt(samples.timesS, places),
-    rows: places.map((i) => samples.rows[i]!),
-    lines: places.map((i) => lines[i]!),
+    rows: pickAt(samples.rows, places),
+    lines: pickAt(lines, places),
     power: pickAt(power, places),
     temperature: samples.temperature === null ? null : pickAt(samples.temperature, places),
     clock: samples.clock === null ? null : pickAt(samples.clock, places),
@@ -129,10 +129,11 @@ function samplesOf(
   values: SampleValues,
   lines: Int32Array,
 ): OrderedSamples {
-  const rows = ordered.rows.map((index) => usable[index]!)
+  const rows = pickAt(usable, ordered.rows)
   const merge = (column: Float64Array | null) => {
     if (column === null) return null
-    const values = pickAt(column, rows)
+    if (ordered.merged.size === 0) return pickAt(column, rows)
+    const values = pickAt(column, rows).slice()
     for (const [place, others] of ordered.merged) {
       values[place] = meanOf([values[place]!, ...others.map((other) => column[usable[other]!]!)])
     }
@@ -141,7 +142,7 @@ function samplesOf(
   return {
     timesS: ordered.timesS,
     rows,
-    lines: rows.map((row) => lines[row]!),
+    lines: pickAt(lines, rows),
     power: merge(values.power)!,
     temperature: merge(values.temperature),
     clock: merge(values.clock),

@@ -5,7 +5,7 @@ import { mendJumps } from './mendJumps.js'
 import { restoreCarries } from './restoreCarries.js'
 import type { SampleRows } from './sampleRows.js'
 import { settleRepeats, type TimedRows } from './settleRepeats.js'
-import { stepsOf } from './stepsOf.js'
+import { usualSteps } from './stepsOf.js'
 import type { WrittenTimes } from './writtenTimes.js'
 
 /**
@@ -23,8 +23,7 @@ export function mendTimes(
   rows: SampleRows,
   mendings: MendingList,
 ): TimedRows {
-  const seconds =
-    written.scale === 'time-of-day' ? followMidnight(written.seconds) : Float64Array.from(written.seconds)
+  const seconds = written.scale === 'time-of-day' ? followMidnight(written.seconds) : written.seconds.slice()
   const usualS = medianStep(seconds)
   for (const row of restoreCarries(seconds, usualS)) {
     mendings.add('lost-carry', rows.lines[row], 'stamp lost the carry into the next second; moved on by 1 s')
@@ -53,7 +52,7 @@ function rowsBut(wild: ReadonlySet<number>, count: number): Int32Array {
 
 /** Adds a day whenever the time of day falls by more than half of one, and takes it back likewise. */
 function followMidnight(ofDayS: Float64Array): Float64Array {
-  const seconds = Float64Array.from(ofDayS)
+  const seconds = ofDayS.slice()
   let days = 0
   for (let i = 1; i < seconds.length; i++) {
     const step = ofDayS[i]! - ofDayS[i - 1]!
@@ -65,7 +64,7 @@ function followMidnight(ofDayS: Float64Array): Float64Array {
 }
 
 function medianStep(seconds: Float64Array): number {
-  const steps = stepsOf(seconds)
+  const steps = usualSteps(seconds)
   let rising = 0
   for (const step of steps) if (step > 0) steps[rising++] = step
   return rising === 0 ? 1 : orderStatistic(steps.subarray(0, rising), Math.floor(rising / 2))

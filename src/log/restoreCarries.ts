@@ -1,5 +1,5 @@
 import { orderStatistic } from '../numeric/orderStatistic.js'
-import { stepsOf } from './stepsOf.js'
+import { usualSteps } from './stepsOf.js'
 
 /**
  * Rows whose stamps lost the carry into the next second: rounded up to a full second that was never added, as by a logger
@@ -44,7 +44,7 @@ const LEAST_TOLERANCE_S = 0.06
 
 /** Median deviation of the steps from the usual one. */
 function jitterOf(seconds: Float64Array, intervalS: number): number {
-  const deviations = stepsOf(seconds).map((step) => Math.abs(step - intervalS))
+  const deviations = usualSteps(seconds).map((step) => Math.abs(step - intervalS))
   return deviations.length === 0 ? 0 : orderStatistic(deviations, Math.floor(deviations.length / 2))
 }
 

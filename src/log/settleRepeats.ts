@@ -69,7 +69,10 @@ function mergeRepeats(
 
 function fromZero(times: Float64Array): Float64Array {
   const first = times[0] ?? 0
-  return times.map((time) => time - first)
+  if (first === 0) return times
+  const since = new Float64Array(times.length)
+  for (let i = 0; i < times.length; i++) since[i] = times[i]! - first
+  return since
 }
 
 /**
@@ -77,9 +80,10 @@ function fromZero(times: Float64Array): Float64Array {
  * simply rows written twice.
  */
 function coarseResolution(times: Float64Array, kept: Int32Array, rows: SampleRows): number | undefined {
-  const steps = stepsOf(times)
-  const equal = steps.filter((step) => step === 0).length
+  let equal = 0
+  for (let i = 1; i < times.length; i++) if (times[i] === times[i - 1]) equal++
   if (equal === 0) return undefined
+  const steps = stepsOf(times)
   const risingSteps = steps.filter((step) => step > 0).sort()
   const resolution = risingSteps[Math.floor(risingSteps.length / 20)]
   if (resolution === undefined) return undefined

@@ -1,6 +1,7 @@
 import { correlationFactor, lagOneCorrelation, type Noise } from '../numeric/noise.js'
 import { orderStatistic } from '../numeric/orderStatistic.js'
 import { quantile } from '../numeric/quantile.js'
+import { thin } from '../numeric/thin.js'
 import { type CutDetail, FULL_DETAIL, ROUGH_DETAIL } from './cutDetail.js'
 import { findCandidates } from './findCandidates.js'
 import { findSpikes } from './findSpikes.js'
@@ -8,6 +9,7 @@ import type { Piece, Series } from './fitPiece.js'
 import { joinPieces } from './joinPieces.js'
 import { type Part, piecePower } from './part.js'
 import { polishPieces } from './polishPieces.js'
+import { sampleSums } from './sampleSums.js'
 import { searchPieces } from './searchPieces.js'
 
 /** An uninterrupted stretch, cut into pieces. */
@@ -66,9 +68,10 @@ function cutPieces(
   { first, detail }: { readonly first: boolean; readonly detail: CutDetail },
 ): readonly Piece[] {
   const n = series.timesS.length
+  const sums = sampleSums(series)
   const unit = noise.scale ** 2 * correlationFactor(noise.autocorrelation) * Math.log(Math.max(n, 10))
   const options = {
-    candidates: findCandidates(series, noise.scale, detail),
+    candidates: findCandidates(sums, noise.scale, detail),
     tauFactor: detail.tauFactor,
     polishSteps: detail.polishSteps,
     // Modified BIC: 3 ln n for the place and the new level, 2 ln n more for amplitude and time constant.
@@ -78,8 +81,11 @@ function cutPieces(
     minLength: 2,
     noFastFallAtStart: first,
   }
-  return polishPieces(searchPieces(series, options), series, options)
+  return polishPieces(searchPieces(series, options, sums), series, options)
 }
+
+/** So many residuals tell their median. */
+const ENOUGH = 2 ** 16
 
 /** Noise of the residuals about the pieces: what the search left over. */
 export function residualNoise(
@@ -88,7 +94,8 @@ export function residualNoise(
 ): Noise {
   const residuals = residualsOf(runs)
   if (residuals.length < 8) return { scale: bounds.least, autocorrelation: 0 }
-  const median = orderStatistic(residuals.map(Math.abs), Math.floor(residuals.length / 2))
+  const sizes = thin(residuals, ENOUGH).map(Math.abs)
+  const median = orderStatistic(sizes, Math.floor(sizes.length / 2))
   const robust = Math.max(1.4826 * median, bounds.least)
   const scale = Math.min(bounds.most, Math.max(bounds.least, clippedScale(residuals, robust)))
   return { scale, autocorrelation: carefulCorrelation(lagOneCorrelation(residuals, scale), residuals.length) }

@@ -1,5 +1,5 @@
 import type { CutDetail } from './cutDetail.js'
-import type { Series } from './fitPiece.js'
+import type { SampleSums } from './sampleSums.js'
 
 /** Windows of the step statistic, samples. */
 const WINDOWS = [1, 2, 4, 8, 16, 32, 64]
@@ -12,16 +12,16 @@ const WINDOWS = [1, 2, 4, 8, 16, 32, 64]
  * Time is linear in the samples.
  */
 export function findCandidates(
-  series: Series,
+  sums: SampleSums,
   noiseScale: number,
   { every, grid, most }: CutDetail,
 ): readonly number[] {
-  const n = series.timesS.length
+  const n = sums.timesS.length
   if (n <= every) return Array.from({ length: n }, (_, i) => i)
   const chosen = new Set<number>([0])
   const step = n / grid
   for (let g = 1; g < grid; g++) chosen.add(Math.round(g * step))
-  for (const at of strongestSteps(series, noiseScale)) {
+  for (const at of strongestSteps(sums, noiseScale)) {
     if (chosen.size > most) break
     for (let i = Math.max(0, at - 2); i <= Math.min(n - 1, at + 2); i++) chosen.add(i)
   }
@@ -32,18 +32,12 @@ export function findCandidates(
 const LEAST_STRENGTH = 4
 
 /** Local maxima of the step statistic above 4 standard errors, strongest first. */
-function strongestSteps(series: Series, noiseScale: number): readonly number[] {
-  const n = series.timesS.length
-  const sums = new Float64Array(n + 1)
-  const weights = new Float64Array(n + 1)
-  for (let i = 0; i < n; i++) {
-    sums[i + 1] = sums[i]! + series.weights[i]! * series.powerW[i]!
-    weights[i + 1] = weights[i]! + series.weights[i]!
-  }
+function strongestSteps(sums: SampleSums, noiseScale: number): readonly number[] {
+  const n = sums.timesS.length
   const found: { at: number; strength: number }[] = []
   for (const window of WINDOWS) {
     if (2 * window > n) break
-    collectMaxima({ sums, weights, window, noiseScale, leastStep: 0 }, found)
+    collectMaxima({ sums: sums.power, weights: sums.weight, window, noiseScale, leastStep: 0 }, found)
   }
   found.sort((a, b) => b.strength - a.strength)
   return found.map((step) => step.at)

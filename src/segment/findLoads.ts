@@ -1,5 +1,7 @@
 import type { Trace } from '../log/trace.js'
 import { estimateNoise, type Noise } from '../numeric/noise.js'
+import { orderStatistic } from '../numeric/orderStatistic.js'
+import { thin } from '../numeric/thin.js'
 import { type CutRun, cleanRun, cutRoughly, cutRun, residualNoise } from './cutRun.js'
 import { type DraftStage, draftStages } from './draftStages.js'
 import { estimateSustained, type SettledStage } from './estimateSustained.js'
@@ -13,7 +15,9 @@ import type { Load, Stage, StageLabel } from './load.js'
 import { measureLevel } from './measureLevel.js'
 import { measureRun } from './measureRun.js'
 import { openingPower } from './part.js'
+import { quantumOf } from './quantumOf.js'
 import { splitSettled } from './splitSettled.js'
+import { tellingStretches } from './tellingStretches.js'
 
 /**
  * Loads of a trace with their stages, runs and settled power.
@@ -35,15 +39,19 @@ function findLoad(
 ): Load {
   // Steps and falls would pass for correlation here; white noise is the careful start, for it cuts too much, not too little.
   const guess = { scale: estimateNoise(runningPower(trace, span), floorW).whiteScale, autocorrelation: 0 }
-  const cut = <Cut>(noise: Noise, cutOne: (series: Series, noise: Noise, first: boolean) => Cut) =>
-    span.runs.map((run, i) => {
-      const times = trace.timesS.slice(run.from, run.to)
-      const power = trace.powerW.slice(run.from, run.to)
-      return cutOne(cleanRun(times, power, { noise, ends: endsOf(trace, run), averaged }), noise, i === 0)
-    })
+  const opens = span.runs[0]!.from
+  const seriesOf = (range: IndexRange, noise: Noise): Series => {
+    const [times, power] = [trace.timesS, trace.powerW].map((all) => all.subarray(range.from, range.to))
+    return cleanRun(times!, power!, { noise, ends: endsOf(trace, range), averaged })
+  }
   const scales = { least: floorW, most: 3 * guess.scale }
-  const rough = residualNoise(cut(residualNoise(cut(guess, cutRoughly), scales), cutRoughly), scales)
-  const runs = cut(rough, cutRun)
+  const telling = tellingStretches(span.runs)
+  const roughNoise = (noise: Noise) => {
+    const cuts = telling.map((range) => cutRoughly(seriesOf(range, noise), noise, range.from === opens))
+    return residualNoise(cuts, scales)
+  }
+  const rough = roughNoise(roughNoise(guess))
+  const runs = span.runs.map((run) => cutRun(seriesOf(run, rough), rough, run.from === opens))
   const noise = residualNoise(runs, scales)
   const measured = span.runs.map((run) => measureRun(trace, run, { idleW: span.idleW, averaged }))
   const startS = measured[0]!.startS
@@ -69,6 +77,7 @@ function endsOf(trace: Trace, run: IndexRange): { readonly opens: boolean; reado
 }
 
 function runningPower(trace: Trace, span: Span): Float64Array {
+  if (span.runs.length === 1) return trace.powerW.subarray(span.runs[0]!.from, span.runs[0]!.to)
   const count = span.runs.reduce((sum, run) => sum + run.to - run.from, 0)
   const values = new Float64Array(count)
   let at = 0
@@ -79,18 +88,16 @@ function runningPower(trace: Trace, span: Span): Float64Array {
   return values
 }
 
+/** So many values tell where the top of a log is. */
+const ENOUGH = 2 ** 16
 /** Below any logger's last digit; it keeps a trace of nothing but zeros from dividing by nothing. */
 const LEAST_NOISE_W = 1e-6
 
 /** Least noise that the figures can carry: that of their last digit, and one part in 5,000 for what no model says. */
 function noiseFloor(power: Float64Array): number {
-  const sorted = Float64Array.from(power).sort()
-  let quantum = Number.POSITIVE_INFINITY
-  for (let i = 1; i < sorted.length; i++) {
-    const gap = sorted[i]! - sorted[i - 1]!
-    if (gap > 1e-6 && gap < quantum) quantum = gap
-  }
-  const top = sorted[Math.floor(0.9 * sorted.length)]!
+  const quantum = quantumOf(power)
+  const most = Float64Array.from(thin(power, ENOUGH))
+  const top = orderStatistic(most, Math.floor(0.9 * most.length))
   return Math.max(Number.isFinite(quantum) ? quantum / Math.sqrt(12) : 0, top / 5000, LEAST_NOISE_W)
 }
 
@@ -140,8 +147,11 @@ function labelOf(drafts: readonly DraftStage[], index: number, settled: SettledS
 }
 
 function spikeTimes(runs: readonly CutRun[]): readonly number[] {
-  return runs.flatMap((run) => {
-    const n = run.series.timesS.length
-    return [...run.series.timesS].filter((_, i) => run.series.weights[i] === 0 && i > 0 && i < n - 1)
-  })
+  const spikesS: number[] = []
+  for (const { series } of runs) {
+    for (let i = 1; i < series.timesS.length - 1; i++) {
+      if (series.weights[i] === 0) spikesS.push(series.timesS[i]!)
+    }
+  }
+  return spikesS
 }

@@ -1,5 +1,6 @@
 import type { Trace } from '../log/trace.js'
 import { quantile } from '../numeric/quantile.js'
+import { thin, thinnedFrom } from '../numeric/thin.js'
 import type { IndexRange, Split } from './indexRange.js'
 import { joinOverSpikes } from './joinOverSpikes.js'
 
@@ -42,8 +43,7 @@ export function findSpans(trace: Trace): readonly Span[] {
 
 /** Idle power and the threshold of work; null when the lowest powers are part of the work. */
 function findIdle(power: Float64Array): Split | null {
-  const smooth = medianOfThree(power)
-  const sorted = Float64Array.from(smooth).sort()
+  const sorted = smoothed(power).sort()
   const lowest = sorted[Math.floor(0.01 * (sorted.length - 1))]!
   const noiseW = medianNoise(power)
   const clusterTo = countUpTo(sorted, Math.max(1.5 * Math.max(lowest, 0.5) + 1, lowest + 5 * noiseW))
@@ -59,8 +59,8 @@ function findIdle(power: Float64Array): Split | null {
   if (sorted.length - workFrom < 2) return null
   const ratio = sortedQuantile(sorted, workFrom, sorted.length, 0.1) / Math.max(idleW, 0.1)
   // A log that begins in its load and ends low may be a burst and what it settled at: then the gap has to be wide.
-  const beginsAtWork = smooth[0]! > thresholdW
-  const returns = lastAbove(smooth, thresholdW) > firstBelow(smooth, thresholdW)
+  const beginsAtWork = power[0]! > thresholdW
+  const returns = lastAbove(power, thresholdW) > firstBelow(power, thresholdW)
   if (ratio < (beginsAtWork && !returns ? 4 : 2)) return null
   return { idleW, thresholdW, idleNoiseW }
 }
@@ -70,8 +70,7 @@ function findIdle(power: Float64Array): Split | null {
  * count in any mean.
  */
 function medianNoise(power: Float64Array): number {
-  const steps = new Float64Array(power.length - 1)
-  for (let i = 0; i < steps.length; i++) steps[i] = Math.abs(power[i + 1]! - power[i]!)
+  const steps = thinnedFrom(power.length - 1, ENOUGH, (i) => Math.abs(power[i + 1]! - power[i]!))
   // The median absolute difference of two normal samples is 0.954 standard deviations.
   return Math.max(quantile(steps, 0.5) / 0.954, 0.05)
 }
@@ -97,25 +96,30 @@ function sortedQuantile(sorted: Float64Array, from: number, to: number, share: n
   return low === high ? low : low + (position - Math.floor(position)) * (high - low)
 }
 
-function firstBelow(values: Float64Array, threshold: number): number {
-  const at = values.findIndex((value) => value <= threshold)
-  return at < 0 ? values.length : at
+function firstBelow(power: Float64Array, threshold: number): number {
+  for (let i = 0; i < power.length; i++) if (medianOfThree(power, i) <= threshold) return i
+  return power.length
 }
 
-function lastAbove(values: Float64Array, threshold: number): number {
-  for (let i = values.length - 1; i >= 0; i--) if (values[i]! > threshold) return i
+function lastAbove(power: Float64Array, threshold: number): number {
+  for (let i = power.length - 1; i >= 0; i--) if (medianOfThree(power, i) > threshold) return i
   return -1
 }
 
-function medianOfThree(values: Float64Array): Float64Array {
-  const medians = Float64Array.from(values)
-  for (let i = 1; i < values.length - 1; i++) {
-    const before = values[i - 1]!
-    const value = values[i]!
-    const after = values[i + 1]!
-    medians[i] = Math.max(Math.min(before, value), Math.min(Math.max(before, value), after))
-  }
-  return medians
+/** So many samples tell where idle ends and work begins. */
+const ENOUGH = 2 ** 17
+
+/** Medians of three neighbours, a selection of them in a long log; the caller's own. */
+function smoothed(power: Float64Array): Float64Array {
+  return thinnedFrom(power.length, ENOUGH, (i) => medianOfThree(power, i))
+}
+
+/** Median of a sample and its neighbours; the first and last stand for themselves. */
+function medianOfThree(power: Float64Array, i: number): number {
+  const value = power[i]!
+  if (i === 0 || i === power.length - 1) return value
+  const [before, after] = [power[i - 1]!, power[i + 1]!]
+  return Math.max(Math.min(before, value), Math.min(Math.max(before, value), after))
 }
 
 function workRanges(trace: Trace, split: Split): IndexRange[] {
@@ -172,13 +176,14 @@ function sampleCount(runs: readonly IndexRange[]): number {
 }
 
 function usualPower(runs: readonly IndexRange[], power: Float64Array): number {
+  if (runs.length === 1) return quantile(thin(power.subarray(runs[0]!.from, runs[0]!.to), ENOUGH), 0.5)
   const values = new Float64Array(sampleCount(runs))
   let at = 0
   for (const { from, to } of runs) {
     values.set(power.subarray(from, to), at)
     at += to - from
   }
-  return quantile(values, 0.5)
+  return quantile(thin(values, ENOUGH), 0.5)
 }
 
 function dropBackground(spans: readonly Span[], power: Float64Array, split: Split): readonly Span[] {

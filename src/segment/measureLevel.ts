@@ -2,6 +2,7 @@ import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
 import { ESTIMATE_EDGE } from '../numeric/estimateEdge.js'
 import { effectiveSize, type Noise } from '../numeric/noise.js'
 import { studentTQuantile } from '../numeric/studentT.js'
+import { quantumOf } from './quantumOf.js'
 import { type Stretch, settledFrom } from './stretch.js'
 
 /**
@@ -14,21 +15,24 @@ import { type Stretch, settledFrom } from './stretch.js'
  * @source Student (1908), Biometrika 6, 1-25; n_eff: see `effectiveSize`
  */
 export function measureLevel(stretches: readonly Stretch[], noise: Noise): Estimate {
-  const values: number[] = []
+  const values = new Float64Array(stretches.reduce((sum, { part }) => sum + part.to - part.from, 0))
+  let count = 0
   for (const stretch of stretches) {
     const { series } = stretch.run
     const opensLoad = stretch.edge === null && stretch.runIndex === 0
     for (let i = opensLoad ? stretch.part.from : settledFrom(stretch); i < stretch.part.to; i++) {
-      if (series.weights[i]! > 0) values.push(series.powerW[i]!)
+      if (series.weights[i]! > 0) values[count++] = series.powerW[i]!
     }
   }
-  return meanEstimate(values, noise)
+  return meanEstimate(values.subarray(0, count), noise)
 }
 
-export function meanEstimate(values: readonly number[], noise: Noise): Estimate {
+export function meanEstimate(values: Float64Array, noise: Noise): Estimate {
   if (values.length === 0) return { value: 0, low: 0, high: 0, level: ESTIMATE_LEVEL }
-  const mean = values.reduce((sum, value) => sum + value, 0) / values.length
-  const square = values.reduce((sum, value) => sum + (value - mean) ** 2, 0)
+  let [sum, square] = [0, 0]
+  for (const value of values) sum += value
+  const mean = sum / values.length
+  for (const value of values) square += (value - mean) ** 2
   const size = effectiveSize(values.length, noise.autocorrelation)
   // Few samples: their own scatter says little, so the load's noise speaks too.
   const variance = (square + 8 * noise.scale ** 2) / (values.length - 1 + 8)
@@ -46,13 +50,8 @@ export function meanEstimate(values: readonly number[], noise: Noise): Estimate 
  *
  * @source B. Widrow (1956), IRE Transactions on Circuit Theory 3, 266-276
  */
-function roundingBias(values: readonly number[], variance: number): number {
-  const sorted = Float64Array.from(values).sort()
-  let quantum = Number.POSITIVE_INFINITY
-  for (let i = 1; i < sorted.length; i++) {
-    const gap = sorted[i]! - sorted[i - 1]!
-    if (gap > 1e-6 && gap < quantum) quantum = gap
-  }
+function roundingBias(values: Float64Array, variance: number): number {
+  const quantum = quantumOf(values)
   if (!Number.isFinite(quantum)) return 0
   const before = Math.max(0, variance - quantum ** 2 / 12)
   return (quantum / (Math.PI * Math.SQRT2)) * Math.exp((-2 * Math.PI ** 2 * before) / quantum ** 2)

@@ -1,4 +1,5 @@
 import { FAST_S, fitPiece, type Piece, type Series } from './fitPiece.js'
+import { type SampleSums, sampleSums } from './sampleSums.js'
 import { type Cells, summariseCells } from './summariseCells.js'
 
 export interface SearchOptions {
@@ -29,8 +30,12 @@ export interface SearchOptions {
  *
  * @source optimal partitioning: B. Jackson et al. (2005), IEEE Signal Processing Letters 12, 105-108
  */
-export function searchPieces(series: Series, options: SearchOptions): readonly Piece[] {
-  const cells = summariseCells(series, options.candidates, options.tauFactor)
+export function searchPieces(
+  series: Series,
+  options: SearchOptions,
+  sums: SampleSums = sampleSums(series),
+): readonly Piece[] {
+  const cells = summariseCells(sums, options.candidates, options.tauFactor)
   const count = options.candidates.length
   const best = new Float64Array(count + 1).fill(Number.POSITIVE_INFINITY)
   best[0] = -options.changePenalty

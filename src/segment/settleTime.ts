@@ -73,7 +73,8 @@ function approached(last: DraftStage, levelW: number): number {
 function courseError(last: DraftStage, timeS: number, noise: Noise): number {
   const { series } = last.stretches[0]!.run
   const reachS = Math.max(0.3 * (timeS - last.stretches[0]!.startS), 3)
-  const near = series.timesS.filter((t) => Math.abs(t - timeS) < reachS).length
+  let near = 0
+  for (const t of series.timesS) if (Math.abs(t - timeS) < reachS) near++
   return ESTIMATE_EDGE * noise.scale * Math.sqrt(correlationFactor(noise.autocorrelation) / Math.max(1, near))
 }
 

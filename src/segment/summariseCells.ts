@@ -1,4 +1,4 @@
-import type { Series } from './fitPiece.js'
+import type { SampleSums } from './sampleSums.js'
 
 /** Sums over the cells between neighbouring candidates, for every time constant of the grid. */
 export interface Cells {
@@ -24,10 +24,11 @@ export function tauGrid(shortestS: number, longestS: number, factor: number): re
   return taus
 }
 
-export function summariseCells(series: Series, candidates: readonly number[], tauFactor: number): Cells {
+export function summariseCells(sums: SampleSums, candidates: readonly number[], tauFactor: number): Cells {
   const count = candidates.length
-  const n = series.timesS.length
-  const spanS = series.timesS[n - 1]! - series.timesS[0]!
+  const { timesS } = sums
+  const n = timesS.length
+  const spanS = timesS[n - 1]! - timesS[0]!
   const taus = tauGrid(Math.max((0.8 * spanS) / Math.max(n - 1, 1), 0.3), spanS, tauFactor)
   const zeros = () => taus.map(() => new Float64Array(count))
   const cells: Cells = {
@@ -43,19 +44,8 @@ export function summariseCells(series: Series, candidates: readonly number[], ta
     ey: zeros(),
     fade: zeros(),
   }
-  const sums = runningSums(series)
   for (let cell = 0; cell < count; cell++) fillCell(sums, candidates, cell, cells)
   return cells
-}
-
-function weightedMean(series: Series): number {
-  let sum = 0
-  let weight = 0
-  for (let i = 0; i < series.powerW.length; i++) {
-    sum += series.weights[i]! * series.powerW[i]!
-    weight += series.weights[i]!
-  }
-  return weight > 0 ? sum / weight : 0
 }
 
 function fillCell(sums: SampleSums, candidates: readonly number[], cell: number, cells: Cells): void {
@@ -111,30 +101,4 @@ function fillRelaxation(sums: SampleSums, { from, to, cell, k, tauS }: CellOfTau
   cells.e[k]![cell] = e
   cells.ee[k]![cell] = ee
   cells.ey[k]![cell] = ey
-}
-
-/** Running sums over the samples: entry i holds those before sample i. Power counts from its mean, to keep digits. */
-interface SampleSums {
-  readonly timesS: Float64Array
-  readonly intervalS: number
-  readonly weight: Float64Array
-  readonly power: Float64Array
-  readonly square: Float64Array
-}
-
-function runningSums(series: Series): SampleSums {
-  const { timesS } = series
-  const n = timesS.length
-  const centreW = weightedMean(series)
-  const weight = new Float64Array(n + 1)
-  const power = new Float64Array(n + 1)
-  const square = new Float64Array(n + 1)
-  for (let i = 0; i < n; i++) {
-    const w = series.weights[i]!
-    const y = series.powerW[i]! - centreW
-    weight[i + 1] = weight[i]! + w
-    power[i + 1] = power[i]! + w * y
-    square[i + 1] = square[i]! + w * y * y
-  }
-  return { timesS, intervalS: (timesS[n - 1]! - timesS[0]!) / Math.max(1, n - 1), weight, power, square }
 }
