@@ -75,7 +75,7 @@ export function elasticityAt(curve: ScoreCurve, powerW: number): number | undefi
  * Power at which a curve reaches a rate: the inverse of `rateAt`, to a relative 1e-12.
  *
  * @param rate - > 0, in the curve's own unit
- * @returns W, or undefined when no power below 1e5 W reaches that rate
+ * @returns W, the least of those that reach it; undefined when no power below 1e5 W reaches that rate
  * @throws InputError `rate-not-positive`
  * @example powerForRate({ shape: 'power-law', scale: 100, exponent: 0.5 }, 800) // 64
  */
@@ -83,16 +83,19 @@ export function powerForRate(curve: ScoreCurve, rate: number): number | undefine
   if (!(rate > 0)) throw new InputError('rate-not-positive', `A rate above 0 was needed, got ${rate}.`)
   if (curve.shape === 'power-law') return (rate / curve.scale) ** (1 / curve.exponent)
   let low = Math.log(1e-3)
-  let high = curve.topW === null ? Math.log(1e5) : Math.log(curve.topW)
+  let high = Math.log(1e5)
   if (rateAt(curve, Math.exp(high)) < rate) return undefined
   // Bisection on ln P: rates never fall with power, and a kink at the voltage floor would upset a faster method.
-  for (let i = 0; i < 60 && high - low > 1e-13; i++) {
+  for (let i = 0; i < HALVINGS; i++) {
     const middle = (low + high) / 2
     if (rateAt(curve, Math.exp(middle)) < rate) low = middle
     else high = middle
   }
   return Math.exp(high)
 }
+
+/** From ln(1e5 / 1e-3) to less than 1e-13. */
+const HALVINGS = 48
 
 /** Rate relative to the reference power, before bend and top. */
 function shapeAt(curve: OffsetPowerLaw | LogQuadratic | VoltageFloor, powerW: number): number {

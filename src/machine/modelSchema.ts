@@ -110,48 +110,53 @@ function risesOver(curve: ScoreCurve, lowW: number, highW: number): boolean {
 }
 
 /** A chassis model: which watts are allowed, and for how long. */
-export const chassisSchema = z.looseObject({
-  name: text,
-  idleW: z.number().min(0).max(1e6),
-  burstW: estimateOf(power),
-  burstHoldS: estimateOf(timeS).nullable(),
-  shortTermW: estimateOf(power).nullable(),
-  shortTermHoldS: estimateOf(timeS).nullable(),
-  sustainedW: estimateOf(power),
-  budgets: z
-    .array(
-      z.looseObject({
+export const chassisSchema = z
+  .looseObject({
+    name: text,
+    idleW: z.number().min(0).max(1e6),
+    burstW: estimateOf(power),
+    burstHoldS: estimateOf(timeS).nullable(),
+    shortTermW: estimateOf(power).nullable(),
+    shortTermHoldS: estimateOf(timeS).nullable(),
+    sustainedW: estimateOf(power),
+    budgets: z
+      .array(
+        z.looseObject({
+          limitW: estimateOf(power),
+          tauS: estimateOf(timeS),
+          givesWay: givesWay.exactOptional(),
+        }),
+      )
+      .max(20),
+    thermal: z
+      .looseObject({
+        resistanceKPerW: estimateOf(perKelvin),
+        stages: z.array(z.looseObject({ rKPerW: perKelvin, tauS: timeS })).max(50),
+        ceilingC: temperatureC.nullable(),
+        ambientC: temperatureC,
+        zeroPowerC: temperatureC.exactOptional(),
+      })
+      .nullable(),
+    timedSteps: z.array(z.looseObject({ limitW: estimateOf(power), afterS: estimateOf(count) })).max(20),
+    responseS: z.number().min(0).max(1e9).exactOptional(),
+    givesWay: givesWay.exactOptional(),
+    heatBudget: z
+      .looseObject({
         limitW: estimateOf(power),
-        tauS: estimateOf(timeS),
-        givesWay: givesWay.exactOptional(),
-      }),
-    )
-    .max(20),
-  thermal: z
-    .looseObject({
-      resistanceKPerW: estimateOf(perKelvin),
-      stages: z.array(z.looseObject({ rKPerW: perKelvin, tauS: timeS })).max(50),
-      ceilingC: temperatureC.nullable(),
-      ambientC: temperatureC,
-      zeroPowerC: temperatureC.exactOptional(),
-    })
-    .nullable(),
-  timedSteps: z.array(z.looseObject({ limitW: estimateOf(power), afterS: estimateOf(count) })).max(20),
-  responseS: z.number().min(0).max(1e9).exactOptional(),
-  givesWay: givesWay.exactOptional(),
-  heatBudget: z
-    .looseObject({
-      limitW: estimateOf(power),
-      terms: z.array(z.looseObject({ share: z.number().min(0).max(1e3), tauS: timeS })).max(50),
-    })
-    .nullable()
-    .exactOptional(),
-  heatControl: z
-    .strictObject({
-      wPerK: perKelvin,
-      wPerKS: perKelvin,
-      restsInPauses: z.boolean().exactOptional(),
-    })
-    .nullable()
-    .exactOptional(),
-}) satisfies z.ZodType<Chassis>
+        terms: z.array(z.looseObject({ share: z.number().min(0).max(1e3), tauS: timeS })).max(50),
+      })
+      .nullable()
+      .exactOptional(),
+    heatControl: z
+      .strictObject({
+        wPerK: perKelvin,
+        wPerKS: perKelvin,
+        restsInPauses: z.boolean().exactOptional(),
+      })
+      .nullable()
+      .exactOptional(),
+  })
+  .refine((chassis) => chassis.idleW < chassis.burstW.value, {
+    path: ['idleW'],
+    message: 'less than burstW was needed: a machine draws more under load than at rest',
+  }) satisfies z.ZodType<Chassis>

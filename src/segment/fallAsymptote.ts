@@ -31,14 +31,15 @@ export function lastPiece(stretch: Stretch): Section {
   return sectionOf(stretch, Math.max(settledFrom(stretch), stretch.part.pieces.at(-1)!.from))
 }
 
-/** Samples of a stretch from an index on; seconds count from there. */
+/** Samples of a stretch from an index on; seconds count from there. Where all of them were set aside, all count. */
 export function sectionOf(stretch: Stretch, from: number): Section {
   const { series } = stretch.run
   const startS = series.timesS[from]!
+  const weights = series.weights.slice(from, stretch.part.to)
   return {
     sinceS: series.timesS.slice(from, stretch.part.to).map((timeS) => timeS - startS),
     powerW: series.powerW.slice(from, stretch.part.to),
-    weights: series.weights.slice(from, stretch.part.to),
+    weights: weights.every((weight) => weight === 0) ? weights.fill(1) : weights,
   }
 }
 

@@ -35,6 +35,8 @@ describe('chipAt', () => {
 
   it('speaks of the draws that do work where some do not, and is undefined where most do not', () => {
     expect(chipAt(chip, 35)!.score.low).toBeGreaterThan(0)
+    // Two of the four draws, half of the weight, still work at 25 W.
+    expect(chipAt(chip, 25)!.score.low).toBeGreaterThan(0)
     expect(chipAt(chip, 15)).toBeUndefined()
   })
 })

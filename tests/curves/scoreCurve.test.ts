@@ -83,7 +83,29 @@ describe('rateAt', () => {
   })
 })
 
+const offset: ScoreCurve = {
+  shape: 'offset-power-law',
+  scale: 100,
+  referenceW: 80,
+  topW: 120,
+  bend: { tilt: 0.05, stepLn: 0.1, above: [0.1], below: [0.2] },
+  fixedW: 30,
+  exponent: 0.5,
+}
+
 describe('elasticityAt', () => {
+  it('is the exponent of a power law, and of an offset one 0.5 P / (P - fixed) with its bend', () => {
+    expect(elasticityAt({ shape: 'power-law', scale: 100, exponent: 0.5 }, 64)).toBe(0.5)
+    expect(elasticityAt(offset, 100)).toBeCloseTo((0.5 * 100) / 70 + 0.15, 12)
+    expect(elasticityAt(offset, 60)).toBeCloseTo((0.5 * 60) / 30 + 0.25, 12)
+  })
+
+  it('is that from below at the top, and undefined where the rate is 0, bend or not', () => {
+    expect(elasticityAt(offset, 120)).toBeCloseTo((0.5 * 120) / 90 + 0.15, 12)
+    expect(elasticityAt(offset, 30)).toBeUndefined()
+    expect(elasticityAt(offset, 0)).toBeUndefined()
+  })
+
   it('is the slope of ln rate against ln power', () => {
     fc.assert(
       fc.property(curves, share(40, 150), (curve, powerW) => {
@@ -112,6 +134,11 @@ describe('powerForRate', () => {
     )
   })
 
+  it('is the least power that reaches the highest rate', () => {
+    expect(powerForRate(offset, rateAt(offset, 300))).toBeCloseTo(120, 9)
+    expect(powerForRate(offset, rateAt(offset, 300) * (1 + 1e-9))).toBeUndefined()
+  })
+
   it('has no answer above the highest rate', () => {
     const curve: ScoreCurve = {
       shape: 'log-quadratic',
@@ -123,7 +150,7 @@ describe('powerForRate', () => {
       curvature: 0,
     }
     expect(powerForRate(curve, 1000)).toBeUndefined()
-    expect(() => powerForRate(curve, 0)).toThrow('above 0')
+    expect(() => powerForRate(curve, 0)).toThrow(expect.objectContaining({ code: 'rate-not-positive' }))
   })
 })
 

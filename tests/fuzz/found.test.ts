@@ -50,6 +50,18 @@ describe('a log', () => {
     }
   })
 
+  it.each([[[5.516, 5.075, 4.893, 5.454, 5.632, 4.869, 5.574, 4.584]], [[5.087, 5.06, 4.955, 5.192, 4.993]]])(
+    'of a few samples that all look like spikes at its end has a level all the same: %j',
+    (watts) => {
+      const loads = findLoads(log(watts.map((powerW, i) => [i / 2, powerW])).trace)
+      expect(loads.length).toBeGreaterThan(0)
+      for (const { sustained } of loads) {
+        expect(sustained.levelW.value).toBeGreaterThan(3)
+        expect(sustained.levelW.value).toBeLessThan(6)
+      }
+    },
+  )
+
   it('with a clock that overflows has no clock there, and says so', () => {
     const rows = seconds(20, () => 50).map(([s, watts]) => [s, watts, s === 3 ? '1e308' : 4])
     const { trace, mendings } = log(rows, 'time_s,power_w,Core clock [GHz]')
@@ -121,6 +133,7 @@ describe('a model', () => {
       '"tauS": {"value":1e-300,"low":1e-300,"high":1e-300',
     ],
     ['an idle power of 1e308 W', /"idleW": [\d.]+/, '"idleW": 1e308'],
+    ['an idle power above that of its burst', /"idleW": [\d.]+/, '"idleW": 4600'],
     ['a room below absolute zero', /"ambientC": [\d.]+/, '"ambientC": -300'],
   ])('of a chassis with %s is refused', (_what, field, instead) => {
     const kind = { format: 'holdwatt-chassis', schema: chassisSchema } as const
@@ -165,6 +178,8 @@ describe('inputs that once failed', () => {
     [2, 800],
     [2, 1049],
     [7, 108],
+    [1, 9808],
+    [1, 14_557],
   ])('no longer do (%i:%i)', async (seed, number) => {
     const fuzzCase = drawCase(seed, number)
     expect(await judgeCase(fuzzCase, makeInput(fuzzCase))).toMatch(/^(result|refused)/)

@@ -3,6 +3,7 @@ import { join } from 'node:path'
 import { Stryker } from '@stryker-mutator/core'
 
 // npm run mutate [-- FILE or ROOM ...], told from src: changes the code in small ways, one at a time, and asks whether a test notices.
+// Test files named as well (tests/numeric/estimate.test.ts) are all that is run: a room's simulated worlds take minutes for each change.
 
 /** Small files where a change that no test notices would be an error in many results. */
 const WHERE_IT_WOULD_HURT = [
@@ -14,14 +15,22 @@ const WHERE_IT_WOULD_HURT = [
   'numeric/shapleyValues.ts',
 ]
 
-const asked = process.argv.slice(2).map((path) => path.replace(/^(\.\/)?src\//, '').replace(/\/$/, ''))
+const words = process.argv.slice(2)
+const tests = words.filter((word) => word.endsWith('.test.ts'))
+const asked = words
+  .filter((word) => !tests.includes(word))
+  .map((path) => path.replace(/^(\.\/)?src\//, '').replace(/\/$/, ''))
 const targets = asked.length > 0 ? asked : WHERE_IT_WOULD_HURT
 
-const unknown = targets.filter((path) => !existsSync(join('src', path)))
-if (unknown.length > 0) throw new Error(`a file or room under src was needed, ${unknown.join(', ')} came`)
+const unknown = [...targets.map((path) => join('src', path)), ...tests].filter((path) => !existsSync(path))
+if (unknown.length > 0)
+  throw new Error(`files or rooms under src, or test files, were needed, ${unknown.join(', ')} came`)
 
 // Processes that run the tests inherit this; vitest.config.ts reads it.
-process.env.HOLDWATT_MUTATED_ROOMS = [...new Set(targets.map((path) => path.split('/')[0]))].join(',')
+const rooms = [...new Set(targets.map((path) => path.split('/')[0])), 'certified']
+process.env.HOLDWATT_MUTATION_TESTS = (
+  tests.length > 0 ? tests : rooms.map((room) => `tests/${room}/**/*.test.ts`)
+).join(',')
 
 const cache = 'node_modules/.cache/holdwatt/mutation'
 
