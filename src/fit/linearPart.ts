@@ -21,20 +21,21 @@ export interface NoiseGrid {
 export interface PreparedPart {
   readonly part: LinearPart
   readonly noise: NoiseGrid
-  /** Rows: directions in run space; `directions[i][k]` includes the division by the run's spread. */
+  /** Directions in run space that coefficients move; `directions[i][k]` includes the division by the run's spread. */
   readonly directions: readonly Float64Array[]
   readonly eigenvalues: Float64Array
-  /** 1 / variance along each direction, noise level by noise level. */
+  /** 1 / variance along each direction, and at right angles to all of them, noise level by noise level. */
   readonly precisions: Float64Array
   /** Prior of each noise level and the normal density's constant, in logs. */
   readonly logConstants: Float64Array
-  /** Room for one misfit, reused between candidates. */
+  /** Room for one misfit's squares along each direction and across all, reused between candidates. */
   readonly squares: Float64Array
 }
 
 /**
  * Takes apart the covariance of ln scores, sigma² D + B S B', into directions that are independent for every sigma at once:
- * the eigenvectors of D^-½ B S B' D^-½. A candidate's likelihood then costs one product and a sum for each noise level.
+ * the eigenvectors of D^-½ B S B' D^-½. A candidate's likelihood then costs one product and a sum for each noise level. Where no
+ * coefficient moves the runs, which is most of run space, all directions are alike and only the length across counts.
  */
 export function preparePart(part: LinearPart, noise: NoiseGrid): PreparedPart {
   const runs = part.basis.length
@@ -44,18 +45,23 @@ export function preparePart(part: LinearPart, noise: NoiseGrid): PreparedPart {
   const b = new Matrix(scaled.map((row) => Array.from(row)))
   const eigen = new EigenvalueDecomposition(b.mmul(b.transpose()), { assumeSymmetric: true })
   const vectors = eigen.eigenvectorMatrix
-  const directions = Array.from({ length: runs }, (_, i) =>
-    Float64Array.from({ length: runs }, (_, k) => vectors.get(k, i) / Math.sqrt(part.spread[k]!)),
-  )
-  const eigenvalues = Float64Array.from(eigen.realEigenvalues, (value) => Math.max(0, value))
-  const logConstants = Float64Array.from(noise.deviations, (sigma, s) =>
-    eigenvalues.reduce((sum, value) => sum - Math.log(sigma * sigma + value) / 2, noise.logWeights[s]!),
-  )
+  const least = UNMOVED * Math.min(...noise.deviations) ** 2
+  const moved = eigen.realEigenvalues.flatMap((value, i) => (value > least ? [i] : []))
+  const directions = moved.map((i) => part.spread.map((spread, k) => vectors.get(k, i) / Math.sqrt(spread)))
+  const eigenvalues = Float64Array.from(moved, (i) => eigen.realEigenvalues[i]!)
+  const logConstants = Float64Array.from(noise.deviations, (sigma, s) => {
+    const across = noise.logWeights[s]! - (runs - moved.length) * Math.log(sigma)
+    return eigenvalues.reduce((sum, value) => sum - Math.log(sigma * sigma + value) / 2, across)
+  })
   const precisions = Float64Array.from(
-    noise.deviations.flatMap((sigma) => Array.from(eigenvalues, (value) => 1 / (sigma * sigma + value))),
+    noise.deviations.flatMap((sigma) => [...eigenvalues, 0].map((value) => 1 / (sigma * sigma + value))),
   )
-  return { part, noise, directions, eigenvalues, precisions, logConstants, squares: new Float64Array(runs) }
+  const squares = new Float64Array(moved.length + 1)
+  return { part, noise, directions, eigenvalues, precisions, logConstants, squares }
 }
+
+/** A variance below this share of the least noise's changes no digit that is kept. */
+const UNMOVED = 1e-9
 
 /**
  * Log likelihood of misfits (ln rate measured minus candidate) at every noise level, prior of the noise included.
@@ -69,8 +75,15 @@ export function logLikelihoods(
   offset: number,
 ): void {
   const { precisions, logConstants, squares } = prepared
-  turn(prepared, misfit, squares)
-  for (let i = 0; i < squares.length; i++) squares[i]! *= squares[i]!
+  const { spread } = prepared.part
+  let across = 0
+  for (let k = 0; k < misfit.length; k++) across += (misfit[k]! * misfit[k]!) / spread[k]!
+  for (let i = 0; i < prepared.directions.length; i++) {
+    const along = dot(prepared.directions[i]!, misfit)
+    squares[i] = along * along
+    across -= along * along
+  }
+  squares[prepared.directions.length] = Math.max(0, across)
   for (let s = 0, at = 0; s < logConstants.length; s++) {
     let sum = 0
     for (let i = 0; i < squares.length; i++, at++) sum += squares[i]! * precisions[at]!
@@ -107,20 +120,13 @@ export function drawCoefficients(
 /** (sigma² D + B S B')^-1 times a vector. */
 function solveCovariance(prepared: PreparedPart, vector: Float64Array, sigma: number): Float64Array {
   const { directions, eigenvalues } = prepared
-  const turned = new Float64Array(vector.length)
-  turn(prepared, vector, turned)
-  const out = new Float64Array(vector.length)
-  for (let i = 0; i < out.length; i++) {
+  const { spread } = prepared.part
+  const noise = sigma * sigma
+  const out = vector.map((value, k) => value / (noise * spread[k]!))
+  for (let i = 0; i < directions.length; i++) {
     const direction = directions[i]!
-    const size = turned[i]! / (sigma * sigma + eigenvalues[i]!)
+    const size = dot(direction, vector) * (1 / (noise + eigenvalues[i]!) - 1 / noise)
     for (let k = 0; k < out.length; k++) out[k]! += size * direction[k]!
   }
   return out
-}
-
-/** A vector of run space in the independent directions. */
-function turn(prepared: PreparedPart, vector: Float64Array, out: Float64Array): void {
-  for (let i = 0; i < out.length; i++) {
-    out[i] = dot(prepared.directions[i]!, vector)
-  }
 }

@@ -8,6 +8,8 @@ export interface PointCloud {
   readonly logits: readonly Float64Array[]
   /** ln of prior density over the density that the points were drawn from, for each point. */
   readonly logWeights: Float64Array
+  /** Density that the points were drawn from, over the prior's, times their number. */
+  readonly densities: Float64Array
   readonly kernels: readonly Kernels[]
 }
 
@@ -24,7 +26,8 @@ export interface Kernels {
 /** A cloud drawn evenly from the prior. */
 export function priorCloud(count: number, dimensions: number): PointCloud {
   const logits = kroneckerPoints(count, dimensions).map((point) => Float64Array.from(point, logit))
-  return { logits, logWeights: new Float64Array(count).fill(-Math.log(count)), kernels: [] }
+  const logWeights = new Float64Array(count).fill(-Math.log(count))
+  return { logits, logWeights, densities: new Float64Array(count).fill(count), kernels: [] }
 }
 
 /** Coordinates in the unit cube. */
@@ -48,16 +51,21 @@ export function refineCloud(cloud: PointCloud, weights: Float64Array, count: num
   const centres = pickCentres(cloud.logits, weights)
   const factor = kernelFactor(cloud.logits, weights)
   const added = drawAround(centres, factor, count)
-  const kernels = [...cloud.kernels, makeKernels(centres, factor, count)]
+  const newest = makeKernels(centres, factor, count)
+  const kernels = [...cloud.kernels, newest]
   const logits = [...cloud.logits, ...added]
   const fromPrior = cloud.logits.length - cloud.kernels.reduce((sum, kernel) => sum + kernel.count, 0)
-  const logWeights = Float64Array.from(logits, (point) => {
+  // Points that were there before know their density under all kernels but the newest.
+  const densities = Float64Array.from(logits, (point, i) => {
+    const known = i < cloud.logits.length
     const prior = logPrior(point)
-    let density = fromPrior
-    for (const kernel of kernels) density += kernel.count * Math.exp(kernelLogDensity(kernel, point) - prior)
-    return -Math.log(density)
+    let density = known ? cloud.densities[i]! : fromPrior
+    for (const kernel of known ? [newest] : kernels) {
+      density += kernel.count * Math.exp(kernelLogDensity(kernel, point) - prior)
+    }
+    return density
   })
-  return { logits, logWeights, kernels }
+  return { logits, logWeights: densities.map((density) => -Math.log(density)), densities, kernels }
 }
 
 /** Kernels: enough to follow a curved posterior, few enough to sum over for every point. */
