@@ -13,7 +13,7 @@ import type { Strategy } from './variableScales.js'
 
 /** A nonlinear least-squares problem. */
 export interface LeastSquaresProblem {
-  /** n >= p numbers whose squares are added up; the same n at every call. */
+  /** n >= p numbers whose squares are added up; the same n at every call. They are copied, so an array may be filled again. */
   readonly residuals: (parameters: readonly number[]) => ArrayLike<number>
   /** p finite numbers inside the bounds. */
   readonly start: ArrayLike<number>

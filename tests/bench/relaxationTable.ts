@@ -49,19 +49,20 @@ const OUTSIDE = [
 type Solve = () => readonly number[]
 
 function ownWays(t: readonly number[], y: readonly number[]): Readonly<Record<string, Solve>> {
+  // Results are copied: the arrays may be filled again at the next call.
+  const out = new Float64Array(t.length)
+  const columns = [new Float64Array(t.length).fill(1), new Float64Array(t.length), new Float64Array(t.length)]
   const residuals = ([a, b, tau]: readonly number[]): Float64Array => {
-    const out = new Float64Array(t.length)
     for (let i = 0; i < out.length; i++) out[i] = a! + b! * Math.exp(-t[i]! / tau!) - y[i]!
     return out
   }
   const jacobianColumns = ([, b, tau]: readonly number[]): Float64Array[] => {
-    const decay = new Float64Array(t.length)
-    const slope = new Float64Array(t.length)
+    const [, decay, slope] = columns as [Float64Array, Float64Array, Float64Array]
     for (let i = 0; i < decay.length; i++) {
       decay[i] = Math.exp(-t[i]! / tau!)
       slope[i] = (b! * decay[i]! * t[i]!) / tau! ** 2
     }
-    return [new Float64Array(t.length).fill(1), decay, slope]
+    return columns
   }
   return {
     fitLeastSquares: () => fitLeastSquares({ residuals, start: START }).parameters,
