@@ -50,7 +50,8 @@ function findLoad(
     const cuts = telling.map((range) => cutRoughly(seriesOf(range, noise), noise, range.from === opens))
     return residualNoise(cuts, scales)
   }
-  const rough = roughNoise(roughNoise(guess))
+  const first = roughNoise(guess)
+  const rough = isNear(first, guess) ? first : roughNoise(first)
   const runs = span.runs.map((run) => cutRun(seriesOf(run, rough), rough, run.from === opens))
   const noise = residualNoise(runs, scales)
   const measured = span.runs.map((run) => measureRun(trace, run, { idleW: span.idleW, averaged }))
@@ -69,6 +70,11 @@ function findLoad(
     autocorrelation: noise.autocorrelation,
     spikesAtS: spikeTimes(runs),
   }
+}
+
+/** Whether cutting by one noise or by the other comes to the same: penalties a third apart leave the pieces as they are. */
+function isNear(a: Noise, b: Noise): boolean {
+  return Math.abs(a.scale / b.scale - 1) < 0.3 && Math.abs(a.autocorrelation - b.autocorrelation) < 0.1
 }
 
 /** Which ends of a run border on a pause, so that their sample may average over the edge. */
