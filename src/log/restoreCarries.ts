@@ -9,7 +9,7 @@ import { usualSteps } from './stepsOf.js'
  * @param seconds - times in the order of the file; the rows found are moved on by a second, in place
  * @param intervalS - usual step
  * @returns rows that were moved
- * @example restoreCarries(Float64Array.of(1.95, 2.95, 3, 4.95, 5.95), 1) // [2]: 3 becomes 4
+ * @example restoreCarries(Float64Array.of(0.95, 1.95, 2.95, 3, 4.95, 5.95, 6.95), 1) // [3]: 3 becomes 4
  */
 export function restoreCarries(seconds: Float64Array, intervalS: number): number[] {
   const moved: number[] = []

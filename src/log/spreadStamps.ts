@@ -8,7 +8,7 @@
  * @param stamps - seconds, never falling
  * @param resolutionS - what the stamps are cut to
  * @returns seconds, strictly rising, each in [stamp, stamp + resolution)
- * @example spreadStamps(Float64Array.of(0, 0, 1, 1, 2, 2), 1) // [0, 0.5, 1, 1.5, 2, 2.5] and a quarter more
+ * @example spreadStamps(Float64Array.of(0, 0, 1, 1, 2, 2), 1) // [0.25, 0.75, 1.25, 1.75, 2.25, 2.75]
  */
 export function spreadStamps(stamps: Float64Array, resolutionS: number): Float64Array {
   const times = new Float64Array(stamps.length)

@@ -21,7 +21,7 @@ export const ESTIMATE_LEVEL = 0.9
  * @param draws.level - share that the interval holds, 0.9 when left out
  * @throws InputError `values-empty`, `weights-unusable`, `level-out-of-range`
  * @source JCGM 101:2008, 7.7 (probabilistically symmetric coverage interval)
- * @example estimateFromDraws({ values: [1, 2, 3], level: 0.5 }) // value 2, low 1.5, high 2.5
+ * @example estimateFromDraws({ values: [1, 2, 3], level: 0.5 }) // { value: 2, low: 1.5, high: 2.5, level: 0.5 }
  */
 export function estimateFromDraws(draws: {
   readonly values: ArrayLike<number>
@@ -46,7 +46,7 @@ export function estimateFromDraws(draws: {
  * @param figure.level - share that the interval holds, 0.9 when left out
  * @throws InputError `standard-error-negative`, `degrees-of-freedom-not-positive`, `level-out-of-range`
  * @source JCGM 100:2008, G.3
- * @example estimateFromStandardError({ value: 40, standardError: 1, degreesOfFreedom: 9 }) // 38.17 to 41.83
+ * @example estimateFromStandardError({ value: 40, standardError: 1, degreesOfFreedom: 9 }).low // 38.17
  */
 export function estimateFromStandardError(figure: {
   readonly value: number

@@ -70,7 +70,7 @@ export interface LeastSquaresFit {
  * fitLeastSquares({
  *   residuals: ([a, tau]) => x.map((value, i) => y[i] - a * Math.exp(-value / tau)),
  *   start: [1, 1],
- * }).parameters // about [4.9, 1.7]
+ * }).parameters // [4.9, 1.7]
  */
 export function fitLeastSquares(problem: LeastSquaresProblem): LeastSquaresFit {
   const setting = prepare(problem)

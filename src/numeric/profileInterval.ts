@@ -21,7 +21,7 @@ import { studentTQuantile } from './studentT.js'
  * @source D. M. Bates, D. G. Watts (1988), Nonlinear Regression Analysis and Its Applications, section 6.1
  * @example
  * const problem = { residuals: ([a]) => [1, 2, 3].map((y) => y - a), start: [0] }
- * profileInterval({ problem, fit: fitLeastSquares(problem), parameter: 0 }) // 2, 0.31 to 3.69
+ * profileInterval({ problem, fit: fitLeastSquares(problem), parameter: 0 })?.low // 0.31
  */
 export function profileInterval(request: {
   readonly problem: LeastSquaresProblem
