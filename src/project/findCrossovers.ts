@@ -40,7 +40,6 @@ const REACH = 1.25
 const STRIDE = 3
 
 function findCrossover(first: Chip, second: Chip): Crossover | undefined {
-  if (first === second) return undefined
   const low = Math.min(first.measuredRangeW[0], second.measuredRangeW[0]) / REACH
   const high = Math.max(first.measuredRangeW[1], second.measuredRangeW[1]) * REACH
   const powers = Array.from({ length: GRID_POINTS }, (_, i) => low * (high / low) ** (i / (GRID_POINTS - 1)))
