@@ -22,17 +22,28 @@ function commandsOf(markdown: string): readonly string[] {
     .filter((line) => !LEFT_OUT.test(line))
 }
 
-function run(line: string): Promise<{ readonly status: number; readonly stderr: string }> {
+/** Command lines that are followed by what they print, and that. */
+function outputsOf(markdown: string): readonly (readonly [line: string, printed: string])[] {
+  return [...markdown.matchAll(/^```sh\n(holdwatt .*)\n```\n\n```text\n([\s\S]*?)^```/gm)].map((match) => [
+    match[1]!,
+    match[2]!,
+  ])
+}
+
+function run(
+  line: string,
+): Promise<{ readonly status: number; readonly stdout: string; readonly stderr: string }> {
   const env = { ...process.env, PATH: `${folder}/bin:${process.env.PATH}`, NO_COLOR: '1' }
   return new Promise((resolve) => {
-    execFile('sh', ['-c', line], { cwd: folder, env, maxBuffer: 1 << 26 }, (error, _stdout, stderr) => {
-      resolve({ status: error === null ? 0 : Number(error.code), stderr })
+    execFile('sh', ['-c', line], { cwd: folder, env, maxBuffer: 1 << 26 }, (error, stdout, stderr) => {
+      resolve({ status: error === null ? 0 : Number(error.code), stdout, stderr })
     })
   })
 }
 
 describe('the README', () => {
-  const commands = commandsOf(readFileSync(join(root, 'README.md'), 'utf8'))
+  const markdown = readFileSync(join(root, 'README.md'), 'utf8')
+  const commands = commandsOf(markdown)
 
   beforeAll(() => {
     for (const name of ['samples', 'models', 'dist']) symlinkSync(join(root, name), join(folder, name))
@@ -52,6 +63,23 @@ describe('the README', () => {
       const { status, stderr } = await run(line)
       // A check that finds something unsafe ends with 3, and has worked.
       expect(/\bcheck\b/.test(line) ? [0, 3] : [0], stderr).toContain(status)
+    },
+    240_000,
+  )
+
+  // `UPDATE_GOLDEN=1` puts what is printed now into the README.
+  it.each(outputsOf(markdown))(
+    'shows what a command prints: %s',
+    async (line, printed) => {
+      const { stdout } = await run(line)
+      const now = `${stdout.trimEnd().replace(/^ *\n/, '')}\n`
+      if (process.env.UPDATE_GOLDEN === '1') {
+        const file = join(root, 'README.md')
+        writeFileSync(
+          file,
+          readFileSync(file, 'utf8').replace(printed, () => now),
+        )
+      } else expect(now).toBe(printed)
     },
     240_000,
   )
