@@ -1,8 +1,9 @@
 import { ESTIMATE_EDGE } from '../numeric/estimateEdge.js'
-import { correlationFactor, type Noise } from '../numeric/noise.js'
+import { correlationFactor } from '../numeric/noise.js'
 import type { CutRun } from './cutRun.js'
 import { findRelaxingRun } from './findRelaxingRun.js'
 import type { Series } from './fitPiece.js'
+import type { LoadNoise } from './loadNoise.js'
 import { measureLevel } from './measureLevel.js'
 import { endPower, isDecay, type Part, RISE_SHARE, SAME_SHARE, startPower } from './part.js'
 import { type RefinedEdge, refineEdge } from './refineEdge.js'
@@ -31,7 +32,7 @@ export interface DraftStage {
 export function draftStages(
   runs: readonly CutRun[],
   bounds: readonly RunBounds[],
-  noise: Noise,
+  noise: LoadNoise,
 ): readonly DraftStage[] {
   const variance = noise.scale ** 2 * correlationFactor(noise.autocorrelation)
   const byRun = runs.map((run, i) => stretchesOf(run, { runIndex: i, bounds: bounds[i]!, variance }))
@@ -114,7 +115,7 @@ function dropOpening(stretches: readonly Stretch[], before: DraftStage | undefin
   return stretches.slice(first)
 }
 
-function append(drafts: DraftStage[], draft: DraftStage, noise: Noise): void {
+function append(drafts: DraftStage[], draft: DraftStage, noise: LoadNoise): void {
   const before = drafts.at(-1)
   const otherRun = before?.stretches.at(-1)?.runIndex !== draft.stretches[0]!.runIndex
   if (before && otherRun && goesOn(before, draft, noise)) {
@@ -122,11 +123,11 @@ function append(drafts: DraftStage[], draft: DraftStage, noise: Noise): void {
   } else drafts.push(draft)
 }
 
-function goesOn(before: DraftStage, after: DraftStage, noise: Noise): boolean {
+function goesOn(before: DraftStage, after: DraftStage, noise: LoadNoise): boolean {
   return before.shape === after.shape && (after.shape === 'decay' || sameLevel(before, after, noise))
 }
 
-function sameLevel(before: DraftStage, after: DraftStage, noise: Noise): boolean {
+function sameLevel(before: DraftStage, after: DraftStage, noise: LoadNoise): boolean {
   const a = measureLevel(before.stretches.slice(-3), noise)
   const b = measureLevel(after.stretches.slice(0, 3), noise)
   // Half-widths are ESTIMATE_EDGE standard errors; 3 standard errors of the difference.
@@ -138,7 +139,7 @@ function sameLevel(before: DraftStage, after: DraftStage, noise: Noise): boolean
 /** Shortest stage that a looped load may show after its first run, s: less is the opening or the end of a run. */
 const SHORTEST_LATER_STAGE_S = 12
 
-function dropExcursions(drafts: readonly DraftStage[], noise: Noise): readonly DraftStage[] {
+function dropExcursions(drafts: readonly DraftStage[], noise: LoadNoise): readonly DraftStage[] {
   const joined: DraftStage[] = []
   for (const draft of drafts) {
     const before = joined.at(-1)
@@ -188,7 +189,7 @@ function isExcursion(
   draft: DraftStage,
   before: DraftStage,
   after: DraftStage | undefined,
-  noise: Noise,
+  noise: LoadNoise,
 ): boolean {
   const lengthS = draft.stretches.reduce((sum, stretch) => sum + stretch.endS - stretch.startS, 0)
   if (lengthS >= SHORTEST_LATER_STAGE_S) return false

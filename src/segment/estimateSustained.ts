@@ -1,12 +1,14 @@
 import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
 import { ESTIMATE_EDGE } from '../numeric/estimateEdge.js'
-import { correlationFactor, type Noise } from '../numeric/noise.js'
+import { correlationFactor } from '../numeric/noise.js'
 import { type Asymptote, estimateAsymptote, type Section } from './asymptote.js'
 import { atLeastZero } from './atLeastZero.js'
 import type { DraftStage } from './draftStages.js'
 import { DRIFT_SHARE, fallAsymptote, lastPiece, noiseOptions, sectionOf } from './fallAsymptote.js'
 import type { Sustained } from './load.js'
+import type { LoadNoise } from './loadNoise.js'
 import { endPower, openingPower, partPower } from './part.js'
+import { roundingBias } from './roundingBias.js'
 import { settleTime } from './settleTime.js'
 import { type Stretch, settledFrom } from './stretch.js'
 
@@ -26,6 +28,8 @@ const UNSEEN_FALL_SHARE = 0.12
  * Common practice, no source: thin chassis give 80 to 65 and 80 to 70 W, and some don't drop again at all.
  */
 const NEXT_RATIO = { value: 0.8, standardError: 0.12 }
+/** The same from a load's first level, which may be its burst (0.45 to 0.8 of it is held for good) or all there is. Common practice, no source. */
+const FIRST_RATIO = { value: 0.75, standardError: 0.17 }
 /** Prior probability that a level doesn't drift: demand mostly does while a chassis warms, a set limit is held by a controller. */
 const DEMAND_FLAT_SHARE = 0.25
 const LIMIT_FLAT_SHARE = 0.6
@@ -48,14 +52,25 @@ export interface SettledStage {
 /** Where the power settles, from the last stage; see `Sustained`. */
 export function estimateSustained(
   drafts: readonly DraftStage[],
-  noise: Noise,
+  noise: LoadNoise,
   loadStartS: number,
 ): SettledStage {
   const { asymptote, sustained } = settleLast(drafts, noise, loadStartS)
-  return { asymptote, sustained: { ...sustained, levelW: atLeastZero(sustained.levelW) } }
+  const biasW = roundingBias(noise.gridW ?? 0, noise.scale ** 2)
+  return { asymptote, sustained: { ...sustained, levelW: atLeastZero(widened(sustained.levelW, biasW)) } }
 }
 
-function settleLast(drafts: readonly DraftStage[], noise: Noise, loadStartS: number): SettledStage {
+/** A level that may be off by a further standard error as a whole. */
+function widened(level: Estimate, errorW: number): Estimate {
+  const edge = (side: number) => Math.hypot(side, ESTIMATE_EDGE * errorW)
+  return {
+    ...level,
+    low: level.value - edge(level.value - level.low),
+    high: level.value + edge(level.high - level.value),
+  }
+}
+
+function settleLast(drafts: readonly DraftStage[], noise: LoadNoise, loadStartS: number): SettledStage {
   const last = drafts.at(-1)!
   const looped = last.stretches.at(-1)!.runIndex > 0
   if (last.shape === 'decay')
@@ -63,7 +78,7 @@ function settleLast(drafts: readonly DraftStage[], noise: Noise, loadStartS: num
   return settleLevel(drafts, noise, loadStartS)
 }
 
-function settleLevel(drafts: readonly DraftStage[], noise: Noise, loadStartS: number): SettledStage {
+function settleLevel(drafts: readonly DraftStage[], noise: LoadNoise, loadStartS: number): SettledStage {
   const last = drafts.at(-1)!
   const section = levelSection(last)
   const fromS = last.stretches[0]!.startS
@@ -79,7 +94,7 @@ function settleLevel(drafts: readonly DraftStage[], noise: Noise, loadStartS: nu
   })
   const reached = watchedLongEnough(drafts, watchedS, fromS - loadStartS)
   if (!reached) {
-    const levelW = scale(asymptote.towardW, NEXT_RATIO)
+    const levelW = scale(asymptote.towardW, drafts.length === 1 ? FIRST_RATIO : NEXT_RATIO)
     return { asymptote, sustained: { reached, levelW, fromS: null, settleAfterS: null } }
   }
   const settle = settleTime(last, asymptote.towardW, { noise, loadStartS })
@@ -130,7 +145,7 @@ function scale(level: Estimate, ratio: typeof NEXT_RATIO): Estimate {
   }
 }
 
-function settleDecay(last: DraftStage, noise: Noise, loadStartS: number): SettledStage {
+function settleDecay(last: DraftStage, noise: LoadNoise, loadStartS: number): SettledStage {
   const stretch = last.stretches[0]!
   const lengthS = lastPiece(stretch).sinceS.at(-1)!
   const endW = endPower(stretch.part, stretch.run.series)
@@ -152,7 +167,7 @@ function settleDecay(last: DraftStage, noise: Noise, loadStartS: number): Settle
 }
 
 /** Watched for minutes, and flat over the last third of that. */
-function isOver(stretch: Stretch, noise: Noise): boolean {
+function isOver(stretch: Stretch, noise: LoadNoise): boolean {
   const watchedS = stretch.endS - stretch.startS
   if (watchedS < SHORTEST_FALL_S) return false
   const { series } = stretch.run
@@ -179,7 +194,7 @@ function withUnseenFall(level: Estimate, stretch: Stretch, tauS: number): Estima
 }
 
 /** A loop that heat holds: every run relaxes anew to a level that itself sinks from run to run until the chassis is warm. */
-function settleLoop(last: DraftStage, noise: Noise, loadStartS: number): SettledStage {
+function settleLoop(last: DraftStage, noise: LoadNoise, loadStartS: number): SettledStage {
   const sections = last.stretches.slice(-3).map(lastPiece)
   const lengthS = Math.max(...sections.map((section) => section.sinceS.at(-1)!))
   const ends = last.stretches.map((stretch) => endPower(stretch.part, stretch.run.series))

@@ -9,13 +9,14 @@ import { explainHold } from './explainHold.js'
 import { fallAsymptote } from './fallAsymptote.js'
 import { findSpans, type Span } from './findSpans.js'
 import type { Series } from './fitPiece.js'
+import { gridOf, leastDifference } from './gridOf.js'
 import type { IndexRange } from './indexRange.js'
 import { isAveraged } from './isAveraged.js'
 import type { Load, Stage, StageLabel } from './load.js'
+import type { LoadNoise } from './loadNoise.js'
 import { measureLevel } from './measureLevel.js'
 import { measureRun } from './measureRun.js'
 import { openingPower } from './part.js'
-import { quantumOf } from './quantumOf.js'
 import { splitSettled } from './splitSettled.js'
 import { tellingStretches } from './tellingStretches.js'
 
@@ -28,14 +29,19 @@ import { tellingStretches } from './tellingStretches.js'
 export function findLoads(trace: Trace): readonly Load[] {
   const spans = findSpans(trace)
   const averaged = isAveraged(trace, spans)
-  const floorW = noiseFloor(trace.powerW)
-  return spans.map((span) => findLoad(trace, span, { averaged, floorW }))
+  const gridW = gridOf(trace.powerW)
+  const floorW = noiseFloor(trace.powerW, gridW ?? leastDifference(trace.powerW))
+  return spans.map((span) => findLoad(trace, span, { averaged, floorW, gridW }))
 }
 
 function findLoad(
   trace: Trace,
   span: Span,
-  { averaged, floorW }: { readonly averaged: boolean; readonly floorW: number },
+  {
+    averaged,
+    floorW,
+    gridW,
+  }: { readonly averaged: boolean; readonly floorW: number; readonly gridW: number | undefined },
 ): Load {
   // Steps and falls would pass for correlation here; white noise is the careful start, for it cuts too much, not too little.
   const guess = { scale: estimateNoise(runningPower(trace, span), floorW).whiteScale, autocorrelation: 0 }
@@ -53,7 +59,7 @@ function findLoad(
   const first = roughNoise(guess)
   const rough = isNear(first, guess) ? first : roughNoise(first)
   const runs = span.runs.map((run) => cutRun(seriesOf(run, rough), rough, run.from === opens))
-  const noise = residualNoise(runs, scales)
+  const noise: LoadNoise = { ...residualNoise(runs, scales), gridW }
   const measured = span.runs.map((run) => measureRun(trace, run, { idleW: span.idleW, averaged }))
   const startS = measured[0]!.startS
   const bounds = { startS, endS: measured.at(-1)!.endS }
@@ -100,15 +106,14 @@ const ENOUGH = 2 ** 16
 const LEAST_NOISE_W = 1e-6
 
 /** Least noise that the figures can carry: that of their last digit, and one part in 5,000 for what no model says. */
-function noiseFloor(power: Float64Array): number {
-  const quantum = quantumOf(power)
+function noiseFloor(power: Float64Array, quantumW: number): number {
   const most = Float64Array.from(thin(power, ENOUGH))
   const top = orderStatistic(most, Math.floor(0.9 * most.length))
-  return Math.max(Number.isFinite(quantum) ? quantum / Math.sqrt(12) : 0, top / 5000, LEAST_NOISE_W)
+  return Math.max(Number.isFinite(quantumW) ? quantumW / Math.sqrt(12) : 0, top / 5000, LEAST_NOISE_W)
 }
 
 interface StageContext {
-  readonly noise: Noise
+  readonly noise: LoadNoise
   readonly settled: SettledStage
   readonly draft: DraftStage
   /** When the load begins and ends, s: its first and last stage do so too. */

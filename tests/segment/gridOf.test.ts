@@ -1,0 +1,65 @@
+import { describe, expect, it } from 'vitest'
+import { seededRandom } from '../../src/numeric/random.js'
+import { gridOf, leastDifference } from '../../src/segment/gridOf.js'
+import { roundingBias } from '../../src/segment/roundingBias.js'
+
+const random = seededRandom(4)
+const LEVELS_W = [2, 21.4, 28.1, 41]
+
+/** A log of idle and three levels. */
+function log(noiseW: number, written: (powerW: number) => number): Float64Array {
+  return Float64Array.from({ length: 1200 }, (_, i) =>
+    written(LEVELS_W[Math.floor(i / 300)]! + noiseW * random.normal()),
+  )
+}
+
+const onGrid = (step: number) => (powerW: number) => step * Math.round(powerW / step)
+
+describe('the grid of a log', () => {
+  it.each([0.5, 0.25, 1])('is seen where values are rounded to %f W', (step) => {
+    expect(gridOf(log(0.3, onGrid(step)))).toBeCloseTo(step, 9)
+  })
+
+  it('is seen through the jitter that a counter adds to each step', () => {
+    const jittered = (powerW: number) => onGrid(0.5)(powerW) * (1 + 2e-4 * random.normal())
+    expect(gridOf(log(0.2, jittered))).toBeCloseTo(0.5, 2)
+  })
+
+  it('is not seen in noise, nor in exact levels that lie as they please', () => {
+    expect(gridOf(log(0.3, (powerW) => powerW))).toBeUndefined()
+    expect(
+      gridOf(Float64Array.from({ length: 300 }, (_, i) => [5, 90, 45.3, 60.1, 71.7][i % 5]!)),
+    ).toBeUndefined()
+    expect(gridOf(Float64Array.of(5, 5, 5))).toBeUndefined()
+  })
+
+  it('has no step greater than the least difference', () => {
+    expect(leastDifference(Float64Array.of(1, 3, 1.5, 1.5))).toBeCloseTo(0.5, 12)
+    expect(leastDifference(Float64Array.of(2, 2))).toBe(Number.POSITIVE_INFINITY)
+  })
+})
+
+// B. Widrow (1956): with a standard deviation of half a step or more a rounded mean is true to a thousandth of the step.
+describe('what rounding leaves in a mean', () => {
+  it.each([0.05, 0.15, 0.25, 0.4])('is what rounded samples of noise %f steps show', (noise) => {
+    let square = 0
+    let variance = 0
+    const levels = 200
+    for (let k = 0; k < levels; k++) {
+      const level = 10 + k / levels
+      const values = Array.from({ length: 400 }, () => Math.round(level + noise * random.normal()))
+      const mean = values.reduce((sum, value) => sum + value, 0) / values.length
+      square += (mean - level) ** 2 / levels
+      variance += values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / values.length / levels
+    }
+    // The sampling error of 400 samples is in what was measured.
+    const found = Math.hypot(roundingBias(1, variance), Math.sqrt(variance / 400))
+    expect(found / Math.sqrt(square)).toBeGreaterThan(0.6)
+    expect(found / Math.sqrt(square)).toBeLessThan(1.7)
+  })
+
+  it('is nothing without a grid', () => {
+    expect(roundingBias(Number.POSITIVE_INFINITY, 1)).toBe(0)
+    expect(roundingBias(0, 1)).toBe(0)
+  })
+})
