@@ -7,7 +7,7 @@ import { sayNumber } from './benchTable.js'
 
 /** Dollars a processor core costs for an hour: an assumption to work an example with, not a quote; `PRICE=0.02` sets another. */
 const PRICE_PER_CORE_HOUR = Number(process.env.PRICE ?? 0.04)
-const LOGS = 48
+const LOGS = 160
 const ROUNDS = 3
 const MILLION = 1_000_000
 
