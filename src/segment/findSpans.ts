@@ -1,4 +1,5 @@
 import type { Trace } from '../log/trace.js'
+import { countUpTo } from '../numeric/countUpTo.js'
 import { quantile } from '../numeric/quantile.js'
 import { thin, thinnedFrom } from '../numeric/thin.js'
 import type { IndexRange, Split } from './indexRange.js'
@@ -73,18 +74,6 @@ function medianNoise(power: Float64Array): number {
   const steps = thinnedFrom(power.length - 1, ENOUGH, (i) => Math.abs(power[i + 1]! - power[i]!))
   // The median absolute difference of two normal samples is 0.954 standard deviations.
   return Math.max(quantile(steps, 0.5) / 0.954, 0.05)
-}
-
-/** How many of sorted values are no greater. */
-function countUpTo(sorted: Float64Array, value: number): number {
-  let low = 0
-  let high = sorted.length
-  while (low < high) {
-    const middle = (low + high) >> 1
-    if (sorted[middle]! <= value) low = middle + 1
-    else high = middle
-  }
-  return low
 }
 
 /** `quantile` of part of values that are sorted already. */

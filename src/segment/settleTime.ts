@@ -1,8 +1,9 @@
+import { countUpTo } from '../numeric/countUpTo.js'
 import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
 import { ESTIMATE_EDGE } from '../numeric/estimateEdge.js'
 import { correlationFactor, type Noise } from '../numeric/noise.js'
 import type { DraftStage } from './draftStages.js'
-import { openingPower, partPower, SAME_SHARE } from './part.js'
+import { openingPower, type Part, partPower, SAME_SHARE } from './part.js'
 import { settledFrom } from './stretch.js'
 
 /** Since when the course has been within 2 % of a level for good, and how far noise and the level's interval move that. */
@@ -73,8 +74,7 @@ function approached(last: DraftStage, levelW: number): number {
 function courseError(last: DraftStage, timeS: number, noise: Noise): number {
   const { series } = last.stretches[0]!.run
   const reachS = Math.max(0.3 * (timeS - last.stretches[0]!.startS), 3)
-  let near = 0
-  for (const t of series.timesS) if (Math.abs(t - timeS) < reachS) near++
+  const near = countUpTo(series.timesS, timeS + reachS) - countUpTo(series.timesS, timeS - reachS)
   return ESTIMATE_EDGE * noise.scale * Math.sqrt(correlationFactor(noise.autocorrelation) / Math.max(1, near))
 }
 
@@ -84,10 +84,32 @@ function lastOutside(last: DraftStage, levelW: number): number | undefined {
     const looped = last.stretches.length > 1
     // In a loop every run opens above the level; what counts is where it ends.
     const from = looped ? stretch.part.to - 1 : settledFrom(stretch)
-    for (let i = stretch.part.to - 1; i >= from; i--) {
-      const timeS = series.timesS[i]!
-      if (Math.abs(partPower(stretch.part, series, timeS) - levelW) > SAME_SHARE * levelW) return timeS
+    const at = lastInPart(from, stretch.part, (i) => {
+      const powerW = partPower(stretch.part, series, series.timesS[i]!)
+      return Math.abs(powerW - levelW) > SAME_SHARE * levelW
+    })
+    if (at !== undefined) return series.timesS[at]
+  }
+  return undefined
+}
+
+/** Last sample of a part, from an index on, that lies outside of a band. A piece tends one way, so it leaves the band once, seen from its end. */
+function lastInPart(from: number, part: Part, isOutside: (i: number) => boolean): number | undefined {
+  let end = part.to
+  for (const [k, piece] of [...part.pieces.entries()].reverse()) {
+    const start = k === 0 ? from : Math.max(from, piece.from)
+    if (start >= end) continue
+    if (isOutside(end - 1)) return end - 1
+    if (isOutside(start)) {
+      let [low, high] = [start, end - 1]
+      while (high - low > 1) {
+        const middle = (low + high) >> 1
+        if (isOutside(middle)) low = middle
+        else high = middle
+      }
+      return low
     }
+    end = start
   }
   return undefined
 }
