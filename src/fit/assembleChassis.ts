@@ -22,16 +22,15 @@ interface ChassisParts {
 /** Makes the chassis model of a fit: levels, holds, budgets and thermal network, each with its interval. */
 export function assembleChassis(parts: ChassisParts): Chassis {
   const { fit, record } = parts
-  const passes = record.passes.length
   const unseen = unseenBudget(parts)
-  const budgets = [...budgetsOf(fit, passes), ...unseen]
-  const holds = holdsOf(fit, shortTermOf(fit, passes), record.intervalS)
+  const budgets = [...budgetsOf(fit), ...unseen]
+  const holds = holdsOf(fit, shortTermOf(fit), record.intervalS)
   return {
     name: parts.name,
     idleW: record.idleW,
     burstW: fit.kind === 'flat' ? parts.load.sustained.levelW : estimateAt(fit, 0, LEAST_BURST_ERROR),
     burstHoldS: holds.burst,
-    shortTermW: shortTermOf(fit, passes) ?? (unseen.length > 0 ? budgets[0]!.limitW : null),
+    shortTermW: shortTermOf(fit) ?? (unseen.length > 0 ? budgets[0]!.limitW : null),
     shortTermHoldS: holds.shortTerm,
     sustainedW: sustainedOf(parts),
     budgets,
@@ -56,7 +55,7 @@ const LEAST_TIME_ERROR = 0.005
  * Standard error of when a hold ends, in response times and in sampling intervals: how a controller lets go is its own habit, and
  * "half way down" falls between samples. On generated worlds with habits that no fit shares.
  */
-const END_HABIT = 0.35
+const END_HABIT = 0.5
 const END_SAMPLING = 0.15
 /** A burst's power creeps up as the chip warms. */
 const LEAST_BURST_ERROR = 0.005
@@ -89,7 +88,7 @@ function lognormal(value: number, error: number): Estimate {
 /** Where each kind's first budget stands among its parameters: limit, then time constant. */
 const FIRST_BUDGET = { budgets: 2, timed: 4, heat: 4, flat: 1 } as const
 
-function budgetsOf(fit: ChassisFit, passes: number): PowerBudget[] {
+function budgetsOf(fit: ChassisFit): PowerBudget[] {
   return fit.machine.budgets.map(({ givesWay }, i) => ({
     ...(givesWay && givesWay !== fit.machine.givesWay ? { givesWay } : {}),
     limitW: estimateAt(
@@ -97,7 +96,7 @@ function budgetsOf(fit: ChassisFit, passes: number): PowerBudget[] {
       FIRST_BUDGET[fit.kind] + 2 * i,
       isShortTerm(fit, i) ? LEAST_SHORT_TERM_ERROR : LEAST_POWER_ERROR,
     ),
-    tauS: estimateAt(fit, FIRST_BUDGET[fit.kind] + 2 * i + 1, habitError(fit, i, passes)),
+    tauS: estimateAt(fit, FIRST_BUDGET[fit.kind] + 2 * i + 1, habitError(fit, i)),
   }))
 }
 
@@ -107,17 +106,22 @@ function isShortTerm({ kind, machine }: ChassisFit, index: number): boolean {
 }
 
 /**
- * What the controller's habit leaves open of a time constant: whether it begins before its average is at the limit or there
- * moves a drop by about a response time, and only bursts after pauses tell which.
+ * Standard error of a time constant in response times: whether a controller lets go before its average is at the limit or there moves a
+ * drop by about one. Common practice, no source.
  */
-function habitError(fit: ChassisFit, index: number, passes: number): number {
-  const open = passes < 3 ? 0.9 : 0.5
-  return Math.hypot(LEAST_TIME_ERROR, (open * fit.machine.responseS) / fit.machine.budgets[index]!.tauS)
+const TIME_CONSTANT_HABIT = 0.9
+
+/** What the controller's habit leaves open of a budget's time constant. */
+function habitError(fit: ChassisFit, index: number): number {
+  return Math.hypot(
+    LEAST_TIME_ERROR,
+    (TIME_CONSTANT_HABIT * fit.machine.responseS) / fit.machine.budgets[index]!.tauS,
+  )
 }
 
 /** The first budget's limit, where something else holds the power lower later. */
-function shortTermOf(fit: ChassisFit, passes: number): Estimate | null {
-  const budgets = budgetsOf(fit, passes)
+function shortTermOf(fit: ChassisFit): Estimate | null {
+  const budgets = budgetsOf(fit)
   return budgets.length > 0 && isShortTerm(fit, 0) ? budgets[0]!.limitW : null
 }
 
@@ -128,8 +132,7 @@ function sustainedOf({ fit, load, record }: ChassisParts): Estimate {
   if (fit.kind === 'timed') return estimateAt(fit, 2, LEAST_POWER_ERROR)
   if (fit.kind === 'flat') return record.passes.length > 1 ? cooledByPauses(settled.levelW) : settled.levelW
   if (fit.kind === 'budgets')
-    return budgetsOf(fit, record.passes.length).reduce((a, b) => (b.limitW.value < a.limitW.value ? b : a))
-      .limitW
+    return budgetsOf(fit).reduce((a, b) => (b.limitW.value < a.limitW.value ? b : a)).limitW
   const heldW = fit.ceilingRise / totalResistance(fit.machine.heat!.stages)
   if (!settled.reached) return spanning(settled.levelW, heldW)
   return lognormal(heldW, errorAt(fit, 1, heatError(fit)))
