@@ -33,6 +33,17 @@ describe('the grid of a log', () => {
     expect(gridOf(Float64Array.of(5, 5, 5))).toBeUndefined()
   })
 
+  it('is believed from four crowds of three on', () => {
+    const crowds = (steps: readonly number[], size: number) =>
+      Float64Array.from(steps.flatMap((step) => new Array<number>(size).fill(step)))
+    expect(gridOf(crowds([10, 10.5, 11, 11.5], 3))).toBeCloseTo(0.5, 12)
+    expect(gridOf(crowds([10, 10.5, 12, 14], 3))).toBeCloseTo(0.5, 12)
+    expect(gridOf(crowds([10, 10.5, 11, 11.5], 2))).toBeUndefined()
+    expect(gridOf(crowds([10, 10.5, 11], 9))).toBeUndefined()
+    // Levels that happen to lie evenly are no logger's grid.
+    expect(gridOf(crowds([20, 40, 60, 80], 9))).toBeUndefined()
+  })
+
   it('has no step greater than the least difference', () => {
     expect(leastDifference(Float64Array.of(1, 3, 1.5, 1.5))).toBeCloseTo(0.5, 12)
     expect(leastDifference(Float64Array.of(2, 2))).toBe(Number.POSITIVE_INFINITY)
@@ -58,7 +69,13 @@ describe('what rounding leaves in a mean', () => {
     expect(found / Math.sqrt(square)).toBeLessThan(1.7)
   })
 
+  it('grows with the grid', () => {
+    for (const variance of [0.1, 0.2, 0.5])
+      expect(roundingBias(0.5, variance / 4)).toBeCloseTo(roundingBias(1, variance) / 2, 12)
+  })
+
   it('is nothing without a grid', () => {
+    expect(roundingBias(0, 0)).toBe(0)
     expect(roundingBias(Number.POSITIVE_INFINITY, 1)).toBe(0)
     expect(roundingBias(0, 1)).toBe(0)
   })
