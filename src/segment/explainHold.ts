@@ -5,6 +5,9 @@ import { fallsUnderHeat, type RunFalls } from './fallsUnderHeat.js'
 import type { HeldBy } from './load.js'
 import { endPower, openingPower, SAME_SHARE, startPower } from './part.js'
 
+/** No processor's clock is lower: a column that reads less holds no clock. */
+const LEAST_CLOCK_HZ = 1e6
+
 /** Temperature this far below the highest of the load is not at a ceiling, K: controllers overshoot by a few K first. */
 const PINNED_K = 8
 
@@ -64,7 +67,7 @@ function explainUnlimited(trace: Trace, drafts: readonly DraftStage[]): HeldBy {
   const only = drafts[0]!.stretches
   const clocks = finite(trace, trace.clockHz, only[0]!.startS, only.at(-1)!.endS)
   const evidence = ['power never drops during the load']
-  if (clocks.length >= 5 && quantile(clocks, 0.5) > 0) {
+  if (clocks.length >= 5 && quantile(clocks, 0.5) >= LEAST_CLOCK_HZ) {
     const swing = (quantile(clocks, 0.95) - quantile(clocks, 0.05)) / quantile(clocks, 0.5)
     evidence.push(swing < 0.03 ? 'the clock is flat' : `the clock moves by ${(100 * swing).toFixed(0)} %`)
   }

@@ -75,6 +75,17 @@ describe('a log', () => {
     expect(load!.stages[0]!.heldBy.evidence.join()).not.toMatch(/NaN|clock/)
   })
 
+  it('with a clock of next to nothing has none in its evidence, whatever it jumps to', () => {
+    const rows = Array.from(
+      { length: 600 },
+      (_, s) => [s, s < 10 ? 5 : 60, s % 9 === 0 ? 1e9 : 5e-324] as const,
+    )
+    const [load] = findLoads(log(rows, 'time_s,power_w,clock_mhz').trace)
+    const evidence = load!.stages.flatMap(({ heldBy }) => heldBy.evidence)
+    expect(evidence.length).toBeGreaterThan(0)
+    expect(evidence.filter((text) => text.includes('clock'))).toEqual([])
+  })
+
   it('whose hours go past 23 begins at no time of day', () => {
     const rows = Array.from({ length: 30 }, (_, s) => [`27:57:${String(s).padStart(2, '0')}`, 50])
     expect(log(rows, 'Time,power_w').trace.startOfDayS).toBeNull()
