@@ -1,12 +1,13 @@
 /**
- * How many of sorted values are no greater than a value, by bisection.
+ * How many of sorted values are no greater than a value, by bisection; of a part of them, with all before it counted.
  *
  * @param sorted - rising
+ * @param from - first place of the part that is looked at
+ * @param to - place behind its last
  * @example countUpTo(Float64Array.of(1, 2, 2, 5), 2) // 3
  */
-export function countUpTo(sorted: Float64Array, value: number): number {
-  let low = 0
-  let high = sorted.length
+export function countUpTo(sorted: Float64Array, value: number, from = 0, to = sorted.length): number {
+  let [low, high] = [from, to]
   while (low < high) {
     const middle = (low + high) >> 1
     if (sorted[middle]! <= value) low = middle + 1

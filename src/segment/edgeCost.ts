@@ -1,3 +1,4 @@
+import { countUpTo } from '../numeric/countUpTo.js'
 import { FAST_S, type Series } from './fitPiece.js'
 import type { IndexRange } from './indexRange.js'
 import { type Part, piecePower } from './part.js'
@@ -23,8 +24,8 @@ export function edgeCost(series: Series, view: IndexRange, before: Part, after: 
     ? runningSums(series, view, (i) => powerW[i]! - fromW - piecePower(next, series, middleOf(series, i)))
     : earlier
   return (edgeS, softS) => {
-    const first = firstAfter(timesS, edgeS, view)
-    const far = Math.min(view.to, firstAfter(timesS, edgeS + FARTHEST * softS, view) + 1)
+    const first = countUpTo(timesS, edgeS, view.from, view.to)
+    const far = Math.min(view.to, countUpTo(timesS, edgeS + FARTHEST * softS, view.from, view.to) + 1)
     const onsetW = isSlow ? piecePower(next, series, edgeS) : 0
     const sums = sumsBefore(earlier, view, first)
     // What is left of the earlier course at the beginning of a sample: exp(-(t - edge) / soft), and all of it up to the edge.
@@ -108,18 +109,6 @@ function residualOf({ ff, fg, gg, fy, gy, yy }: EdgeSums): number {
   const a = (fy * gg - gy * fg) / det
   const b = (gy * ff - fy * fg) / det
   return Math.max(0, yy - a * fy - b * gy)
-}
-
-/** First sample of a view that ends after a time. */
-function firstAfter(timesS: Float64Array, timeS: number, view: IndexRange): number {
-  let low = view.from
-  let high = view.to
-  while (low < high) {
-    const middle = (low + high) >> 1
-    if (timesS[middle]! <= timeS) low = middle + 1
-    else high = middle
-  }
-  return low
 }
 
 function startOf({ timesS }: Series, i: number): number {

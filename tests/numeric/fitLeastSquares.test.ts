@@ -18,16 +18,18 @@ function decayResiduals(values: readonly number[]): (p: readonly number[]) => nu
   return ([level, drop, tau]) => times.map((t, i) => values[i]! - level! - drop! * Math.exp(-t / tau!))
 }
 
+function decayJacobian([, drop, tau]: readonly number[]): number[][] {
+  return times.map((t) => {
+    const factor = Math.exp(-t / tau!)
+    return [-1, -factor, (-drop! * factor * t) / tau! ** 2]
+  })
+}
+
 describe('a nonlinear fit', () => {
   it('gives the same parameters with a Jacobian as without, to nine digits', () => {
     const residuals = decayResiduals(noisyDecay(1))
-    const jacobian = ([, drop, tau]: readonly number[]): number[][] =>
-      times.map((t) => {
-        const factor = Math.exp(-t / tau!)
-        return [-1, -factor, (-drop! * factor * t) / tau! ** 2]
-      })
     const plain = fitLeastSquares({ residuals, start: [30, 10, 5] })
-    const exact = fitLeastSquares({ residuals, start: [30, 10, 5], jacobian })
+    const exact = fitLeastSquares({ residuals, start: [30, 10, 5], jacobian: decayJacobian })
     expect(plain.converged && exact.converged).toBe(true)
     for (const [j, value] of exact.parameters.entries()) {
       expect(Math.abs(plain.parameters[j]! / value - 1)).toBeLessThan(1e-9)
@@ -38,13 +40,8 @@ describe('a nonlinear fit', () => {
 
   it('gives the very same fit from a Jacobian by columns as from one by rows', () => {
     const residuals = decayResiduals(noisyDecay(3))
-    const jacobian = ([, drop, tau]: readonly number[]): number[][] =>
-      times.map((t) => {
-        const factor = Math.exp(-t / tau!)
-        return [-1, -factor, (-drop! * factor * t) / tau! ** 2]
-      })
-    const jacobianColumns = (p: readonly number[]) => p.map((_, j) => jacobian(p).map((row) => row[j]!))
-    const byRows = fitLeastSquares({ residuals, start: [30, 10, 5], jacobian })
+    const jacobianColumns = (p: readonly number[]) => p.map((_, j) => decayJacobian(p).map((row) => row[j]!))
+    const byRows = fitLeastSquares({ residuals, start: [30, 10, 5], jacobian: decayJacobian })
     expect(fitLeastSquares({ residuals, start: [30, 10, 5], jacobianColumns })).toEqual(byRows)
   })
 
