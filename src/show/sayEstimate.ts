@@ -52,7 +52,14 @@ export function supportedDecimals(estimate: Estimate): number {
 
 /** A figure without spread was given by the user or follows exactly from what was given: it needs no interval. */
 function isGiven(estimate: Estimate): boolean {
-  return estimate.high - estimate.low <= 1e-6 * Math.abs(estimate.value)
+  return estimate.high - estimate.low <= 1e-6 * Math.abs(estimate.value) || isNothing(estimate)
+}
+
+/** What rounding leaves of a zero: no figure that is told, in any unit, is so small. */
+const NOTHING = 1e-9
+
+function isNothing({ value, low, high }: Estimate): boolean {
+  return Math.max(Math.abs(value), Math.abs(low), Math.abs(high)) < NOTHING
 }
 
 /** Eight significant digits at the most: what a metrologist prints (JCGM 100:2008, H.1). */
@@ -83,6 +90,7 @@ function withUnit(text: string, unit: string): string {
 }
 
 function exactDecimals(value: number): number {
+  if (Math.abs(value) < NOTHING) return 0
   const [, fraction = ''] = Number(value.toPrecision(5)).toString().split('.')
   return fraction.length
 }

@@ -110,13 +110,14 @@ function chassisRows(chassis: Chassis): string[][] {
   for (const budget of chassis.budgets) {
     rows.push([
       'power budget',
-      `${sayEstimate(budget.limitW, 'W')} as a running average with τ ${sayEstimate(budget.tauS, 's')}`,
+      `${sayEstimate(budget.limitW, 'W')} averaged over τ ${sayEstimate(budget.tauS, 's')}`,
     ])
   }
   for (const step of chassis.timedSteps) {
     rows.push(['timed step', `${sayEstimate(step.limitW, 'W')} after ${sayEstimate(step.afterS, 's')}`])
   }
-  if (chassis.thermal) rows.push(['heat', sayThermal(chassis.thermal)])
+  if (chassis.thermal)
+    rows.push(['heat', sayThermal(chassis.thermal)], ['', sayTimeConstants(chassis.thermal)])
   return rows
 }
 
@@ -128,8 +129,11 @@ function withHold(power: Estimate, hold: Estimate | null): string {
 function sayThermal(thermal: NonNullable<Chassis['thermal']>): string {
   const ceiling =
     thermal.ceilingC === null ? 'no ceiling seen' : `ceiling ${groupDigits(thermal.ceilingC, 0)} °C`
-  const taus = thermal.stages.map((stage) => sayDuration(stage.tauS)).join(', ')
-  return `${sayEstimate(thermal.resistanceKPerW, 'K/W')}, ${ceiling}; τ ${taus}`
+  return `${sayEstimate(thermal.resistanceKPerW, 'K/W')}, ${ceiling}`
+}
+
+function sayTimeConstants({ stages }: NonNullable<Chassis['thermal']>): string {
+  return `τ ${stages.map((stage) => sayDuration(stage.tauS)).join(', ')}`
 }
 
 const RUN_COLUMNS = [

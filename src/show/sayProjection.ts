@@ -132,5 +132,5 @@ const SWEEP_COLUMNS = [
   { heading: 'first run', align: 'right' },
   { heading: 'steady', align: 'right' },
   { heading: 'per watt', align: 'right' },
-  { heading: 'run takes', align: 'right' },
+  { heading: 'takes', align: 'right' },
 ] as const

@@ -177,3 +177,14 @@ describe('model files', () => {
     })
   })
 })
+
+describe('at 80 columns', () => {
+  it.each([
+    'fit samples/heron.yaml',
+    'project samples/heron.yaml --sustained 40W:100W:10W',
+    'explain samples/heron.yaml samples/bittern.yaml',
+  ])('no line is wider: %s', async (line) => {
+    const { stdout } = await runBuilt([...line.split(' '), '--width', '80'])
+    expect(stdout.split('\n').filter((text) => [...text].length > 80)).toEqual([])
+  })
+})

@@ -64,4 +64,10 @@ describe('sayEstimate', () => {
     expect(groupDigits(-0.0001, 1)).toBe('0.0')
     expect(plain(sayNumber(71.26, 3, 'W'))).toBe('71.3 W')
   })
+
+  it('prints what rounding leaves of a zero as 0, without an interval', () => {
+    expect(
+      sayEstimate({ value: -3e-15, low: -4e-15, high: 1e-14, level: 0.9 }, '%').replaceAll('\u00a0', ' '),
+    ).toBe('0 %')
+  })
 })

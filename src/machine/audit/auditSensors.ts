@@ -162,7 +162,10 @@ function auditSpikes({ load, power }: SensorView): readonly Finding[] {
     {
       code: 'spikes',
       severity: count > MANY_SPIKES * power.length && count > 5 ? 'caution' : 'note',
-      message: `${count} single samples lie far from their neighbours and were set aside; levels are found without them.`,
+      message:
+        count === 1
+          ? 'A single sample lies far from its neighbours and was set aside; levels are found without it.'
+          : `${count} single samples lie far from their neighbours and were set aside; levels are found without them.`,
       atS: load.spikesAtS[0]!,
     },
   ]
