@@ -4,7 +4,7 @@ import pc from 'picocolors'
 
 // `npm run demo`: the story of the three sample machines, from log to conclusion, told by the built command.
 
-const COMMAND = 'dist/cli/main.js'
+const COMMAND = 'dist/cli/main.cjs'
 
 /** What is said, then what is run. */
 const STORY: readonly (readonly [comment: string, args: readonly string[]])[] = [

@@ -23,7 +23,7 @@ for (const { sheets, chip, chassis } of MODELS) {
     ...(chip === undefined ? [] : ['--chip', `models/chips/${chip}.json`]),
     ...(chassis === undefined ? [] : ['--chassis', `models/chassis/${chassis}.json`]),
   ]
-  const { status } = spawnSync(process.execPath, ['dist/cli/main.js', 'fit', ...paths, ...out, '--json'], {
+  const { status } = spawnSync(process.execPath, ['dist/cli/main.cjs', 'fit', ...paths, ...out, '--json'], {
     stdio: ['ignore', 'ignore', 'inherit'],
   })
   if (status !== 0) process.exit(status ?? 1)

@@ -92,7 +92,7 @@ describe('the packed package', () => {
       'package.json',
       'samples',
     ])
-    expect(listed.filter((path) => path.startsWith('dist') && !/\.(js|d\.ts)$/.test(path))).toEqual([])
+    expect(listed.filter((path) => path.startsWith('dist') && !/\.(c?js|d\.ts)$/.test(path))).toEqual([])
     expect(listed).toContain('dist/types/browser.d.ts')
   })
 

@@ -16,7 +16,7 @@ for (const stream of [process.stdout, process.stderr]) {
   })
 }
 process.exitCode = 0 satisfies ExitStatus
-process.exitCode = await runCommandLine(process.argv.slice(2), {
+const run = runCommandLine(process.argv.slice(2), {
   version: readVersion(import.meta.url),
   env: process.env,
   stdoutIsTerminal: process.stdout.isTTY === true,
@@ -30,5 +30,9 @@ process.exitCode = await runCommandLine(process.argv.slice(2), {
   },
   readIn: () => process.stdin,
   stdoutFd: process.stdout.fd,
-  workerFile: fileURLToPath(new URL('./fleet/answerTasks.js', import.meta.url)),
+  workerFile: fileURLToPath(new URL('./fleet/answerTasks.cjs', import.meta.url)),
+})
+// Without `await`, which only an ES module could have here; see bundle.config.mjs.
+void run.then((status) => {
+  process.exitCode = status
 })

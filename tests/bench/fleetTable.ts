@@ -92,7 +92,7 @@ if (isMainThread) process.on('exit', () => {
 
 function run(words: readonly string[], jobs: number, cwd: string): Usage {
   const tell = TELL_USAGE.replaceAll('\n', '%0A').replaceAll(' ', '%20')
-  const command = join(process.cwd(), 'dist/cli/main.js')
+  const command = join(process.cwd(), 'dist/cli/main.cjs')
   const all = ['--import', tell, command, ...words, '--json-lines', '--jobs', String(jobs)]
   const { status, stderr } = spawnSync(process.execPath, all, { cwd, encoding: 'utf8', maxBuffer: 1 << 30 })
   if (status !== 0) throw new Error(`${words.join(' ')}: ${stderr}`)

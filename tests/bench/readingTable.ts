@@ -100,9 +100,9 @@ const STARTS = 15
 function startTable(): readonly string[] {
   const lines: Readonly<Record<string, readonly string[]>> = {
     'node -e 0': ['-e', '0'],
-    '--version': ['dist/cli/main.js', '--version'],
-    '--help': ['dist/cli/main.js', '--help'],
-    'stages --json, half an hour': ['dist/cli/main.js', 'stages', '--json', 'samples/heron-loop.csv'],
+    '--version': ['dist/cli/main.cjs', '--version'],
+    '--help': ['dist/cli/main.cjs', '--help'],
+    'stages --json, half an hour': ['dist/cli/main.cjs', 'stages', '--json', 'samples/heron-loop.csv'],
   }
   const times = new Map(Object.keys(lines).map((name) => [name, [] as number[]]))
   for (let turn = 0; turn < STARTS; turn++) {

@@ -3,7 +3,7 @@ import { fileURLToPath } from 'node:url'
 import { runCommandLine } from '../../src/cli/runCommandLine.js'
 
 export const root = fileURLToPath(new URL('../..', import.meta.url))
-export const builtMain = fileURLToPath(new URL('../../dist/cli/main.js', import.meta.url))
+export const builtMain = fileURLToPath(new URL('../../dist/cli/main.cjs', import.meta.url))
 
 export interface Ended {
   readonly status: number

@@ -49,7 +49,7 @@ describe('the README', () => {
     for (const name of ['samples', 'models', 'dist']) symlinkSync(join(root, name), join(folder, name))
     mkdirSync(join(folder, 'bin'))
     const shim = join(folder, 'bin', 'holdwatt')
-    writeFileSync(shim, `#!/bin/sh\nexec "${process.execPath}" "${join(root, 'dist/cli/main.js')}" "$@"\n`)
+    writeFileSync(shim, `#!/bin/sh\nexec "${process.execPath}" "${join(root, 'dist/cli/main.cjs')}" "$@"\n`)
     chmodSync(shim, 0o755)
   })
 

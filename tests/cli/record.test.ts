@@ -24,7 +24,7 @@ import { type Ended, runBuilt } from './commandLine.js'
 
 const folder = mkdtempSync(join(tmpdir(), 'holdwatt-cli-record-'))
 const sysfs = join(folder, 'sys')
-const main = fileURLToPath(new URL('../../dist/cli/main.js', import.meta.url))
+const main = fileURLToPath(new URL('../../dist/cli/main.cjs', import.meta.url))
 const at = (name: string) => join(folder, name)
 
 /** Written beside and renamed: a counter is never seen half written. */

@@ -5,7 +5,7 @@ import { expect, it } from 'vitest'
 
 const run = promisify(execFile)
 const root = fileURLToPath(new URL('../..', import.meta.url))
-const command = `'${process.execPath}' '${root}dist/cli/main.js'`
+const command = `'${process.execPath}' '${root}dist/cli/main.cjs'`
 
 it('a log that is piped in is read like a file, and a long wait for it is told on stderr alone', async () => {
   const file = `${root}samples/heron-loop.csv`

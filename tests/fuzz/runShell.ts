@@ -10,7 +10,7 @@ export function runShell(
   at: { readonly cwd: string; readonly withinS: number },
 ): Promise<Ended> {
   const script = `set -o pipefail
-holdwatt() { timeout -k 1 ${at.withinS} '${process.execPath}' '${root}/dist/cli/main.js' "$@"; }
+holdwatt() { timeout -k 1 ${at.withinS} '${process.execPath}' '${root}/dist/cli/main.cjs' "$@"; }
 ${line}`
   const env = { ...process.env, NO_COLOR: undefined, FORCE_COLOR: undefined }
   return new Promise((resolve) => {

@@ -129,7 +129,7 @@ describe('the built command on a disk that takes no more', () => {
     try {
       const out = execFileSync(
         'sh',
-        ['-c', `ulimit -f 8; exec "$0" dist/cli/main.js ${line}`, process.execPath],
+        ['-c', `ulimit -f 8; exec "$0" dist/cli/main.cjs ${line}`, process.execPath],
         {
           cwd: root,
           stdio: 'pipe',
