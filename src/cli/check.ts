@@ -22,8 +22,7 @@ export function checkCommand(context: Context): Command {
     .addHelpText('after', EXAMPLES)
     .action(async (paths: string[], options: CheckOptions) => {
       requireFiles(command, paths, options)
-      if (paths.length === 1 && (await readsNamedFiles(paths, options)))
-        return checkOne(paths[0]!, options, context)
+      if (paths.length === 1 && readsNamedFiles(paths, options)) return checkOne(paths[0]!, options, context)
       const { manyChecks } = await import('./fleet/manyChecks.js')
       await manyChecks(paths, options, context)
     })

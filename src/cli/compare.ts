@@ -34,7 +34,7 @@ export function compareCommand(context: Context): Command {
     .action(async (paths: string[], options: CompareOptions) => {
       requireFiles(command, paths, options)
       // Starting threads costs as much as a fit or two.
-      if (paths.length < 3 && (await readsNamedFiles(paths, { ...options, jsonLines: false }))) {
+      if (paths.length < 3 && readsNamedFiles(paths, { ...options, jsonLines: false })) {
         const subjects = await Promise.all(paths.map(readSubject))
         return printComparison(await comparedMachines(subjects), options, context)
       }

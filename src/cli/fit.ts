@@ -32,7 +32,7 @@ export function fitCommand(context: Context): Command {
     .addHelpText('after', EXAMPLES)
     .action(async (paths: string[], options: FitOptions) => {
       requireFiles(command, paths, options)
-      if (await readsNamedFiles(paths, options)) return fitOne(paths, options, context)
+      if (readsNamedFiles(paths, options)) return fitOne(paths, options, context)
       const { manyFits } = await import('./fleet/manyFits.js')
       await manyFits(paths, options, context)
     })

@@ -24,7 +24,7 @@ export function stagesCommand(context: Context): Command {
     .addHelpText('after', EXAMPLES)
     .action(async (paths: string[], options: StagesOptions) => {
       requireFiles(command, paths, options)
-      if (paths.length === 1 && (await readsNamedFiles(paths, options)))
+      if (paths.length === 1 && readsNamedFiles(paths, options))
         return stagesOfOne(paths[0]!, options, context)
       const { manyStages } = await import('./fleet/manyStages.js')
       await manyStages(paths, options, context)

@@ -1,8 +1,7 @@
-import type { FileHandle } from 'node:fs/promises'
 import { InputError } from '../errors.js'
 import { LogParser, type ParserOptions } from './logParser.js'
 import { canDoWithoutTime, namedError } from './parseLog.js'
-import { notReadable, openInput } from './readBytes.js'
+import { type InputFile, notReadable, openInput } from './readInput.js'
 import type { LogOptions, ParsedLog } from './trace.js'
 
 export interface ReadOptions extends LogOptions {
@@ -18,30 +17,29 @@ export interface ReadOptions extends LogOptions {
  */
 export async function readLog(path: string, options: ReadOptions = {}): Promise<ParsedLog> {
   const named = { file: path, ...options }
-  const handle = await openInput(path)
+  const input = openInput(path)
   try {
-    return await parsePieces(handle, named)
+    return await parsePieces(input, named)
   } catch (error) {
     // A pipe can't be read a second time: what it held then counts as wrong.
-    if (!canDoWithoutTime(error, options) || !(await handle.stat()).isFile()) throw error
-    return await parsePieces(handle, { ...named, withoutTime: true })
+    if (!canDoWithoutTime(error, options) || !input.isFile) throw error
+    return await parsePieces(input, { ...named, withoutTime: true })
   } finally {
-    await handle.close()
+    input.close()
   }
 }
 
 const PIECE = 2 ** 20
 
-async function parsePieces(handle: FileHandle, options: ReadOptions & ParserOptions): Promise<ParsedLog> {
+async function parsePieces(input: InputFile, options: ReadOptions & ParserOptions): Promise<ParsedLog> {
   try {
     const parser = new LogParser(options)
-    const isFile = (await handle.stat()).isFile()
     const buffer = new Uint8Array(PIECE)
     for (let bytes = 0; ; ) {
-      const { bytesRead } = await handle.read(buffer, 0, PIECE, isFile ? bytes : null)
-      if (bytesRead === 0) return parser.finish()
-      parser.push(buffer.subarray(0, bytesRead))
-      bytes += bytesRead
+      const count = await input.read(buffer, bytes)
+      if (count === 0) return parser.finish()
+      parser.push(buffer.subarray(0, count))
+      bytes += count
       options.onBytes?.(bytes)
     }
   } catch (error) {

@@ -1,4 +1,4 @@
-import { openInput } from '../log/readBytes.js'
+import { openInput } from '../log/readInput.js'
 
 const HEAD_BYTES = 4096
 
@@ -9,12 +9,13 @@ const HEAD_BYTES = 4096
  * @throws InputError as `openInput` does when the file is missing or no file
  */
 export async function readHead(path: string): Promise<string> {
-  const handle = await openInput(path)
+  const input = openInput(path)
   try {
-    if (!(await handle.stat()).isFile()) return ''
-    const { buffer, bytesRead } = await handle.read(Buffer.alloc(HEAD_BYTES), 0, HEAD_BYTES, 0)
-    return buffer.subarray(0, bytesRead).toString('utf8').replace(/\0/g, '')
+    if (!input.isFile) return ''
+    const head = Buffer.alloc(HEAD_BYTES)
+    const count = await input.read(head, 0)
+    return head.subarray(0, count).toString('utf8').replace(/\0/g, '')
   } finally {
-    await handle.close()
+    input.close()
   }
 }
