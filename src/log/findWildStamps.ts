@@ -3,7 +3,9 @@ export function findWildStamps(seconds: Float64Array, intervalS: number): Set<nu
   const wild = new Set<number>()
   let sorted: Float64Array | undefined
   for (let i = 1; i + 1 < seconds.length; i++) {
-    const [before, here, after] = [seconds[i - 1]!, seconds[i]!, seconds[i + 1]!]
+    const before = seconds[i - 1]!
+    const here = seconds[i]!
+    const after = seconds[i + 1]!
     const agree = after >= before && after - before <= 3 * intervalS
     if (!agree || (here >= before - 10 * intervalS && here <= after + 10 * intervalS)) continue
     sorted ??= Float64Array.from(seconds).sort()

@@ -17,6 +17,7 @@ export const ENCODING_BYTES = 65_536
 export function logEncoding(head: Uint8Array): LogEncoding {
   if (head[0] === 0xff && head[1] === 0xfe) return 'utf-16le'
   if (head[0] === 0xfe && head[1] === 0xff) return 'utf-16be'
+  if (!head.subarray(0, ENCODING_BYTES).includes(0)) return 'utf-8 or windows-1252'
   const pairs = Math.floor(Math.min(head.length, 4096) / 2)
   let [evenZeros, oddZeros] = [0, 0]
   for (let i = 0; i < pairs; i++) {
@@ -25,12 +26,9 @@ export function logEncoding(head: Uint8Array): LogEncoding {
   }
   if (oddZeros > 0.8 * pairs && evenZeros === 0) return 'utf-16le'
   if (evenZeros > 0.8 * pairs && oddZeros === 0) return 'utf-16be'
-  if (head.subarray(0, ENCODING_BYTES).includes(0)) {
-    throw new InputError('not-text', 'needed a text table, got binary data (zero bytes)', {
-      remedy: 'export the log as CSV text',
-    })
-  }
-  return 'utf-8 or windows-1252'
+  throw new InputError('not-text', 'needed a text table, got binary data (zero bytes)', {
+    remedy: 'export the log as CSV text',
+  })
 }
 
 /**

@@ -128,13 +128,23 @@ const CARRIAGE_RETURN = 0x0d
 
 /** Length of the part in which the header is looked for; undefined when these bytes don't hold all of it. */
 function headLength(bytes: Uint8Array): number | undefined {
-  let lines = 0
-  for (let i = 0; i < bytes.length && i < HEAD_BYTES; i++) {
-    const byte = bytes[i]
-    const ends = byte === LINE_FEED || (byte === CARRIAGE_RETURN && (bytes[i + 1] ?? LINE_FEED) !== LINE_FEED)
-    if (ends && ++lines === HEAD_LINES) return i + 1
+  const head = bytes.subarray(0, HEAD_BYTES)
+  let [end, feed] = [0, head.indexOf(LINE_FEED)]
+  for (let lines = 0; lines < HEAD_LINES; lines++) {
+    if (feed >= 0 && feed < end) feed = head.indexOf(LINE_FEED, end)
+    const alone = loneReturn(head, end, feed)
+    if (alone < 0 && feed < 0) return bytes.length >= HEAD_BYTES ? HEAD_BYTES : undefined
+    end = 1 + (alone < 0 ? feed : alone)
   }
-  return bytes.length >= HEAD_BYTES ? HEAD_BYTES : undefined
+  return end
+}
+
+/** Where a carriage return without a line feed ends a line before `feed`; -1 where none does. */
+function loneReturn(bytes: Uint8Array, start: number, feed: number): number {
+  const line = bytes.subarray(start, feed < 0 ? bytes.length : feed)
+  const at = line.indexOf(CARRIAGE_RETURN)
+  // The last byte may yet be followed by its line feed.
+  return at < 0 || at === line.length - 1 ? -1 : start + at
 }
 
 /** Both in a copy: what was pushed belongs to the caller. */

@@ -13,9 +13,14 @@ import { usualSteps } from './stepsOf.js'
  */
 export function restoreCarries(seconds: Float64Array, intervalS: number): number[] {
   const moved: number[] = []
-  const tolerance = Math.max(LEAST_TOLERANCE_S, JITTERS * jitterOf(seconds, intervalS))
-  if (tolerance > CARRY_S / 2) return moved
-  const near = (step: number, usual: number) => Math.abs(step - usual) < tolerance
+  // Worked out at the first stamp that may be one: in most logs none is.
+  let toleranceS: number | undefined
+  const near = (step: number, usual: number) => {
+    const offS = Math.abs(step - usual)
+    if (offS >= CARRY_S / 2) return false
+    toleranceS ??= toleranceOf(seconds, intervalS)
+    return offS < toleranceS
+  }
   for (let start = 1; start < seconds.length; start++) {
     const before = seconds[start - 1]!
     if (!isWhole(seconds[start]!) || isWhole(before)) continue
@@ -41,6 +46,12 @@ const CARRY_S = 1
 // Steps scatter by this many median deviations at most; where that is half a second, carries can't be told from jitter.
 const JITTERS = 4
 const LEAST_TOLERANCE_S = 0.06
+
+/** How far a step may be off, s; 0 where carries can't be told from jitter. */
+function toleranceOf(seconds: Float64Array, intervalS: number): number {
+  const toleranceS = Math.max(LEAST_TOLERANCE_S, JITTERS * jitterOf(seconds, intervalS))
+  return toleranceS > CARRY_S / 2 ? 0 : toleranceS
+}
 
 /** Median deviation of the steps from the usual one. */
 function jitterOf(seconds: Float64Array, intervalS: number): number {

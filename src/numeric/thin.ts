@@ -17,9 +17,13 @@ export function thin(values: Float64Array, most: number): Float64Array {
 export function thinnedFrom(length: number, most: number, valueAt: (i: number) => number): Float64Array {
   const size = Math.min(length, most)
   const thinned = new Float64Array(size)
+  if (size === length) {
+    for (let i = 0; i < length; i++) thinned[i] = valueAt(i)
+    return thinned
+  }
   const block = length / size
   for (let k = 0, offset = 0.5; k < size; k++) {
-    thinned[k] = valueAt(size === length ? k : Math.floor((k + offset) * block))
+    thinned[k] = valueAt(Math.floor((k + offset) * block))
     offset += GOLDEN_RATIO
     if (offset >= 1) offset -= 1
   }

@@ -60,7 +60,7 @@ const TRUEST = 1e-4
  * @source Bayesian linear model given tau; averaging over models: J. A. Hoeting et al. (1999), Statistical Science 14, 382-417
  */
 export function estimateAsymptote(whole: readonly Section[], options: AsymptoteOptions): Asymptote {
-  const sections = whole.map(compress)
+  const sections = whole.map((section) => withSums(compress(section)))
   const fits: ShapeFit[] = []
   for (let tauS = options.shortestS; tauS <= options.longestS * 1.0001; tauS *= TAU_FACTOR) {
     for (const slowShare of options.slowShares ?? SLOW_SHARES) {
@@ -103,6 +103,26 @@ function compress(section: Section): Section {
   return { sinceS, powerW, weights }
 }
 
+/** A section with its weighted sums of 1, of the power y and of its square, which no shape changes. */
+interface SummedSection extends Section {
+  readonly weight: number
+  readonly y: number
+  readonly yy: number
+}
+
+function withSums(section: Section): SummedSection {
+  let weight = 0
+  let y = 0
+  let yy = 0
+  for (let i = 0; i < section.powerW.length; i++) {
+    const weighted = section.weights[i]! * section.powerW[i]!
+    weight += section.weights[i]!
+    y += weighted
+    yy += weighted * section.powerW[i]!
+  }
+  return { ...section, weight, y, yy }
+}
+
 /** exp(-t / tau) with a share of exp(-t / (4 tau)), 1 at t = 0; tau Infinity: nothing relaxes. */
 interface Shape {
   readonly tauS: number
@@ -123,12 +143,12 @@ interface ShapeFit {
 }
 
 function fitShape(
-  sections: readonly Section[],
+  sections: readonly SummedSection[],
   shape: Shape,
   options: AsymptoteOptions,
 ): ShapeFit | undefined {
   const ridge = options.noiseVariance / Math.max(options.amplitudeW ** 2, options.noiseVariance)
-  const sums = sections.map((section) => sectionSums(section, shape))
+  const sums = sections.map((section) => ({ ...section, ...shapeSums(section, shape) }))
   let information = 0
   let pull = 0
   let logShrink = 0
@@ -148,30 +168,26 @@ function fitShape(
   return { shape, levelW, information, misfit: Math.max(0, misfit), logShrink, amplitudesW }
 }
 
-/** Weighted sums of 1, the power y, the shape f, and their products. */
-interface SectionSums {
-  weight: number
-  y: number
-  yy: number
-  f: number
-  ff: number
-  fy: number
+/** Weighted sums of the shape f, and of its products with itself and the power y. */
+interface ShapeSums {
+  readonly f: number
+  readonly ff: number
+  readonly fy: number
 }
 
-function sectionSums(section: Section, shape: Shape): SectionSums {
-  const t: SectionSums = { weight: 0, y: 0, yy: 0, f: 0, ff: 0, fy: 0 }
-  for (let i = 0; i < section.powerW.length; i++) {
-    const w = section.weights[i]!
-    const y = section.powerW[i]!
-    const f = shapeAt(shape, section.sinceS[i]!)
-    t.weight += w
-    t.y += w * y
-    t.yy += w * y * y
-    t.f += w * f
-    t.ff += w * f * f
-    t.fy += w * f * y
+function shapeSums({ powerW, weights, sinceS }: Section, shape: Shape): ShapeSums {
+  let f = 0
+  let ff = 0
+  let fy = 0
+  if (!Number.isFinite(shape.tauS)) return { f, ff, fy }
+  for (let i = 0; i < powerW.length; i++) {
+    const value = shapeAt(shape, sinceS[i]!)
+    const weighted = weights[i]! * value
+    f += weighted
+    ff += weighted * value
+    fy += weighted * powerW[i]!
   }
-  return t
+  return { f, ff, fy }
 }
 
 function shapeAt({ tauS, slowShare }: Shape, sinceS: number): number {

@@ -23,33 +23,35 @@ export interface Piece {
 /** Power controllers approach a new limit with a time constant of 1 to 3 s: what relaxes faster than this is a soft edge. */
 export const FAST_S = 4.5
 
-/** Least squares of one piece with a given time constant (Infinity: flat). */
+/** Least squares of one piece with a given time constant (Infinity: flat), in one pass over its samples. */
 export function fitPiece(series: Series, from: number, to: number, tauS: number): Piece {
+  const { timesS, powerW, weights } = series
+  const flat = !Number.isFinite(tauS)
+  const startS = timesS[from]!
+  // Power counts from some sample in the middle, to keep digits in the differences of sums.
+  const centreW = powerW[(from + to) >> 1]!
   let weight = 0
   let e = 0
   let ee = 0
   let sum = 0
   let ey = 0
-  const flat = !Number.isFinite(tauS)
-  const startS = series.timesS[from]!
-  const shape = new Float64Array(to - from)
-  if (!flat) for (let i = from; i < to; i++) shape[i - from] = Math.exp((startS - series.timesS[i]!) / tauS)
+  let square = 0
   for (let i = from; i < to; i++) {
-    const w = series.weights[i]!
-    const x = shape[i - from]!
+    const w = weights[i]!
+    const y = w * (powerW[i]! - centreW)
     weight += w
+    sum += y
+    square += y * y
+    if (flat) continue
+    const x = Math.exp((startS - timesS[i]!) / tauS)
     e += w * x
     ee += w * x * x
-    sum += w * series.powerW[i]!
-    ey += w * x * series.powerW[i]!
+    ey += x * y
   }
-  const spread = flat ? 0 : ee - (e * e) / weight
-  const amplitudeW = spread > 1e-9 * weight ? (ey - (e * sum) / weight) / spread : 0
-  const levelW = weight > 0 ? (sum - amplitudeW * e) / weight : 0
-  let cost = 0
-  for (let i = from; i < to; i++) {
-    const residual = series.powerW[i]! - levelW - amplitudeW * shape[i - from]!
-    cost += series.weights[i]! * residual * residual
-  }
+  const spread = flat || weight === 0 ? 0 : ee - (e * e) / weight
+  const cross = weight === 0 ? 0 : ey - (e * sum) / weight
+  const amplitudeW = spread > 1e-9 * weight ? cross / spread : 0
+  const levelW = weight > 0 ? centreW + (sum - amplitudeW * e) / weight : 0
+  const cost = weight > 0 ? Math.max(0, square - (sum * sum) / weight - amplitudeW * cross) : 0
   return { from, to, levelW, amplitudeW, tauS, cost }
 }
