@@ -1,3 +1,4 @@
+import { rootBetween } from '../numeric/rootBetween.js'
 import { averageAtDrop, halfWayS, type LoopMachine } from './loopMachine.js'
 import { averageAfter, averageAfterRelaxation, timeConstantFromHold } from './powerBudget.js'
 
@@ -17,7 +18,7 @@ export interface HeldLimits {
  * The running averages that hold a chassis to given limits for exactly the given times, in an uninterrupted load from idle.
  *
  * The first tau is the one with which the average is due to drop when the burst ends: in closed form when power drops at
- * once, else by bisection, as the controller begins somewhat before the limit. The second average has already risen during
+ * once, else by search, as the controller begins somewhat before the limit. The second average has already risen during
  * the burst (and while power came down from it); its tau brings it to its drop as the short-term stage ends. Both times grow
  * with tau, so there is only one of each.
  *
@@ -97,13 +98,8 @@ function secondTimeConstant(
 
 /** Zero of a headroom that rises with tau, at or above `least`. */
 function risingRoot(least: number, headroomW: (tauS: number) => number): number {
-  let low = least
   let high = 2 * least
   while (headroomW(high) < 0) high *= 2
-  for (let i = 0; i < 200 && high - low > 1e-13 * high; i++) {
-    const middle = (low + high) / 2
-    if (headroomW(middle) < 0) low = middle
-    else high = middle
-  }
-  return (low + high) / 2
+  // Rounding may leave the least a hair's breadth above the zero.
+  return headroomW(least) < 0 ? rootBetween(headroomW, [least, high]) : least
 }

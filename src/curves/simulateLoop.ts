@@ -8,7 +8,8 @@ import {
   restedState,
   roomForState,
 } from './loopState.js'
-import { CONTROL_STEP_S, LONGEST_RUN_S, type LoopStep, nextLoopStep } from './nextLoopStep.js'
+import { CONTROL_STEP_S, LONGEST_RUN_S, nextLoopStep } from './nextLoopStep.js'
+import { takeLoopStep } from './takeLoopStep.js'
 
 /** What is run: `work` in rate x seconds ends a run, or, where the work is unknown, `durationS` does. */
 export interface LoopPlan {
@@ -63,11 +64,15 @@ export type OnSegment = (segment: LoopSegment) => void
  * @example simulateLoop(machine, { runs: 20, gapS: 5, work: null, durationS: 60, rate: (w) => w })[19]?.energyJ
  */
 export function simulateLoop(machine: LoopMachine, plan: LoopPlan, onSegment?: OnSegment): LoopRun[] {
+  if (!onSegment) return withRepeats(distinctRuns(machine, plan), plan)
   const pass = { gapBeforeS: plan.gapS, work: plan.work, durationS: plan.durationS }
-  if (onSegment) {
-    const passes = Array.from({ length: plan.runs }, (_, k) => (k > 0 ? pass : { ...pass, gapBeforeS: 0 }))
-    return simulatePasses(machine, { passes, rate: plan.rate }, onSegment)
-  }
+  const passes = Array.from({ length: plan.runs }, (_, k) => (k > 0 ? pass : { ...pass, gapBeforeS: 0 }))
+  return simulatePasses(machine, { passes, rate: plan.rate }, onSegment)
+}
+
+/** The runs of a loop up to the first that all later ones repeat, or that never ends; at most as many as planned. */
+export function distinctRuns(machine: LoopMachine, plan: LoopPlan): LoopRun[] {
+  const pass = { gapBeforeS: plan.gapS, work: plan.work, durationS: plan.durationS }
   const state = restedState(machine)
   const runs: LoopRun[] = []
   let now = roomForState(machine)
@@ -80,7 +85,7 @@ export function simulateLoop(machine: LoopMachine, plan: LoopPlan, onSegment?: O
     if ((runs.length > 1 && isSameState(before, now)) || run.unfinished) break
     ;[before, now] = [now, before]
   }
-  return withRepeats(runs, plan)
+  return runs
 }
 
 /** A loop that has come to rest repeats its last run; times go on. */
@@ -142,8 +147,7 @@ function simulateRun(
     ended = restS <= step.forS
     const forS = ended ? restS : step.forS
     onSegment?.({ startS: state.timeS, forS, powerW: step.powerW })
-    advance(state, machine, step.powerW, forS)
-    settle(state, machine, step, forS)
+    takeLoopStep(state, machine, step, forS)
     energyJ += step.powerW * forS
     work += stepRate * forS
     unfinished = pass.work !== null && (ended ? leftS > restS : steps >= MOST_STEPS)
@@ -153,26 +157,7 @@ function simulateRun(
 }
 
 /** What heat, followed in steps of a second, asks of a run of eleven hours: one that takes more is cut off. */
-const MOST_STEPS = 40_000
-
-function settle(
-  state: LoopState,
-  machine: LoopMachine,
-  { kind, powerW, towardW }: LoopStep,
-  forS: number,
-): void {
-  state.levelW = towardW === null ? powerW : endOfGlide(powerW, towardW, forS / machine.responseS)
-  if (kind === 'pinned') state.pinnedS += forS
-  if (kind === 'held') state.pinnedS = 0
-  integrate(state, machine, forS)
-}
-
-/** Where a glide ends that had this mean over so many of its time constants. */
-function endOfGlide(meanW: number, towardW: number, timeConstants: number): number {
-  return (
-    towardW + ((meanW - towardW) * timeConstants * Math.exp(-timeConstants)) / -Math.expm1(-timeConstants)
-  )
-}
+export const MOST_STEPS = 40_000
 
 /** Pauses of this length end a load (contract, "Words"). */
 const LOAD_ENDING_PAUSE_S = 30

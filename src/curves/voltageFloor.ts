@@ -51,12 +51,14 @@ export function powerAtClock(shape: VoltageFloorShape, clock: number): number {
 
 /**
  * Relative clock that a power pays for: the inverse of `powerAtClock`. At the floor voltage it is a straight line; above it
- * Newton's method falls onto the root from the floor's line, which lies at or beyond it, as power is convex in clock.
+ * Newton's method falls onto the root. Power is convex in clock, so that the floor's line and the tangent where the voltage is
+ * 1 both reach a power at or beyond the root: the nearer of the two is where it starts.
  */
 export function clockAtPower(shape: VoltageFloorShape, powerW: number): number {
   const v0 = shape.floorVoltage
-  let x = (powerW - shape.fixedW - shape.leakageW * v0) / (shape.dynamicW * v0 * v0)
-  if (polynomialVoltage(shape, x) <= v0) return x
+  const onFloor = (powerW - shape.fixedW - shape.leakageW * v0) / (shape.dynamicW * v0 * v0)
+  if (polynomialVoltage(shape, onFloor) <= v0) return onFloor
+  let x = Math.min(onFloor, clockOnTangent(shape, powerW))
   for (let i = 0; i < 50; i++) {
     const v = polynomialVoltage(shape, x)
     const excess = shape.fixedW + shape.leakageW * v + shape.dynamicW * x * v * v - powerW
@@ -65,6 +67,13 @@ export function clockAtPower(shape: VoltageFloorShape, powerW: number): number {
     if (Math.abs(step) <= 1e-8 * x) break
   }
   return x
+}
+
+/** Clock at which the tangent of power over clock, laid where the voltage is 1, reaches a power. */
+function clockOnTangent(shape: VoltageFloorShape, powerW: number): number {
+  const { voltageClock } = shape
+  const touchesW = shape.fixedW + shape.leakageW + shape.dynamicW * voltageClock
+  return voltageClock + (powerW - touchesW) / slopeAt(shape, voltageClock, 1)
 }
 
 /** Voltage at a relative clock, relative to that at the reference power. */

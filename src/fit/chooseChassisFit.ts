@@ -18,15 +18,20 @@ export type ChassisFit = BudgetFit | TimedFit | HeatFit | FlatFit
  * at least `CLEARLY` better; budgets come before a timed step that is no better, since one load without pauses can't tell them
  * apart.
  *
+ * @param network - the record's thermal network, asked for where heat is tried
  * @source G. Schwarz (1978), Annals of Statistics 6, 461-464
  */
-export function chooseChassisFit(record: LoadRecord, load: Load, network: ThermalFit | null): ChassisFit {
+export function chooseChassisFit(
+  record: LoadRecord,
+  load: Load,
+  network: () => ThermalFit | null,
+): ChassisFit {
   const label = load.stages.at(-1)?.heldBy.label ?? 'undetermined'
   const starts = startingLevels(record, load)
   const dropped = starts.filter((levels) => levels.firstDropS !== null)
   if (dropped.length === 0) return fitFlat(record, starts[0]!)
   const limit = () => firstGood(record, dropped, (levels) => limitedFit(record, levels, label !== 'heat'))
-  const heat = () => firstGood(record, dropped, (levels) => fitHeatHold(record, levels, network))
+  const heat = () => firstGood(record, dropped, (levels) => fitHeatHold(record, levels, network()))
   const [expected, other] = label === 'heat' ? [heat(), limit] : [limit(), heat]
   const enough = label === 'undetermined' ? GOOD_FIT : FAIR_FIT
   if (expected && expected.cost < enough * expected.samples) return expected

@@ -4,7 +4,7 @@ import type { Candidate, CurvePosterior } from './curvePosterior.js'
 import { type CandidateCurve, type CurveFamily, PRIOR_DIMENSIONS } from './curvePrior.js'
 import { centralDraws } from './drawFromPosterior.js'
 import { logRunRates, type ProfileGrid } from './gridProfiles.js'
-import { logLikelihoods, preparePart } from './linearPart.js'
+import { logLikelihoods, type PreparedPart, preparePart } from './linearPart.js'
 import { cubePoint, type PointCloud, priorCloud, refineCloud } from './refineCandidates.js'
 import type { RunHeat } from './runHeat.js'
 import { RUN_NOISE } from './runNoise.js'
@@ -35,22 +35,24 @@ export function findCurvePosterior(data: CurveData, families: readonly CurveFami
   let clouds: readonly FamilyCloud[] = families.map((family) =>
     growCloud(data, family, priorCloud(countOf(family), PRIOR_DIMENSIONS)),
   )
-  let belief: Belief = {
-    spread: new Float64Array(data.logRates.length).fill(1),
-    elasticity: 0,
-  }
+  let belief = believe(data, new Float64Array(data.logRates.length).fill(1), 0)
   for (let round = 0; round < ROUNDS; round++) {
-    const posterior = posteriorOf(data, clouds, belief)
-    belief = { elasticity: meanElasticity(posterior), spread: setBackRuns(posterior) }
-    clouds = refineClouds(data, clouds, posteriorOf(data, clouds, belief))
+    const posterior = posteriorOf(clouds, belief)
+    belief = believe(data, setBackRuns(posterior), meanElasticity(posterior))
+    clouds = refineClouds(data, clouds, posteriorOf(clouds, belief))
   }
-  return posteriorOf(data, clouds, belief)
+  return posteriorOf(clouds, belief)
 }
 
-/** What the linear part takes from an earlier round. */
+/** The linear part as an earlier round tells it, and what the candidates of each family make of it so far. */
 interface Belief {
-  readonly spread: Float64Array
-  readonly elasticity: number
+  readonly prepared: PreparedPart
+  /** Log likelihoods, noise level by noise level, of each family's candidates that were asked for: they only ever become more. */
+  readonly known: Float64Array[]
+}
+
+function believe(data: CurveData, spread: Float64Array, elasticity: number): Belief {
+  return { prepared: preparePart(scoreBasis({ ...data, spread, elasticity }), RUN_NOISE), known: [] }
 }
 
 /** A family's candidates, and where in its unit cube they lie. */
@@ -143,20 +145,37 @@ function temper(weights: Float64Array): Float64Array {
   return raised(low)
 }
 
-function posteriorOf(data: CurveData, clouds: readonly FamilyCloud[], belief: Belief): CurvePosterior {
-  const prepared = preparePart(scoreBasis({ ...data, ...belief }), RUN_NOISE)
+function posteriorOf(clouds: readonly FamilyCloud[], belief: Belief): CurvePosterior {
   const candidates = clouds.flatMap((cloud) => cloud.candidates)
   const levels = RUN_NOISE.deviations.length
   const logs = new Float64Array(candidates.length * levels)
   let at = 0
-  for (const { family, cloud, candidates: own } of clouds) {
-    own.forEach(({ misfit }, i) => {
-      logLikelihoods(prepared, misfit, logs, at)
-      const logPrior = Math.log(family.probability) + cloud.logWeights[i]!
-      for (const end = at + levels; at < end; at++) logs[at]! += logPrior
-    })
+  clouds.forEach(({ family, cloud, candidates: own }, f) => {
+    const likelihoods = likelihoodsOf(belief, f, own)
+    const logFamily = Math.log(family.probability)
+    for (let i = 0; i < likelihoods.length; i++, at++) {
+      logs[at] = likelihoods[i]! + logFamily + cloud.logWeights[Math.floor(i / levels)]!
+    }
+  })
+  return { candidates, prepared: belief.prepared, probabilities: toProbabilities(logs) }
+}
+
+/** Log likelihoods of a family's candidates; only those of new ones are worked out. */
+function likelihoodsOf(
+  { prepared, known }: Belief,
+  family: number,
+  candidates: readonly Candidate[],
+): Float64Array {
+  const levels = RUN_NOISE.deviations.length
+  const earlier = known[family] ?? new Float64Array(0)
+  if (earlier.length === candidates.length * levels) return earlier
+  const all = new Float64Array(candidates.length * levels)
+  all.set(earlier)
+  for (let i = earlier.length / levels; i < candidates.length; i++) {
+    logLikelihoods(prepared, candidates[i]!.misfit, all, i * levels)
   }
-  return { candidates, prepared, probabilities: toProbabilities(logs) }
+  known[family] = all
+  return all
 }
 
 function toProbabilities(logs: Float64Array): Float64Array {

@@ -38,6 +38,8 @@ export interface FittedChassis {
  *
  * @param test.trials - at least one with a load
  * @param test.ambientC - room temperature, degrees C; null when not noted (the network's own zero is used then)
+ * @param test.thermal - false: the network is fitted only where heat may be what holds the power, and `thermal` is null unless
+ * it is; left out: always, where there is a temperature
  * @throws InputError `no-load`
  * @example fitChassis({ name: 'Heron slim', trials: [{ trace, loads: findLoads(trace) }], ambientC: 22 }).chassis.sustainedW
  */
@@ -45,14 +47,22 @@ export function fitChassis(test: {
   readonly name: string
   readonly trials: readonly ChassisTrial[]
   readonly ambientC: number | null
+  readonly thermal?: boolean
 }): FittedChassis {
   const { trial, load, index } = longestLoad(test.trials)
   const record = coarsenRecord(makeLoadRecord(trial.trace, load, trial.loads[index - 1]?.endS), MOST_SAMPLES)
   const label = load.stages.at(-1)?.heldBy.label ?? 'undetermined'
-  const network = fitRecordNetwork(record)
+  const network = once(() => fitRecordNetwork(record))
   const fit = withFirstBurst(record, chooseChassisFit(record, load, network))
   return {
-    chassis: assembleChassis({ name: test.name, ambientC: test.ambientC, record, load, fit, network }),
+    chassis: assembleChassis({
+      name: test.name,
+      ambientC: test.ambientC,
+      record,
+      load,
+      fit,
+      network: test.thermal === false && fit.kind !== 'heat' ? null : network(),
+    }),
     kind: fit.kind,
     demandW: fit.kind === 'flat' ? load.sustained.levelW.value : null,
     warnings: [
@@ -60,6 +70,15 @@ export function fitChassis(test: {
       ...cautions(record, load, label, fit),
       ...(fit.kind === 'budgets' ? checkOneConstant(record, fit) : []),
     ],
+  }
+}
+
+/** A value that is made when it is first asked for. */
+function once<Value>(make: () => Value): () => Value {
+  let made: { readonly value: Value } | null = null
+  return () => {
+    made ??= { value: make() }
+    return made.value
   }
 }
 

@@ -49,7 +49,7 @@ export async function fitFleet(paths: readonly string[]): Promise<ChipFleet> {
   const failed = tried.flatMap((each) => ('error' in each ? [each] : []))
   const tests = good.map(({ test }) => test)
   const isScored = tests.some((test) => test.sheet.trials.some((trial) => trial.runs.length > 0))
-  const fit = isScored ? fitTests(tests, good[0]!.chassis) : undefined
+  const fit = isScored ? fitTests(tests, () => good[0]!.chassis) : undefined
   const scatter = fit?.scatter.value ?? 0
   return {
     chip: fit?.chip ?? null,

@@ -14,28 +14,35 @@ import type { TestSheet } from './testSheet.js'
  * runs of all sheets and the chassis from the first.
  *
  * @param sheet - a test sheet, or several of the same chip and workload, the machine that is spoken of first
+ * @param wanted.thermal - false: without the thermal network where it decides nothing, for a question that doesn't need it
  * @throws InputError `sheets-differ` when they are not of one chip and workload; `runs-missing`; what reading throws
  * @example (await fitMachine(await readSheet('heron.yaml'))).chassis.sustainedW.value
  */
-export async function fitMachine(sheet: TestSheet | readonly TestSheet[]): Promise<TestedMachine> {
+export async function fitMachine(
+  sheet: TestSheet | readonly TestSheet[],
+  wanted: { readonly thermal?: boolean } = {},
+): Promise<TestedMachine> {
   const sheets: readonly TestSheet[] = 'machine' in sheet ? [sheet] : sheet
   for (const other of sheets.slice(1)) requireSameChip(sheets[0]!, other)
   const tests = await Promise.all(sheets.map(readTest))
-  return fitTests(tests)
+  return fitTests(tests, (test) => fitTestChassis(test, wanted))
 }
 
 /**
  * The same from tests that are read already, of one chip and workload.
  *
- * @param known - the chassis of the first test, where it is fitted already
+ * @param chassisOf - the chassis of the first test, where it is fitted already or only parts of it are wanted
  * @throws InputError `runs-missing`, `no-load`
  */
-export function fitTests(tests: readonly ReadTest[], known?: TestChassis): TestedMachine {
+export function fitTests(
+  tests: readonly ReadTest[],
+  chassisOf: (test: ReadTest) => TestChassis = fitTestChassis,
+): TestedMachine {
   const first = tests[0]!.sheet
   const scored = tests.map(scoredRuns)
   const scores = scored.flatMap((part) => part.scores)
   if (scores.length === 0) throw runsMissing(first)
-  const chassis = known ?? fitTestChassis(tests[0]!)
+  const chassis = chassisOf(tests[0]!)
   const fit = fitChip({
     name: first.chip,
     workload: first.workload,

@@ -16,14 +16,15 @@ export interface TestChassis {
 /**
  * The chassis of a test: fitted from its logs, or, where there is no log with a load, made from levels noted by hand.
  *
+ * @param wanted.thermal - whether the thermal network is wanted where it decides nothing; see `fitChassis`
  * @throws InputError `no-load` when there is neither
  */
-export function fitTestChassis(test: ReadTest): TestChassis {
+export function fitTestChassis(test: ReadTest, wanted: { readonly thermal?: boolean } = {}): TestChassis {
   const { chassis: name, ambientC, file } = test.sheet
   const logged = test.trials.filter((trial) => trial.kind === 'logged')
   if (logged.some((trial) => trial.loads.length > 0)) {
     const trials = logged.map(({ log, loads, trial }) => ({ trace: log.trace, loads, mode: trial.mode }))
-    return fitChassis({ name, trials, ambientC })
+    return fitChassis({ name, trials, ambientC, ...wanted })
   }
   const noted = test.trials.find((trial) => trial.kind === 'noted')
   if (noted === undefined) {

@@ -1,4 +1,5 @@
 import { InputError } from '../errors.js'
+import { ascendingOrder } from './ascendingOrder.js'
 import { orderStatistic } from './orderStatistic.js'
 
 /**
@@ -51,30 +52,31 @@ export function weightedQuantiles(
 ): readonly number[] {
   requireValues(values, shares)
   requireWeights(values, weights)
-  const order = Array.from({ length: values.length }, (_, i) => i)
-    .filter((i) => weights[i]! > 0)
-    .sort((i, j) => values[i]! - values[j]!)
-  const total = order.reduce((sum, i) => sum + weights[i]!, 0)
+  const order = ascendingOrder(values)
+  let total = 0
+  for (let k = 0; k < order.length; k++) total += weights[order[k]!]!
   return shares.map((share) => valueAtWeight(values, weights, order, share * total))
 }
 
 function valueAtWeight(
   values: ArrayLike<number>,
   weights: ArrayLike<number>,
-  order: readonly number[],
+  order: Uint32Array,
   target: number,
 ): number {
   let below = 0
   let previousMiddle = Number.NEGATIVE_INFINITY
-  let previousValue = values[order[0]!]!
-  for (const i of order) {
-    const middle = below + weights[i]! / 2
-    const value = values[i]!
+  let previousValue = Number.NaN
+  for (let k = 0; k < order.length; k++) {
+    const weight = weights[order[k]!]!
+    if (weight === 0) continue
+    const middle = below + weight / 2
+    const value = values[order[k]!]!
     if (middle >= target) {
       if (previousMiddle === Number.NEGATIVE_INFINITY) return value
       return previousValue + ((target - previousMiddle) / (middle - previousMiddle)) * (value - previousValue)
     }
-    below += weights[i]!
+    below += weight
     previousMiddle = middle
     previousValue = value
   }

@@ -1,6 +1,7 @@
 import type { Chassis } from '../curves/chassis.js'
 import type { Chip } from '../curves/chip.js'
 import { leakageHeat } from '../curves/leakageHeat.js'
+import type { LoopEnds } from '../curves/loopEnds.js'
 import type { LoopRun } from '../curves/simulateLoop.js'
 import { runTemperature } from './runTemperature.js'
 
@@ -21,7 +22,7 @@ export interface RateFactors {
 export function leakageFactors(
   chip: Chip,
   loop: { readonly gapS: number; readonly ambientC?: number | undefined },
-  runs: readonly LoopRun[],
+  { count, first, last }: LoopEnds,
   warmth: {
     readonly chassis: Chassis | null
     readonly score: number
@@ -33,12 +34,12 @@ export function leakageFactors(
   const { referenceC } = chip
   if (referenceC === undefined || warmth.heatPerK === 0) return { first: 1, settled: 1 }
   const meanW = (run: LoopRun) => run.energyJ / run.durationS
-  const settledW = meanW(runs.at(-1)!)
-  const factorOf = (run: LoopRun, first: boolean) => {
+  const settledW = meanW(last.at(-1)!)
+  const factorOf = (run: LoopRun, atRest: boolean) => {
     const at = {
       meanW: meanW(run),
       durationS: run.durationS,
-      first,
+      first: atRest,
       settledW,
       gapS: loop.gapS,
       idleW: warmth.idleW,
@@ -46,5 +47,5 @@ export function leakageFactors(
     const temperatureC = runTemperature(at, warmth.chassis, warmth.score, loop.ambientC)
     return Math.exp(-warmth.heatPerK * leakageHeat(temperatureC, referenceC))
   }
-  return { first: factorOf(runs[0]!, true), settled: factorOf(runs.at(-1)!, runs.length === 1) }
+  return { first: factorOf(first, true), settled: factorOf(last.at(-1)!, count === 1) }
 }

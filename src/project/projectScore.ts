@@ -1,20 +1,15 @@
 import type { Chassis } from '../curves/chassis.js'
 import type { Chip } from '../curves/chip.js'
 import type { LoopMachine } from '../curves/loopMachine.js'
-import { rateTable } from '../curves/rateTable.js'
-import type { ScoreCurve } from '../curves/scoreCurve.js'
 import { type LoopPlan, type LoopSegment, simulateLoop } from '../curves/simulateLoop.js'
-import { InputError } from '../errors.js'
 import { ESTIMATE_LEVEL, type Estimate, estimateFromDraws } from '../numeric/estimate.js'
 import { normalQuantile } from '../numeric/normalQuantile.js'
 import type { Warning } from '../warnings.js'
 import { cautionsFor } from './caution.js'
 import type { LimitsAsked } from './completeLimits.js'
-import { drawPairs } from './drawPairs.js'
-import { leakageFactors } from './leakageFactors.js'
-import type { ProjectedRun, Projection, TargetLimits } from './projection.js'
-import { runFigures, summariseRuns } from './runFigures.js'
-import { isChassis, sweptTarget, targetMachines } from './targetMachines.js'
+import type { Projection } from './projection.js'
+import { NOMINAL_RUN_S, projectionDraws, projectTarget, type TargetProjection } from './projectTarget.js'
+import { isChassis, sweptTarget } from './targetMachines.js'
 
 /** What to project: a chip, the chassis to put it in, and how the workload is looped. */
 export interface ProjectionRequest {
@@ -48,9 +43,10 @@ export interface ProjectionRequest {
  * @example projectScore({ chip, target: { sustainedW: 71 }, loop: { runs: 20, gapS: 5 } }).steady.score.value
  */
 export function projectScore(request: ProjectionRequest): Projection {
-  const plans = new Map(request.chip.draws.map(({ curve }) => [curve, planFor(request, rateTable(curve))]))
-  const main = projectOnce(request, request.target, plans)
-  const { chip, asTested } = request
+  const { chip, loop, asTested } = request
+  const draws = projectionDraws(chip, loop, isChassis(request.target))
+  const main = projectTarget(request, request.target, draws)
+  const { trace, rangeW } = traceOf(main.central.machine, main.central.plan)
   return {
     chip: chip.name,
     target: main.limits,
@@ -62,15 +58,15 @@ export function projectScore(request: ProjectionRequest): Projection {
     },
     extrapolation: {
       measuredRangeW: chip.measuredRangeW,
-      targetRangeW: main.rangeW,
-      outside: isOutside(main.rangeW, chip.measuredRangeW),
+      targetRangeW: rangeW,
+      outside: isOutside(rangeW, chip.measuredRangeW),
     },
     sweep: (request.sweepW ?? []).map((sustainedW) => {
-      const { first, steady } = projectOnce(request, sweptTarget(request.target, sustainedW), plans)
+      const { first, steady } = projectTarget(request, sweptTarget(request.target, sustainedW), draws)
       return { sustainedW, first, steady }
     }),
-    trace: main.trace,
-    warnings: warningsFor(request, main.rangeW),
+    trace,
+    warnings: warningsFor(request, rangeW),
     cautions: cautionsFor({
       supposedW: main.limits.sustainedW,
       testedW: request.tested?.sustainedW.value ?? null,
@@ -79,100 +75,9 @@ export function projectScore(request: ProjectionRequest): Projection {
   }
 }
 
-/** Length of a run whose work is unknown, s: about what a looped test takes; common practice, no source. */
-export const NOMINAL_RUN_S = 60
-
-interface OneProjection {
-  readonly limits: TargetLimits
-  readonly first: ProjectedRun
-  readonly steady: ProjectedRun
-  readonly firstScores: readonly number[]
-  readonly steadyScores: readonly number[]
-  readonly weights: readonly number[]
-  readonly rangeW: readonly [number, number]
-  readonly trace: Projection['trace']
-}
-
-/** Each drawn curve's loop, with a table of rates that all projections of a sweep fill together. */
-type Plans = ReadonlyMap<ScoreCurve, LoopPlan>
-
-function projectOnce(request: ProjectionRequest, target: LimitsAsked | Chassis, plans: Plans): OneProjection {
-  const { chip } = request
-  const { limits, machineFor, scoreCount } = targetMachines(request, target)
-  // One score more than the chassis takes: where in the spread of usual temperatures it lies.
-  const pairs = drawPairs(chip.draws, scoreCount + 1)
-  const total = pairs.reduce((sum, pair) => sum + pair.weight, 0)
-  let endlessWeight = 0
-  const outcomes = pairs.map(({ curve, scores, heatPerK, weight }) => {
-    const plan = plans.get(curve)!
-    const machine = machineFor(scores)
-    const runs = simulateLoop(machine, plan)
-    if (runs.at(-1)!.unfinished) endlessWeight += weight
-    // Runs that never end are the worst: the median is one of them, and need not wait for all others.
-    if (endlessWeight > total / 2) throw endless(limits)
-    const warmth = {
-      chassis: isChassis(target) ? target : null,
-      score: scores[scoreCount]!,
-      heatPerK,
-      idleW: machine.idleW,
-    }
-    const around = { gapS: request.loop.gapS, ambientC: request.ambientC }
-    const figures = runFigures(runs, chip, leakageFactors(chip, around, runs, warmth))
-    return { machine, plan, ...figures }
-  })
-  const weights = pairs.map((pair) => pair.weight)
-  const steadyScores = outcomes.map((outcome) => outcome.steady.score)
-  const steady = summariseRuns(
-    outcomes.map((o) => o.steady),
-    weights,
-    chip,
-  )
-  const central = outcomes[indexNearest(steadyScores, steady.score.value)] as (typeof outcomes)[number]
-  const first = summariseRuns(
-    outcomes.map((o) => o.first),
-    weights,
-    chip,
-  )
-  if (![first, steady].every(isBounded)) throw sometimesEndless()
-  const { trace, rangeW } = traceOf(central.machine, central.plan)
-  return {
-    limits,
-    first,
-    steady,
-    firstScores: outcomes.map((o) => o.first.score),
-    steadyScores,
-    weights,
-    rangeW,
-    trace,
-  }
-}
-
-function endless({ sustainedW }: TargetLimits): InputError {
-  const message = `a chassis with power for the work of a run was needed; at ${sustainedW.toPrecision(3)} W held for good a run never ends`
-  return new InputError('loop-unusable', message, { remedy: 'is the chassis meant for this chip?' })
-}
-
-/** Whether a run that never ends is too rare to reach the interval. */
-function isBounded({ score }: ProjectedRun): boolean {
-  return score.low > 0 && Number.isFinite(score.high)
-}
-
-function sometimesEndless(): InputError {
-  const message =
-    'a chassis whose limits are known was needed; too many of the machines that its intervals leave possible never end a run'
-  return new InputError('loop-unusable', message, {
-    remedy: 'test the chassis for longer, or give its limits in numbers',
-  })
-}
-
-function planFor({ chip, loop }: ProjectionRequest, rate: LoopPlan['rate']): LoopPlan {
-  const { runs, gapS } = loop
-  return { runs, gapS, work: chip.workPerRun?.value ?? null, durationS: NOMINAL_RUN_S, rate }
-}
-
 /** The measured score's own interval is added to that of the projection as if the two were independent. */
 function changePct(
-  main: OneProjection,
+  main: TargetProjection,
   which: 'firstScores' | 'steadyScores',
   measured: Estimate | null,
 ): Estimate | null {
@@ -189,14 +94,6 @@ function changePct(
     high: value + half(projected.high - projected.value),
     level: ESTIMATE_LEVEL,
   }
-}
-
-function indexNearest(values: readonly number[], target: number): number {
-  let best = 0
-  values.forEach((value, i) => {
-    if (Math.abs(value - target) < Math.abs((values[best] as number) - target)) best = i
-  })
-  return best
 }
 
 function traceOf(

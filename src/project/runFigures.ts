@@ -1,73 +1,85 @@
 import type { Chip } from '../curves/chip.js'
 import { scoreFromRate, scorePerWatt } from '../curves/chipAt.js'
+import type { LoopEnds } from '../curves/loopEnds.js'
 import type { LoopRun } from '../curves/simulateLoop.js'
 import { estimateFromDraws } from '../numeric/estimate.js'
 import type { RateFactors } from './leakageFactors.js'
 import type { ProjectedRun } from './projection.js'
 
-/** One run of a loop, in what a reviewer counts. */
+/** One kind of run in what a reviewer counts: a column each, with a place for every draw. */
+export interface FigureColumns {
+  readonly score: Float64Array
+  readonly durationS: Float64Array
+  readonly meanW: Float64Array
+  readonly energyWh: Float64Array
+}
+
+/** First and steady runs of all draws. */
 export interface RunFigures {
-  readonly score: number
-  readonly durationS: number
-  readonly meanW: number
-  readonly energyWh: number
+  readonly first: FigureColumns
+  readonly steady: FigureColumns
+}
+
+/** Room for the runs of so many draws: a sweep makes tens of thousands, too many for an object each. */
+export function roomForFigures(draws: number): RunFigures {
+  const column = () => new Float64Array(draws)
+  const columns = () => ({ score: column(), durationS: column(), meanW: column(), energyWh: column() })
+  return { first: columns(), steady: columns() }
 }
 
 /**
- * First run and steady run of a simulated loop: the steady one is the mean of the last three.
+ * Writes down the first run and the steady run of one draw's loop: the steady one is the mean of the last three.
  *
+ * @param at - place of the draw
  * @param factors - what leakage leaves of the rate, in the first run and in settled ones
  */
-export function runFigures(
-  runs: readonly LoopRun[],
+export function writeFigures(
+  figures: RunFigures,
+  at: number,
+  { count, first, last }: LoopEnds,
   chip: Chip,
   factors: RateFactors,
-): { first: RunFigures; steady: RunFigures } {
-  const figures = runs.map((run, i) => figuresOf(run, chip, i === 0 ? factors.first : factors.settled))
-  const last = figures.slice(-STEADY_RUNS)
-  const mean = (pick: (run: RunFigures) => number) =>
-    last.reduce((sum, run) => sum + pick(run), 0) / last.length
-  const durationS = mean((run) => run.durationS)
-  const energyWh = mean((run) => run.energyWh)
-  return {
-    first: figures[0] as RunFigures,
-    steady: {
-      score: mean((run) => run.score),
-      durationS,
-      energyWh,
-      meanW: (energyWh * SECONDS_PER_HOUR) / durationS,
-    },
+): void {
+  addFigures(figures.first, at, first, chip, factors.first, 1)
+  const { steady } = figures
+  for (let k = 0; k < last.length; k++) {
+    const isFirst = count - last.length + k === 0
+    addFigures(steady, at, last[k]!, chip, isFirst ? factors.first : factors.settled, 1 / last.length)
   }
+  steady.meanW[at] = (steady.energyWh[at]! * SECONDS_PER_HOUR) / steady.durationS[at]!
 }
 
 /** Estimates of a run's figures over the posterior draws. */
-export function summariseRuns(
-  runs: readonly RunFigures[],
-  weights: readonly number[],
-  chip: Chip,
-): ProjectedRun {
-  const estimate = (pick: (run: RunFigures) => number) =>
-    estimateFromDraws({ values: runs.map(pick), weights })
+export function summariseRuns(columns: FigureColumns, weights: readonly number[], chip: Chip): ProjectedRun {
+  const estimate = (values: Float64Array) => estimateFromDraws({ values, weights })
+  const { score, durationS, meanW, energyWh } = columns
   const timed = chip.workPerRun !== null
   return {
-    score: estimate((run) => run.score),
-    durationS: timed ? estimate((run) => run.durationS) : null,
-    meanW: estimate((run) => run.meanW),
-    energyWh: timed ? estimate((run) => run.energyWh) : null,
-    perWatt: estimate((run) => scorePerWatt(chip.workload, run.score, run.meanW)),
+    score: estimate(score),
+    durationS: timed ? estimate(durationS) : null,
+    meanW: estimate(meanW),
+    energyWh: timed ? estimate(energyWh) : null,
+    perWatt: estimate(score.map((value, k) => scorePerWatt(chip.workload, value, meanW[k]!))),
   }
 }
 
-const STEADY_RUNS = 3
 const SECONDS_PER_HOUR = 3600
 
-/** Leakage changes rate and duration by at most a few per cent, too little to move the loop's power over time. */
-function figuresOf(run: LoopRun, chip: Chip, factor: number): RunFigures {
-  const timed = chip.workPerRun !== null
-  return {
-    score: scoreFromRate(chip.workload, run.meanRate * factor),
-    durationS: timed ? run.durationS / factor : run.durationS,
-    meanW: run.energyJ / run.durationS,
-    energyWh: run.energyJ / SECONDS_PER_HOUR / (timed ? factor : 1),
-  }
+/**
+ * Adds a share of a run's figures. Leakage changes rate and duration by at most a few per cent, too little to move the loop's power
+ * over time.
+ */
+function addFigures(
+  columns: FigureColumns,
+  at: number,
+  run: LoopRun,
+  chip: Chip,
+  factor: number,
+  share: number,
+): void {
+  const longer = chip.workPerRun !== null ? 1 / factor : 1
+  columns.score[at]! += share * scoreFromRate(chip.workload, run.meanRate * factor)
+  columns.durationS[at]! += share * run.durationS * longer
+  columns.meanW[at]! += (share * run.energyJ) / run.durationS
+  columns.energyWh[at]! += ((share * run.energyJ) / SECONDS_PER_HOUR) * longer
 }

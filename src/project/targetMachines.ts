@@ -1,7 +1,9 @@
 import { budgetsFromLimits } from '../curves/budgetsFromLimits.js'
 import type { Chassis } from '../curves/chassis.js'
 import type { Chip } from '../curves/chip.js'
+import { type LoopEnds, loopsIn } from '../curves/loopEnds.js'
 import type { LoopMachine } from '../curves/loopMachine.js'
+import type { LoopPlan } from '../curves/simulateLoop.js'
 import { completeLimits, type LimitsAsked } from './completeLimits.js'
 import { machineFromChassis, scoresNeeded } from './machineFromChassis.js'
 import type { TargetLimits } from './projection.js'
@@ -11,7 +13,13 @@ import { settledPower } from './withSustained.js'
 export interface TargetMachines {
   readonly limits: TargetLimits
   readonly scoreCount: number
-  readonly machineFor: (scores: readonly number[]) => LoopMachine
+  readonly targetFor: (scores: readonly number[]) => TargetMachine
+}
+
+/** One machine exactly, and the loops of any chip in it. */
+export interface TargetMachine {
+  readonly machine: LoopMachine
+  readonly endsOf: (plan: LoopPlan) => LoopEnds
 }
 
 /**
@@ -33,7 +41,7 @@ export function targetMachines(
     return {
       limits: limitsIn(target, ambientC),
       scoreCount: scoresNeeded(target),
-      machineFor: (scores) => machineFromChassis(target, chip, scores, ambientC),
+      targetFor: (scores) => withLoops(machineFromChassis(target, chip, scores, ambientC)),
     }
   }
   const limits = completeLimits(target, tested ?? null)
@@ -51,7 +59,13 @@ export function targetMachines(
     heat: null,
     timedSteps: [],
   }
-  return { limits, scoreCount: 0, machineFor: () => machine }
+  // One machine for every chip: what its power does over time is shared.
+  const shared = withLoops(machine)
+  return { limits, scoreCount: 0, targetFor: () => shared }
+}
+
+function withLoops(machine: LoopMachine): TargetMachine {
+  return { machine, endsOf: loopsIn(machine) }
 }
 
 /** Limits in the room to project into: what heat holds goes with it. */

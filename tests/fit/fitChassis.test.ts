@@ -239,3 +239,26 @@ describe('heat', () => {
     expect(worstEnergyPct(result)).toBeLessThan(1)
   })
 })
+
+describe('a chassis whose thermal network is not asked for', () => {
+  const without = ({ trace, load }: ReturnType<typeof fitted>) =>
+    fitChassis({
+      name: 'Bittern slim',
+      trials: [{ trace, loads: [load] }],
+      ambientC: 23,
+      thermal: false,
+    }).chassis
+
+  test('is the same but for the network where set limits held the power', () => {
+    const budgets = [budget(75, 12), budget(55, 60)]
+    const whole = tested(chassis('two-step', { budgets }))
+    expect(whole.chassis.thermal).not.toBeNull()
+    expect(without(whole)).toEqual({ ...whole.chassis, thermal: null })
+  })
+
+  test('has it all the same where heat held the power', () => {
+    const whole = tested(chassis('heat', { ceilingC: 62 }), { runs: 20 })
+    expect(whole.kind).toBe('heat')
+    expect(without(whole)).toEqual(whole.chassis)
+  })
+})
