@@ -4,6 +4,7 @@ import type { StartOf } from './findStart.js'
 import type { MendingList } from './mendingList.js'
 import type { OrderedSamples } from './orderedSamples.js'
 import { pickAt } from './pickAt.js'
+import { placesOf } from './placesOf.js'
 import { usualSteps } from './stepsOf.js'
 import type { Trace } from './trace.js'
 
@@ -46,14 +47,6 @@ export function buildTrace(
 function since(timesS: Float64Array, originS: number): Float64Array {
   if (originS === 0) return timesS
   return timesS.map((time) => time - originS)
-}
-
-/** Places of the samples that have a power. */
-function placesOf(power: Float64Array): Int32Array {
-  const places = new Int32Array(power.length)
-  let count = 0
-  for (let i = 0; i < power.length; i++) if (!Number.isNaN(power[i])) places[count++] = i
-  return places.subarray(0, count)
 }
 
 // Outside of these the column is no time, or its stamps are broken beyond mending.
@@ -105,17 +98,23 @@ function within(
   kept: Int32Array,
   { low, high }: { readonly low: number; readonly high: number },
 ): { readonly values: Float64Array | null; readonly bad: readonly number[] } {
+  const picked = pickAt(column, kept)
   const bad: number[] = []
-  const values = new Float64Array(kept.length)
   let known = 0
-  for (let i = 0; i < kept.length; i++) {
-    const value = column[kept[i]!]!
-    const outside = value < low || value > high
-    if (outside) bad.push(kept[i]!)
-    if (!outside && !Number.isNaN(value)) known++
-    values[i] = outside ? Number.NaN : value
+  for (let i = 0; i < picked.length; i++) {
+    const value = picked[i]!
+    if (value < low || value > high) bad.push(i)
+    else if (!Number.isNaN(value)) known++
   }
-  return { values: known === 0 ? null : values, bad }
+  return { values: known === 0 ? null : without(picked, bad), bad: bad.map((i) => kept[i]!) }
+}
+
+/** Values with NaN at some places. */
+function without(values: Float64Array, places: readonly number[]): Float64Array {
+  if (places.length === 0) return values
+  const rest = values.slice()
+  for (const place of places) rest[place] = Number.NaN
+  return rest
 }
 
 function pickLines(lines: Int32Array, places: readonly number[]): Int32Array {

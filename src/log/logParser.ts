@@ -5,6 +5,7 @@ import { findHeader, HEAD_CHARACTERS, HEAD_LINES, type Header, LONGEST_LINE } fr
 import { asciiConverter, decodeText, ENCODING_BYTES, logEncoding } from './logEncoding.js'
 import { mendSamples } from './mendSamples.js'
 import { type DecimalMark, findDecimalMark } from './parseNumber.js'
+import { PendingBytes } from './pendingBytes.js'
 import { TableReader } from './tableReader.js'
 import type { LogOptions, ParsedLog } from './trace.js'
 
@@ -28,7 +29,7 @@ export interface ParserOptions extends LogOptions {
 export class LogParser {
   private convert: ReturnType<typeof asciiConverter> | undefined
   /** What was pushed and not yet used. */
-  private pending: Uint8Array = NOTHING
+  private readonly pending = new PendingBytes()
   private table: OpenTable | undefined
 
   constructor(private readonly options: ParserOptions) {
@@ -55,34 +56,35 @@ export class LogParser {
   private feed(bytes: Uint8Array, isLast: boolean): void {
     const text = this.converted(bytes, isLast)
     if (text === undefined) return
-    this.pending = joined(this.pending, text)
+    this.pending.add(text)
     this.table ??= this.openTable(isLast)
     if (this.table === undefined) return
-    const used = this.table.reader.take(this.pending, isLast)
-    this.pending = this.pending.subarray(used)
-    if (this.pending.length > LONGEST_RECORD) throw endless(this.pending.length)
+    this.pending.drop(this.table.reader.take(this.pending.bytes, isLast))
+    const { length } = this.pending.bytes
+    if (length > LONGEST_RECORD) throw endless(length)
   }
 
   /** The bytes in the encoding that is read; undefined as long as it is not known which one they are in. */
   private converted(bytes: Uint8Array, isLast: boolean): Uint8Array | undefined {
     if (this.convert !== undefined) return this.convert(bytes, isLast)
-    this.pending = joined(this.pending, bytes)
-    if (this.pending.length < ENCODING_BYTES && !isLast) return undefined
-    const first = this.pending
-    this.pending = NOTHING
+    this.pending.add(bytes)
+    if (this.pending.bytes.length < ENCODING_BYTES && !isLast) return undefined
+    const first = this.pending.bytes.slice()
+    this.pending.drop(first.length)
     this.convert = asciiConverter(logEncoding(first))
     return this.convert(first, isLast)
   }
 
   /** Finds header and columns as soon as the head is there, and reads the head. */
   private openTable(isLast: boolean): OpenTable | undefined {
-    const length = headLength(this.pending)
+    const { bytes } = this.pending
+    const length = headLength(bytes)
     if (length === undefined && !isLast) return undefined
-    const head = this.pending.subarray(0, length)
+    const head = bytes.subarray(0, length)
     const header = findHeader(decodeText(head))
     const chosen = this.choose(header)
     const marks = new Map(header.columns.map(({ index }) => [index, markOfHead(header, index, chosen)]))
-    const isWhole = isLast && head.length === this.pending.length
+    const isWhole = isLast && head.length === bytes.length
     let reader = this.readerOf(header, chosen, marks)
     let used = reader.take(head, isWhole)
     const settled = reader.settledMarks()
@@ -91,7 +93,7 @@ export class LogParser {
       reader = this.readerOf(header, chosen, settled)
       used = reader.take(head, isWhole)
     }
-    this.pending = this.pending.subarray(used)
+    this.pending.drop(used)
     return { header, chosen, reader }
   }
 
@@ -145,14 +147,6 @@ function loneReturn(bytes: Uint8Array, start: number, feed: number): number {
   const at = line.indexOf(CARRIAGE_RETURN)
   // The last byte may yet be followed by its line feed.
   return at < 0 || at === line.length - 1 ? -1 : start + at
-}
-
-/** Both in a copy: what was pushed belongs to the caller. */
-function joined(a: Uint8Array, b: Uint8Array): Uint8Array {
-  const both = new Uint8Array(a.length + b.length)
-  both.set(a)
-  both.set(b, a.length)
-  return both
 }
 
 /** Decimal mark of a column by the rows just below the header. */

@@ -3,7 +3,7 @@ import type { MendingList } from './mendingList.js'
 import type { OrderedSamples } from './orderedSamples.js'
 import { powerFromCounter } from './powerFromCounter.js'
 
-/** Power of each sample, W, with NaN for those to be set aside. */
+/** Power of each sample, W, with NaN for those to be set aside: not to be written to. */
 export function measurePower(
   samples: OrderedSamples,
   column: MeasuredColumn,
@@ -22,8 +22,10 @@ export function measurePower(
     impossible.map((i) => samples.lines[i]!),
     'power below zero or above 100 kW; sample set aside',
   )
-  for (const i of impossible) powerW[i] = Number.NaN
-  return powerW
+  if (impossible.length === 0) return powerW
+  const possibleW = powerW.slice()
+  for (const i of impossible) possibleW[i] = Number.NaN
+  return possibleW
 }
 
 // No single machine draws as much: a bigger number is a sentinel or a slip of the logger.
@@ -39,12 +41,12 @@ function differenced(samples: OrderedSamples, column: MeasuredColumn, mendings: 
   mendings.addLines('counter-wrap', linesAt(counter.wraps), `energy counter wrapped around${range}; followed`)
   mendings.addLines('counter-reset', linesAt(counter.resets), 'energy counter was reset; sample set aside')
   mendings.addLines('counter-stale', linesAt(counter.stale), stale)
-  return Float64Array.from(counter.powerW)
+  return counter.powerW
 }
 
 /** A discharge may be logged as negative power throughout. */
 function withUsualSign(samples: OrderedSamples, mendings: MendingList): Float64Array {
-  const powerW = samples.power.slice()
+  const powerW = samples.power
   if (!isCountedDown(powerW)) return powerW
   const detail = 'power is logged as negative (a discharge); its sign was reversed'
   mendings.addLines('sign-reversed', [samples.lines[0]!], detail)
@@ -53,9 +55,9 @@ function withUsualSign(samples: OrderedSamples, mendings: MendingList): Float64A
 
 function isCountedDown(powerW: Float64Array): boolean {
   let [negative, positive] = [0, 0]
-  for (const value of powerW) {
-    if (value < 0) negative++
-    if (value > 0) positive++
+  for (let i = 0; i < powerW.length; i++) {
+    if (powerW[i]! < 0) negative++
+    if (powerW[i]! > 0) positive++
   }
   return negative > 9 * positive
 }

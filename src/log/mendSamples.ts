@@ -7,6 +7,7 @@ import { MendingList } from './mendingList.js'
 import { mendTimes } from './mendTimes.js'
 import type { OrderedSamples, SampleValues } from './orderedSamples.js'
 import { pickAt } from './pickAt.js'
+import { placesOf } from './placesOf.js'
 import type { TimedRows } from './settleRepeats.js'
 import type { TableRows } from './tableReader.js'
 import type { Mending, Trace } from './trace.js'
@@ -27,9 +28,10 @@ export function mendSamples(table: TableRows, chosen: ChosenColumns): MendedSamp
   const mendings = new MendingList()
   reportLength(table, mendings)
   const { written, ...values } = table
-  const usable = usableRows(table, mendings)
-  if (isNewestFirst(written.seconds, usable)) {
-    usable.reverse()
+  const inFileOrder = usableRows(table, mendings)
+  const newestFirst = isNewestFirst(written.seconds, inFileOrder)
+  const usable = newestFirst ? inFileOrder.slice().reverse() : inFileOrder
+  if (newestFirst) {
     mendings.add(
       'newest-first',
       table.lines[usable[0]!],
@@ -59,16 +61,9 @@ function reportLength({ rowsInOne, unlisted, lines }: TableRows, mendings: Mendi
 }
 
 function usableRows({ lines, written, power }: TableRows, mendings: MendingList): Int32Array {
-  const usable = new Int32Array(power.length)
-  const timeless: number[] = []
-  let [count, powered] = [0, 0]
-  for (let row = 0; row < power.length; row++) {
-    if (Number.isNaN(written.seconds[row])) timeless.push(lines[row]!)
-    else {
-      usable[count++] = row
-      if (!Number.isNaN(power[row])) powered++
-    }
-  }
+  const usable = placesOf(written.seconds)
+  const powered = countKnown(power, usable)
+  const timeless = linesBut(usable, lines)
   mendings.addLines('no-time', timeless, 'time could not be read; sample set aside')
   if (powered < 2) {
     const line = lines[0]
@@ -79,7 +74,25 @@ function usableRows({ lines, written, power }: TableRows, mendings: MendingList)
       { ...where, remedy: 'log for longer, or pick other columns with --power and --time' },
     )
   }
-  return usable.subarray(0, count)
+  return usable
+}
+
+function countKnown(values: Float64Array, places: Int32Array): number {
+  let known = 0
+  for (let i = 0; i < places.length; i++) if (!Number.isNaN(values[places[i]!])) known++
+  return known
+}
+
+/** Lines of the samples that are not at these places. */
+function linesBut(places: Int32Array, lines: Int32Array): readonly number[] {
+  const left: number[] = []
+  if (places.length === lines.length) return left
+  let k = 0
+  for (let i = 0; i < lines.length; i++) {
+    if (places[k] === i) k++
+    else left.push(lines[i]!)
+  }
+  return left
 }
 
 /** Most steps go back, and so not by a clock that was set or a row out of order. */
@@ -96,16 +109,9 @@ function isNewestFirst(seconds: Float64Array, rows: Int32Array): boolean {
 /** Times are mended with all rows; then those without a power go. */
 function withoutPowerless(samples: OrderedSamples, mendings: MendingList): OrderedSamples {
   const { power, lines } = samples
-  const kept = new Int32Array(power.length)
-  const powerless: number[] = []
-  let count = 0
-  for (let i = 0; i < power.length; i++) {
-    if (Number.isNaN(power[i])) powerless.push(lines[i]!)
-    else kept[count++] = i
-  }
-  if (powerless.length === 0) return samples
-  mendings.addLines('no-power', powerless, 'no power value; sample set aside')
-  const places = kept.subarray(0, count)
+  const places = placesOf(power)
+  if (places.length === power.length) return samples
+  mendings.addLines('no-power', linesBut(places, lines), 'no power value; sample set aside')
   return {
     timesS: pickAt(samples.timesS, places),
     rows: pickAt(samples.rows, places),

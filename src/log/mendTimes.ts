@@ -1,10 +1,11 @@
+import { countingUp } from '../numeric/countingUp.js'
 import { orderStatistic } from '../numeric/orderStatistic.js'
+import { CARRY_S, findLostCarries } from './findLostCarries.js'
 import { findWildStamps } from './findWildStamps.js'
 import type { MendingList } from './mendingList.js'
 import { mendJumps } from './mendJumps.js'
-import { restoreCarries } from './restoreCarries.js'
 import type { SampleRows } from './sampleRows.js'
-import { settleRepeats, type TimedRows } from './settleRepeats.js'
+import { fromZero, settleRepeats, type TimedRows } from './settleRepeats.js'
 import { usualSteps } from './stepsOf.js'
 import type { WrittenTimes } from './writtenTimes.js'
 
@@ -23,9 +24,15 @@ export function mendTimes(
   rows: SampleRows,
   mendings: MendingList,
 ): TimedRows {
-  const seconds = written.scale === 'time-of-day' ? followMidnight(written.seconds) : written.seconds.slice()
-  const usualS = medianStep(seconds)
-  for (const row of restoreCarries(seconds, usualS)) {
+  const followed = written.scale === 'time-of-day' ? followMidnight(written.seconds) : written.seconds
+  const usualS = medianStep(followed)
+  const carries = findLostCarries(followed, usualS)
+  if (carries.length === 0 && isPlain(followed)) {
+    return { rows: countingUp(followed.length), timesS: fromZero(followed), merged: new Map() }
+  }
+  const seconds = followed.slice()
+  for (const row of carries) {
+    seconds[row] = seconds[row]! + CARRY_S
     mendings.add('lost-carry', rows.lines[row], 'stamp lost the carry into the next second; moved on by 1 s')
   }
   const intervalS = samplingInterval(seconds, usualS)
@@ -41,6 +48,16 @@ export function mendTimes(
   return settleRepeats(seconds, kept, { rows, mendings })
 }
 
+/** Times that rise from each to the next, by less than any clock is set by: most logs need nothing else. */
+function isPlain(seconds: Float64Array): boolean {
+  for (let i = 1; i < seconds.length; i++) {
+    const step = seconds[i]! - seconds[i - 1]!
+    if (!(step > 0 && step < HOUR_S)) return false
+  }
+  return seconds.length > 1
+}
+
+const HOUR_S = 3600
 const DAY_S = 86_400
 
 function rowsBut(wild: ReadonlySet<number>, count: number): Int32Array {

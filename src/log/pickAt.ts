@@ -1,3 +1,5 @@
+import { countingUp } from '../numeric/countingUp.js'
+
 /**
  * Values at these places, in their order. Where that is all of them as they stand, as in a log that needs no mending, it is the
  * values themselves and no copy: not to be written to.
@@ -11,6 +13,8 @@ export function pickAt<T extends Float64Array | Int32Array>(values: T, places: I
 
 function areAll(places: Int32Array, count: number): boolean {
   if (places.length !== count) return false
+  const all = countingUp(count)
+  if (places.buffer === all.buffer && places.byteOffset === all.byteOffset) return true
   for (let i = 0; i < count; i++) if (places[i] !== i) return false
   return true
 }

@@ -16,6 +16,8 @@ export interface SampleRow {
 }
 
 export interface StoreOptions {
+  /** Times are stamps, each of some day. */
+  readonly hasDays: boolean
   readonly hasTemperature: boolean
   readonly hasClock: boolean
   /** Power comes from an energy counter, which loses nothing when a reading is left out. */
@@ -41,7 +43,7 @@ export class SampleStore {
   rowsInOne = 1
   line = new Int32Array(FIRST_ROWS)
   time = new Float64Array(FIRST_ROWS)
-  day = new Int32Array(FIRST_ROWS)
+  day: Int32Array | null
   power = new Float64Array(FIRST_ROWS)
   temperature: Float64Array | null
   clock: Float64Array | null
@@ -52,7 +54,8 @@ export class SampleStore {
   private readonly isCounter: boolean
   private readonly mostRows: number
 
-  constructor({ hasTemperature, hasClock, isCounter, mostRows = MOST_ROWS }: StoreOptions) {
+  constructor({ hasDays, hasTemperature, hasClock, isCounter, mostRows = MOST_ROWS }: StoreOptions) {
+    this.day = hasDays ? new Int32Array(FIRST_ROWS) : null
     this.temperature = hasTemperature ? new Float64Array(FIRST_ROWS) : null
     this.clock = hasClock ? new Float64Array(FIRST_ROWS) : null
     this.isCounter = isCounter
@@ -66,7 +69,7 @@ export class SampleStore {
     const at = this.length++
     this.line[at] = row.line
     this.time[at] = row.time
-    this.day[at] = row.day
+    if (this.day !== null) this.day[at] = row.day
     this.power[at] = row.power
     if (this.temperature !== null) this.temperature[at] = row.temperature
     if (this.clock !== null) this.clock[at] = row.clock
@@ -84,7 +87,7 @@ export class SampleStore {
     const size = Math.min(4 * this.length, this.mostRows)
     this.line = grown(this.line, new Int32Array(size))
     this.time = grown(this.time, new Float64Array(size))
-    this.day = grown(this.day, new Int32Array(size))
+    this.day &&= grown(this.day, new Int32Array(size))
     this.power = grown(this.power, new Float64Array(size))
     this.temperature &&= grown(this.temperature, new Float64Array(size))
     this.clock &&= grown(this.clock, new Float64Array(size))
@@ -124,7 +127,7 @@ export class SampleStore {
     const firstS = time[i]! - time[i - 1]!
     const secondS = time[i + 1]! - time[i]!
     const ordered = firstS >= 0 && secondS >= 0 && firstS <= longestS && secondS <= longestS
-    if (!ordered || day[i] !== day[i + 1] || day[i] !== day[i - 1]) return false
+    if (!ordered || (day !== null && (day[i] !== day[i + 1] || day[i] !== day[i - 1]))) return false
     return this.isCounter ? power[i + 1]! >= power[i]! : !Number.isNaN(power[i]! + power[i + 1]!)
   }
 

@@ -67,7 +67,8 @@ function mergeRepeats(
   return { rows: once, timesS: fromZero(pickAt(seconds, once)), merged }
 }
 
-function fromZero(times: Float64Array): Float64Array {
+/** Seconds since the first: the times themselves where that is zero, not to be written to. */
+export function fromZero(times: Float64Array): Float64Array {
   const first = times[0] ?? 0
   if (first === 0) return times
   const since = new Float64Array(times.length)

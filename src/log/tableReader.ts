@@ -78,6 +78,7 @@ export class TableReader {
     const numbers = [this.power, ...this.temperature, ...this.clock].map(({ index }) => index)
     this.wanted = 1 + Math.max(...times, ...numbers, ...this.rowTest.indices)
     this.store = new SampleStore({
+      hasDays: this.time instanceof StampColumns,
       hasTemperature: chosen.temperature !== undefined,
       hasClock: chosen.clock !== undefined,
       isCounter: chosen.power.unit.dimension === 'energy',
@@ -131,7 +132,7 @@ export class TableReader {
   private writtenTimes(): WrittenTimes {
     const { store, time, chosen } = this
     const times = store.time.subarray(0, store.length)
-    if (time instanceof StampColumns) return time.written(store.day.subarray(0, store.length), times)
+    if (time instanceof StampColumns) return time.written(store.day!.subarray(0, store.length), times)
     const scale = chosen.time?.kind === 'epoch' ? 'epoch' : 'elapsed'
     return { seconds: times, scale, ofDayS: () => null }
   }

@@ -65,7 +65,7 @@ function startOf({ date, timed }: StampDay, order: 'month-day' | 'day-month', da
 
 function dateOrder(days: readonly StampDay[], dayOf: Int32Array): 'month-day' | 'day-month' {
   const rows = new Float64Array(days.length)
-  for (const place of dayOf) if (place !== UNREADABLE) rows[place]!++
+  for (let i = 0; i < dayOf.length; i++) if (dayOf[i] !== UNREADABLE) rows[dayOf[i]!]!++
   let [monthFirst, dayFirst] = [0, 0]
   const spans = { 'month-day': new Span(), 'day-month': new Span() }
   days.forEach(({ date }, place) => {

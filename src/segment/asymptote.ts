@@ -6,7 +6,7 @@ import { type Normal, normalMixtureQuantiles } from './normalMixture.js'
 export interface Section {
   readonly sinceS: Float64Array
   readonly powerW: Float64Array
-  readonly weights: Float64Array
+  readonly weights: Float64Array | Uint8Array
 }
 
 export interface AsymptoteOptions {

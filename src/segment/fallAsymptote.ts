@@ -35,11 +35,11 @@ export function lastPiece(stretch: Stretch): Section {
 export function sectionOf(stretch: Stretch, from: number): Section {
   const { series } = stretch.run
   const startS = series.timesS[from]!
-  const weights = series.weights.slice(from, stretch.part.to)
+  const weights = series.weights.subarray(from, stretch.part.to)
   return {
-    sinceS: series.timesS.slice(from, stretch.part.to).map((timeS) => timeS - startS),
-    powerW: series.powerW.slice(from, stretch.part.to),
-    weights: weights.every((weight) => weight === 0) ? weights.fill(1) : weights,
+    sinceS: series.timesS.subarray(from, stretch.part.to).map((timeS) => timeS - startS),
+    powerW: series.powerW.subarray(from, stretch.part.to),
+    weights: weights.some((weight) => weight > 0) ? weights : new Uint8Array(weights.length).fill(1),
   }
 }
 

@@ -16,7 +16,7 @@ export function findCandidates(
   noiseScale: number,
   { every, grid, most }: CutDetail,
 ): readonly number[] {
-  const n = sums.timesS.length
+  const n = sums.series.timesS.length
   if (n <= every) return Array.from({ length: n }, (_, i) => i)
   const chosen = new Set<number>([0])
   const step = n / grid
@@ -33,7 +33,7 @@ const LEAST_STRENGTH = 4
 
 /** Local maxima of the step statistic above 4 standard errors, strongest first. */
 function strongestSteps(sums: SampleSums, noiseScale: number): readonly number[] {
-  const n = sums.timesS.length
+  const n = sums.series.timesS.length
   const found: { at: number; strength: number }[] = []
   for (const window of WINDOWS) {
     if (2 * window > n) break
@@ -45,7 +45,7 @@ function strongestSteps(sums: SampleSums, noiseScale: number): readonly number[]
 
 interface StepScan {
   readonly sums: Float64Array
-  readonly weights: Float64Array
+  readonly weights: Int32Array
   readonly window: number
   readonly noiseScale: number
   /** Steps below this, W, need no second look. */

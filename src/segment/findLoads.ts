@@ -1,4 +1,5 @@
 import type { Trace } from '../log/trace.js'
+import { concatenate } from '../numeric/concatenate.js'
 import { estimateNoise, type Noise } from '../numeric/noise.js'
 import { orderStatistic } from '../numeric/orderStatistic.js'
 import { thin } from '../numeric/thin.js'
@@ -89,15 +90,7 @@ function endsOf(trace: Trace, run: IndexRange): { readonly opens: boolean; reado
 }
 
 function runningPower(trace: Trace, span: Span): Float64Array {
-  if (span.runs.length === 1) return trace.powerW.subarray(span.runs[0]!.from, span.runs[0]!.to)
-  const count = span.runs.reduce((sum, run) => sum + run.to - run.from, 0)
-  const values = new Float64Array(count)
-  let at = 0
-  for (const run of span.runs) {
-    values.set(trace.powerW.subarray(run.from, run.to), at)
-    at += run.to - run.from
-  }
-  return values
+  return concatenate(span.runs.map(({ from, to }) => trace.powerW.subarray(from, to)))
 }
 
 /** So many values tell where the top of a log is. */

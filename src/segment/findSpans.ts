@@ -1,4 +1,5 @@
 import type { Trace } from '../log/trace.js'
+import { concatenate } from '../numeric/concatenate.js'
 import { countUpTo } from '../numeric/countUpTo.js'
 import { quantile } from '../numeric/quantile.js'
 import { thin, thinnedFrom } from '../numeric/thin.js'
@@ -165,13 +166,7 @@ function sampleCount(runs: readonly IndexRange[]): number {
 }
 
 function usualPower(runs: readonly IndexRange[], power: Float64Array): number {
-  if (runs.length === 1) return quantile(thin(power.subarray(runs[0]!.from, runs[0]!.to), ENOUGH), 0.5)
-  const values = new Float64Array(sampleCount(runs))
-  let at = 0
-  for (const { from, to } of runs) {
-    values.set(power.subarray(from, to), at)
-    at += to - from
-  }
+  const values = concatenate(runs.map(({ from, to }) => power.subarray(from, to)))
   return quantile(thin(values, ENOUGH), 0.5)
 }
 

@@ -2,7 +2,7 @@
 export interface Series {
   readonly timesS: Float64Array
   readonly powerW: Float64Array
-  readonly weights: Float64Array
+  readonly weights: Uint8Array
   /** Samples are means over the interval that ends at them; else power at an instant. */
   readonly averaged: boolean
   /** Power goes down to idle after the last sample: the log doesn't end with the work. */

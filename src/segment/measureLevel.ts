@@ -1,3 +1,4 @@
+import { concatenate } from '../numeric/concatenate.js'
 import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
 import { ESTIMATE_EDGE } from '../numeric/estimateEdge.js'
 import { effectiveSize } from '../numeric/noise.js'
@@ -17,24 +18,26 @@ import { type Stretch, settledFrom } from './stretch.js'
  * @source Student (1908), Biometrika 6, 1-25; n_eff: see `effectiveSize`
  */
 export function measureLevel(stretches: readonly Stretch[], noise: LoadNoise): Estimate {
-  const values = new Float64Array(stretches.reduce((sum, { part }) => sum + part.to - part.from, 0))
-  let count = 0
-  for (const stretch of stretches) {
-    const { series } = stretch.run
-    const opensLoad = stretch.edge === null && stretch.runIndex === 0
-    for (let i = opensLoad ? stretch.part.from : settledFrom(stretch); i < stretch.part.to; i++) {
-      if (series.weights[i]! > 0) values[count++] = series.powerW[i]!
-    }
-  }
-  return meanEstimate(values.subarray(0, count), noise)
+  return meanEstimate(concatenate(stretches.map(valuesOf)), noise)
+}
+
+/** Power of the samples that count: those of the series themselves where that is all of them, not to be written to. */
+function valuesOf(stretch: Stretch): Float64Array {
+  const { series } = stretch.run
+  const opensLoad = stretch.edge === null && stretch.runIndex === 0
+  const from = opensLoad ? stretch.part.from : settledFrom(stretch)
+  const powerW = series.powerW.subarray(from, stretch.part.to)
+  const weights = series.weights.subarray(from, stretch.part.to)
+  return weights.includes(0) ? powerW.filter((_, i) => weights[i]! > 0) : powerW
 }
 
 export function meanEstimate(values: Float64Array, noise: LoadNoise): Estimate {
   if (values.length === 0) return { value: 0, low: 0, high: 0, level: ESTIMATE_LEVEL }
-  let [sum, square] = [0, 0]
-  for (const value of values) sum += value
+  let sum = 0
+  for (let i = 0; i < values.length; i++) sum += values[i]!
   const mean = sum / values.length
-  for (const value of values) square += (value - mean) ** 2
+  let square = 0
+  for (let i = 0; i < values.length; i++) square += (values[i]! - mean) ** 2
   const size = effectiveSize(values.length, noise.autocorrelation)
   // Few samples: their own scatter says little, so the load's noise speaks too.
   const variance = (square + 8 * noise.scale ** 2) / (values.length - 1 + 8)

@@ -1,29 +1,26 @@
 import type { Series } from './fitPiece.js'
 
-/** Running sums over the samples: entry i holds those before sample i. Power counts from its mean, to keep digits. */
+/** Running sums over the samples of a series: entry i holds those before sample i. Power counts from its mean, to keep digits. */
 export interface SampleSums {
-  readonly timesS: Float64Array
+  readonly series: Series
   readonly intervalS: number
-  readonly weight: Float64Array
+  readonly meanW: number
+  readonly weight: Int32Array
   readonly power: Float64Array
-  readonly square: Float64Array
 }
 
 export function sampleSums(series: Series): SampleSums {
   const { timesS } = series
   const n = timesS.length
-  const centreW = weightedMean(series)
-  const weight = new Float64Array(n + 1)
+  const meanW = weightedMean(series)
+  const weight = new Int32Array(n + 1)
   const power = new Float64Array(n + 1)
-  const square = new Float64Array(n + 1)
   for (let i = 0; i < n; i++) {
     const w = series.weights[i]!
-    const y = series.powerW[i]! - centreW
     weight[i + 1] = weight[i]! + w
-    power[i + 1] = power[i]! + w * y
-    square[i + 1] = square[i]! + w * y * y
+    power[i + 1] = power[i]! + w * (series.powerW[i]! - meanW)
   }
-  return { timesS, intervalS: (timesS[n - 1]! - timesS[0]!) / Math.max(1, n - 1), weight, power, square }
+  return { series, intervalS: (timesS[n - 1]! - timesS[0]!) / Math.max(1, n - 1), meanW, weight, power }
 }
 
 function weightedMean(series: Series): number {

@@ -26,7 +26,7 @@ export function tauGrid(shortestS: number, longestS: number, factor: number): re
 
 export function summariseCells(sums: SampleSums, candidates: readonly number[], tauFactor: number): Cells {
   const count = candidates.length
-  const { timesS } = sums
+  const { timesS } = sums.series
   const n = timesS.length
   const spanS = timesS[n - 1]! - timesS[0]!
   const taus = tauGrid(Math.max((0.8 * spanS) / Math.max(n - 1, 1), 0.3), spanS, tauFactor)
@@ -49,7 +49,7 @@ export function summariseCells(sums: SampleSums, candidates: readonly number[], 
 }
 
 function fillCell(sums: SampleSums, candidates: readonly number[], cell: number, cells: Cells): void {
-  const { timesS } = sums
+  const { timesS } = sums.series
   const from = candidates[cell]!
   const n = timesS.length
   const to = cell + 1 < candidates.length ? candidates[cell + 1]! : n
@@ -59,13 +59,22 @@ function fillCell(sums: SampleSums, candidates: readonly number[], cell: number,
   cells.samples[cell] = to - from
   cells.weight[cell] = sums.weight[to]! - sums.weight[from]!
   cells.sum[cell] = sums.power[to]! - sums.power[from]!
-  cells.square[cell] = sums.square[to]! - sums.square[from]!
+  cells.square[cell] = squaresOf(sums, from, to)
   // Even sampling makes cells of one length, which fade alike.
   const asBefore = cell > 0 && lengthS === cells.lengthS[cell - 1]
   cells.taus.forEach((tauS, k) => {
     fillRelaxation(sums, { from, to, cell, k, tauS }, cells)
     cells.fade[k]![cell] = asBefore ? cells.fade[k]![cell - 1]! : Math.exp(-lengthS / tauS)
   })
+}
+
+function squaresOf({ series, meanW }: SampleSums, from: number, to: number): number {
+  let square = 0
+  for (let i = from; i < to; i++) {
+    const aboveW = series.powerW[i]! - meanW
+    square += series.weights[i]! * aboveW * aboveW
+  }
+  return square
 }
 
 /** A group of samples that spans this share of a time constant counts as one at its middle: the sums are off by less than 1e-4. */
@@ -82,7 +91,7 @@ interface CellOfTau {
 }
 
 function fillRelaxation(sums: SampleSums, { from, to, cell, k, tauS }: CellOfTau, cells: Cells): void {
-  const { timesS } = sums
+  const { timesS } = sums.series
   const startS = timesS[from]!
   const group = Math.max(1, Math.floor((GROUP_SHARE * tauS) / sums.intervalS))
   let e = 0

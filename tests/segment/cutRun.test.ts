@@ -67,7 +67,13 @@ function softStep(t: number, edgeS: number, softS: number): number {
 
 function seriesOf(count: number, powerAt: (i: number) => number): Series {
   const timesS = Float64Array.from({ length: count }, (_, i) => i)
-  return { timesS, powerW: timesS.map(powerAt), weights: timesS.map(() => 1), averaged: true, closes: true }
+  return {
+    timesS,
+    powerW: timesS.map(powerAt),
+    weights: new Uint8Array(timesS.length).fill(1),
+    averaged: true,
+    closes: true,
+  }
 }
 
 function partOf(series: Series, from: number, to: number) {

@@ -73,7 +73,7 @@ function makeSeries(seed: number, n: number): Series {
 }
 
 function seriesOf(timesS: Float64Array, powerW: Float64Array): Series {
-  return { timesS, powerW, weights: timesS.map(() => 1), averaged: true, closes: true }
+  return { timesS, powerW, weights: new Uint8Array(timesS.length).fill(1), averaged: true, closes: true }
 }
 
 function totalCost(pieces: readonly { readonly cost: number; readonly tauS: number }[]): number {

@@ -6,13 +6,13 @@ import { usualSteps } from './stepsOf.js'
  * that prints seconds and thousandths apart. Such a run of stamps has no fraction, begins a second too early (its
  * first step is a second short) and ends with a step a second too long.
  *
- * @param seconds - times in the order of the file; the rows found are moved on by a second, in place
+ * @param seconds - times in the order of the file
  * @param intervalS - usual step
- * @returns rows that were moved
- * @example restoreCarries(Float64Array.of(0.95, 1.95, 2.95, 3, 4.95, 5.95, 6.95), 1) // [3]: 3 becomes 4
+ * @returns rows to be moved on by a second
+ * @example findLostCarries(Float64Array.of(0.95, 1.95, 2.95, 3, 4.95, 5.95, 6.95), 1) // [3]: 3 should be 4
  */
-export function restoreCarries(seconds: Float64Array, intervalS: number): number[] {
-  const moved: number[] = []
+export function findLostCarries(seconds: Float64Array, intervalS: number): number[] {
+  const lost: number[] = []
   // Worked out at the first stamp that may be one: in most logs none is.
   let toleranceS: number | undefined
   const near = (step: number, usual: number) => {
@@ -33,16 +33,14 @@ export function restoreCarries(seconds: Float64Array, intervalS: number): number
     )
       end++
     if (end === seconds.length || !near(seconds[end]! - seconds[end - 1]!, intervalS + CARRY_S)) continue
-    for (let row = start; row < end; row++) {
-      seconds[row] = seconds[row]! + CARRY_S
-      moved.push(row)
-    }
+    for (let row = start; row < end; row++) lost.push(row)
     start = end
   }
-  return moved
+  return lost
 }
 
-const CARRY_S = 1
+/** What a carry is worth, s. */
+export const CARRY_S = 1
 // Steps scatter by this many median deviations at most; where that is half a second, carries can't be told from jitter.
 const JITTERS = 4
 const LEAST_TOLERANCE_S = 0.06
