@@ -3,11 +3,18 @@ import type { RecordScanner } from './recordScanner.js'
 /** Bytes of a cell or a line to text, in the encoding of the log. */
 export type DecodeText = (bytes: Uint8Array) => string
 
-/** Text of the cells that a scanner has found in a record, trimmed by nobody. */
-export function recordCells(bytes: Uint8Array, record: RecordScanner, decode: DecodeText): string[] {
+/**
+ * Text of the cells that a scanner has found in a record, trimmed by nobody.
+ *
+ * @param textBetween - text of the bytes from one place up to another
+ */
+export function recordCells(
+  record: RecordScanner,
+  textBetween: (start: number, end: number) => string,
+): string[] {
   const cells: string[] = []
   for (let k = 0; k < record.count; k++) {
-    const text = decodeCell(bytes, record.starts[k]!, record.ends[k]!, decode)
+    const text = textBetween(record.starts[k]!, record.ends[k]!)
     if (record.hasStray) cells.push(text.replaceAll('"', ''))
     else cells.push(record.quoted[k] === 1 ? unquoted(text) : text)
   }

@@ -1,4 +1,4 @@
-import { recordCells } from './recordCells.js'
+import { decodeCell, recordCells } from './recordCells.js'
 import { type Delimiter, RecordScanner } from './recordScanner.js'
 
 /** One record of the table: its cells, trimmed by nobody, and the line of the file where it begins, from 1. */
@@ -14,14 +14,17 @@ export type VisitRecord = (cells: readonly string[], line: number) => void
 export function splitRecords(text: string, delimiter: Delimiter, visit: VisitRecord): void {
   const bytes = new TextEncoder().encode(text)
   const decoder = new TextDecoder('utf-8', { ignoreBOM: true })
+  const decode = (cell: Uint8Array) => decoder.decode(cell)
+  // In ASCII a byte is a character.
+  const textBetween =
+    bytes.length === text.length
+      ? (start: number, end: number) => text.slice(start, end)
+      : (start: number, end: number) => decodeCell(bytes, start, end, decode)
   const record = new RecordScanner(delimiter)
   let [at, line] = [0, 1]
   while (at < bytes.length) {
     const next = record.scan(bytes, at, Number.POSITIVE_INFINITY, true)
-    visit(
-      recordCells(bytes, record, (cell) => decoder.decode(cell)),
-      line,
-    )
+    visit(recordCells(record, textBetween), line)
     line += 1 + record.breaks
     at = next
   }

@@ -4,7 +4,7 @@ import type { Header } from './findHeader.js'
 import { decodeText } from './logEncoding.js'
 import { NumberColumn } from './numberColumn.js'
 import type { DecimalMark } from './parseNumber.js'
-import { recordCells } from './recordCells.js'
+import { decodeCell, recordCells } from './recordCells.js'
 import { RecordScanner } from './recordScanner.js'
 import { RowTest } from './rowTest.js'
 import { type SampleRow, SampleStore } from './sampleStore.js'
@@ -162,7 +162,7 @@ export class TableReader {
     const { record, row, time, line, header } = this
     if (line === header.line) return
     record.scan(bytes, at, Number.POSITIVE_INFINITY, isLast)
-    const cells = recordCells(bytes, record, decodeText)
+    const cells = recordCells(record, (start, end) => decodeCell(bytes, start, end, decodeText))
     if (line < header.line || !this.rowTest.isSample(cells)) {
       this.skipped.add(line, this.rowTest.reasonFor(cells, line))
       return

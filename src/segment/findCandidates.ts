@@ -35,9 +35,13 @@ const LEAST_STRENGTH = 4
 function strongestSteps(sums: SampleSums, noiseScale: number): readonly number[] {
   const n = sums.series.timesS.length
   const found: { at: number; strength: number }[] = []
+  const isWhole = sums.weight[n] === n
   for (const window of WINDOWS) {
     if (2 * window > n) break
-    collectMaxima({ sums: sums.power, weights: sums.weight, window, noiseScale, leastStep: 0 }, found)
+    collectMaxima(
+      { sums: sums.power, weights: sums.weight, isWhole, window, noiseScale, leastStep: 0 },
+      found,
+    )
   }
   found.sort((a, b) => b.strength - a.strength)
   return found.map((step) => step.at)
@@ -46,6 +50,8 @@ function strongestSteps(sums: SampleSums, noiseScale: number): readonly number[]
 interface StepScan {
   readonly sums: Float64Array
   readonly weights: Int32Array
+  /** No sample is set aside. */
+  readonly isWhole: boolean
   readonly window: number
   readonly noiseScale: number
   /** Steps below this, W, need no second look. */
@@ -77,9 +83,14 @@ function stepStrength(scan: StepScan, at: number): number {
   const n = scan.sums.length - 1
   const from = Math.max(0, at - scan.window)
   const to = Math.min(n, at + scan.window)
-  const before = scan.weights[at]! - scan.weights[from]!
-  const after = scan.weights[to]! - scan.weights[at]!
+  const before = scan.isWhole ? at - from : scan.weights[at]! - scan.weights[from]!
+  const after = scan.isWhole ? to - at : scan.weights[to]! - scan.weights[at]!
   if (before < 1 || after < 1) return 0
+  if (
+    before === after &&
+    Math.abs(scan.sums[to]! - 2 * scan.sums[at]! + scan.sums[from]!) < scan.leastStep * after
+  )
+    return 0
   const step = (scan.sums[to]! - scan.sums[at]!) / after - (scan.sums[at]! - scan.sums[from]!) / before
   if (Math.abs(step) < scan.leastStep) return 0
   return Math.abs(step) / (scan.noiseScale * Math.sqrt(1 / before + 1 / after))

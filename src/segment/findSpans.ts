@@ -108,7 +108,8 @@ function smoothed(power: Float64Array): Float64Array {
 function medianOfThree(power: Float64Array, i: number): number {
   const value = power[i]!
   if (i === 0 || i === power.length - 1) return value
-  const [before, after] = [power[i - 1]!, power[i + 1]!]
+  const before = power[i - 1]!
+  const after = power[i + 1]!
   return Math.max(Math.min(before, value), Math.min(Math.max(before, value), after))
 }
 
