@@ -2,6 +2,7 @@
 import { once } from 'node:events'
 import { fileURLToPath } from 'node:url'
 import type { ExitStatus } from './context.js'
+import { delayOptimising } from './delayOptimising.js'
 import { readVersion } from './readVersion.js'
 import { runCommandLine } from './runCommandLine.js'
 
@@ -16,7 +17,10 @@ for (const stream of [process.stdout, process.stderr]) {
   })
 }
 process.exitCode = 0 satisfies ExitStatus
-const run = runCommandLine(process.argv.slice(2), {
+const words = process.argv.slice(2)
+// A single word is answered at once.
+if (words.length > 1) delayOptimising(process.version)
+const run = runCommandLine(words, {
   version: readVersion(import.meta.url),
   env: process.env,
   stdoutIsTerminal: process.stdout.isTTY === true,
