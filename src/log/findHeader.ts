@@ -42,9 +42,17 @@ export function findHeader(text: string): Header {
 }
 
 function bestOf(head: string): Scored | undefined {
+  const delimiters = DELIMITERS.filter((delimiter) => head.includes(delimiter))
+  const best = bestAmong(head, delimiters)
+  if (best !== undefined && best.score >= CERTAIN && best.header.cells.length > 1) return best
+  // One column may need no delimiter, and what stands in its numbers is none.
+  const [fallback] = DELIMITERS
+  return delimiters.includes(fallback) ? best : bestAmong(head, [fallback, ...delimiters])
+}
+
+function bestAmong(head: string, delimiters: readonly Delimiter[]): Scored | undefined {
   let best: Scored | undefined
-  for (const delimiter of DELIMITERS) {
-    if (delimiter !== ';' && !head.includes(delimiter)) continue
+  for (const delimiter of delimiters) {
     const found = bestIn(head, delimiter)
     if (found !== undefined && (best === undefined || found.score > best.score)) best = found
   }

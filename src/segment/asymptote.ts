@@ -77,30 +77,39 @@ export function estimateAsymptote(whole: readonly Section[], options: AsymptoteO
   return summarise([{ fit: flat, prior: flatShare }, ...bent], factor, options)
 }
 
-/** Block means carry as much about a slow course as samples do, and a long section takes no longer than a short one. */
-const MOST_VALUES = 1500
+/** A block of samples holds this share of what came before it: no relaxation that goes on bends within so little of its time. */
+const BLOCK_SHARE = 1 / 100
 
+/** Means of blocks, which tell as much about the course as the samples; a long section takes hardly longer than a short one. */
 function compress(section: Section): Section {
-  const n = section.powerW.length
-  if (n <= MOST_VALUES) return section
-  const size = Math.ceil(n / MOST_VALUES)
-  const count = Math.ceil(n / size)
+  const starts = blockStarts(section.powerW.length)
+  const count = starts.length
+  if (count === section.powerW.length) return section
   const sinceS = new Float64Array(count)
   const powerW = new Float64Array(count)
   const weights = new Float64Array(count)
-  for (let i = 0; i < n; i++) {
-    const k = Math.floor(i / size)
-    const weight = section.weights[i]!
-    weights[k]! += weight
-    sinceS[k]! += weight * section.sinceS[i]!
-    powerW[k]! += weight * section.powerW[i]!
-  }
   for (let k = 0; k < count; k++) {
-    if (weights[k]! === 0) continue
-    sinceS[k]! /= weights[k]!
-    powerW[k]! /= weights[k]!
+    let sinceSum = 0
+    let powerSum = 0
+    let weight = 0
+    const end = starts[k + 1] ?? section.powerW.length
+    for (let i = starts[k]!; i < end; i++) {
+      weight += section.weights[i]!
+      sinceSum += section.weights[i]! * section.sinceS[i]!
+      powerSum += section.weights[i]! * section.powerW[i]!
+    }
+    weights[k] = weight
+    if (weight === 0) continue
+    sinceS[k] = sinceSum / weight
+    powerW[k] = powerSum / weight
   }
   return { sinceS, powerW, weights }
+}
+
+function blockStarts(samples: number): readonly number[] {
+  const starts: number[] = []
+  for (let at = 0; at < samples; at += Math.max(1, Math.floor(BLOCK_SHARE * at))) starts.push(at)
+  return starts
 }
 
 /** A section with its weighted sums of 1, of the power y and of its square, which no shape changes. */
@@ -198,23 +207,22 @@ function shapeAt({ tauS, slowShare }: Shape, sinceS: number): number {
 }
 
 /** Variance of block means over what independent samples would give: what the fit leaves over slowly. */
-function blockFactor(sections: readonly Section[], fit: ShapeFit, noiseVariance: number): number {
+function blockFactor(sections: readonly SummedSection[], fit: ShapeFit, noiseVariance: number): number {
   let sum = 0
   let blocks = 0
   sections.forEach((section, k) => {
-    const n = section.powerW.length
-    const size = Math.max(8, Math.ceil(n / 12))
-    for (let from = 0; from + size <= n; from += size) {
-      let residual = 0
-      let weight = 0
-      for (let i = from; i < from + size; i++) {
-        const course = fit.levelW + fit.amplitudesW[k]! * shapeAt(fit.shape, section.sinceS[i]!)
-        residual += section.weights[i]! * (section.powerW[i]! - course)
-        weight += section.weights[i]!
-      }
-      if (weight === 0) continue
+    const full = Math.max(8, section.weight / 12)
+    let residual = 0
+    let weight = 0
+    for (let i = 0; i < section.powerW.length; i++) {
+      const course = fit.levelW + fit.amplitudesW[k]! * shapeAt(fit.shape, section.sinceS[i]!)
+      residual += section.weights[i]! * (section.powerW[i]! - course)
+      weight += section.weights[i]!
+      if (weight < full - 1e-9) continue
       sum += (residual * residual) / weight
       blocks++
+      residual = 0
+      weight = 0
     }
   })
   // Three parameters are fitted to the blocks.
