@@ -8,7 +8,7 @@ import { type InputFile, notReadable, openInput } from './readInput.js'
  * @throws InputError as `openInput`; `file-too-large`
  */
 export async function readBytes(path: string, mostBytes: number): Promise<Uint8Array> {
-  const input = openInput(path)
+  const input = await openInput(path)
   const where = { file: plainText(path, 200) }
   try {
     if (input.size > mostBytes) throw tooLarge(`${Math.round(input.size / 1e6)} MB`, mostBytes, where)

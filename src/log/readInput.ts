@@ -1,4 +1,4 @@
-import { closeSync, constants, fstatSync, openSync, read, readSync, type Stats } from 'node:fs'
+import { closeSync, constants, fstatSync, open, openSync, read, readSync, type Stats } from 'node:fs'
 import { InputError } from '../errors.js'
 import { plainText } from './plainText.js'
 
@@ -21,9 +21,9 @@ const SMALL_BYTES = 2 ** 20
  *
  * @throws InputError `file-missing`, `file-is-directory`, `file-not-readable`
  */
-export function openInput(path: string): InputFile {
+export async function openInput(path: string): Promise<InputFile> {
   const held = HELD_OPEN.test(path)
-  const descriptor = opened(path, constants.O_RDONLY | (held ? 0 : constants.O_NONBLOCK))
+  const descriptor = held ? await openedMeanwhile(path) : opened(path)
   const kind = fstatSync(descriptor)
   if (kind.isFile() || (held && kind.isFIFO())) return inputFile(descriptor, kind)
   closeSync(descriptor)
@@ -47,12 +47,21 @@ export function openInput(path: string): InputFile {
 // Names of descriptors that this process was started with; opening one can't wait for a writer.
 const HELD_OPEN = /^\/(dev\/(stdin|fd\/\d+)|proc\/self\/fd\/\d+)$/
 
-function opened(path: string, flags: number): number {
+function opened(path: string): number {
   try {
-    return openSync(path, flags)
+    return openSync(path, constants.O_RDONLY | constants.O_NONBLOCK)
   } catch (error) {
     throw notReadable(path, error)
   }
+}
+
+/** A pipe may have lost its writer, and then opens only for the next one. */
+function openedMeanwhile(path: string): Promise<number> {
+  return new Promise((resolve, reject) => {
+    open(path, constants.O_RDONLY, (error, descriptor) =>
+      error ? reject(notReadable(path, error)) : resolve(descriptor),
+    )
+  })
 }
 
 function inputFile(descriptor: number, kind: Stats): InputFile {

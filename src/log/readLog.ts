@@ -17,7 +17,7 @@ export interface ReadOptions extends LogOptions {
  */
 export async function readLog(path: string, options: ReadOptions = {}): Promise<ParsedLog> {
   const named = { file: path, ...options }
-  const input = openInput(path)
+  const input = await openInput(path)
   try {
     return await parsePieces(input, named)
   } catch (error) {

@@ -9,7 +9,7 @@ const HEAD_BYTES = 4096
  * @throws InputError as `openInput` does when the file is missing or no file
  */
 export async function readHead(path: string): Promise<string> {
-  const input = openInput(path)
+  const input = await openInput(path)
   try {
     if (!input.isFile) return ''
     const head = Buffer.alloc(HEAD_BYTES)
