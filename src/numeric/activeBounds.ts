@@ -28,7 +28,9 @@ export function landing(problem: Problem, point: Point, view: FreeModel, step: F
 
 /** The step from a point to a parameter vector, over the parameters that may move. */
 export function freeStep(point: Point, free: readonly number[], there: Float64Array): Float64Array {
-  return Float64Array.from(free, (j) => there[j]! - point.parameters[j]!)
+  const step = new Float64Array(free.length)
+  for (let k = 0; k < step.length; k++) step[k] = there[free[k]!]! - point.parameters[free[k]!]!
+  return step
 }
 
 /**

@@ -14,16 +14,70 @@ export interface CrossProducts {
  * @param right - n numbers
  */
 export function crossProducts(columns: readonly Float64Array[], right: Float64Array): CrossProducts {
-  const among = columns.map(() => new Float64Array(columns.length))
-  const withRight = new Float64Array(columns.length)
-  for (let i = 0; i < columns.length; i++) {
-    for (let j = 0; j <= i; j++) {
-      among[i]![j] = dot(columns[i]!, columns[j]!)
-      among[j]![i] = among[i]![j]!
+  const size = columns.length
+  const among = columns.map(() => new Float64Array(size))
+  const withRight = new Float64Array(size)
+  const put = (i: number, j: number, product: number): void => {
+    if (i >= size) return
+    if (j === size) withRight[i] = product
+    else if (j < size) {
+      among[i]![j] = product
+      among[j]![i] = product
     }
-    withRight[i] = dot(columns[i]!, right)
+  }
+  if (size <= 3) {
+    // Where there are fewer than three the right side stands in, and its products are let go.
+    productsOfFour(columns[0] ?? right, columns[1] ?? right, columns[2] ?? right, right)
+    for (let i = 0, at = 0; i < 3; i++)
+      for (let j = i; j <= 3; j++, at++) put(i, j === 3 ? size : j, NINE[at]!)
+  } else {
+    for (let i = 0; i < size; i++) {
+      for (let j = i; j <= size; j++) put(i, j, dot(columns[i]!, columns[j] ?? right))
+    }
   }
   return { among, withRight }
+}
+
+const NINE = new Float64Array(9)
+
+/**
+ * Products of four columns with each other, but for the square of the last, in one pass: three fifths of the time of nine. They come
+ * into `NINE`, row after row of the upper triangle.
+ */
+function productsOfFour(a: Float64Array, b: Float64Array, c: Float64Array, d: Float64Array): void {
+  let aa = 0
+  let ab = 0
+  let ac = 0
+  let ad = 0
+  let bb = 0
+  let bc = 0
+  let bd = 0
+  let cc = 0
+  let cd = 0
+  for (let i = 0; i < a.length; i++) {
+    const x = a[i]!
+    const y = b[i]!
+    const z = c[i]!
+    const w = d[i]!
+    aa += x * x
+    ab += x * y
+    ac += x * z
+    ad += x * w
+    bb += y * y
+    bc += y * z
+    bd += y * w
+    cc += z * z
+    cd += z * w
+  }
+  NINE[0] = aa
+  NINE[1] = ab
+  NINE[2] = ac
+  NINE[3] = ad
+  NINE[4] = bb
+  NINE[5] = bc
+  NINE[6] = bd
+  NINE[7] = cc
+  NINE[8] = cd
 }
 
 /**

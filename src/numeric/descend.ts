@@ -1,34 +1,10 @@
 import { freeStep, landing } from './activeBounds.js'
-import { type Columns, columnRooms } from './columnRooms.js'
+import type { Descent, StopReason } from './descent.js'
 import type { DerivativeGrade } from './differentiate.js'
-import type { Triangle } from './householder.js'
 import { type LinearView, linearView } from './linearView.js'
-import { type Point, type Problem, pointAt, reduction } from './residualPoint.js'
+import { foreseenPoint, type Point, type Problem, pointAt, reduction } from './residualPoint.js'
+import { reusedRooms } from './reusedRooms.js'
 import { type Strategy, scaledLength } from './variableScales.js'
-
-/** Why a descent ended. */
-export type StopReason =
-  | 'step-negligible'
-  | 'rounding-limit'
-  | 'residuals-zero'
-  | 'not-identified'
-  | 'no-progress'
-  | 'evaluation-limit'
-  | 'derivative-not-finite'
-
-/** Where a descent ended, with what is needed to judge it. */
-export interface Descent {
-  readonly parameters: Float64Array
-  readonly residuals: Float64Array
-  readonly sumOfSquares: number
-  readonly reason: StopReason
-  /** Derivatives of the residuals, one column a parameter; none when they weren't finite. */
-  readonly columns: readonly Float64Array[]
-  /** Indices of the parameters that aren't held by a bound. */
-  readonly free: readonly number[]
-  /** The free columns reduced to a triangle. */
-  readonly triangle: Triangle
-}
 
 /**
  * Goes down from a start to a point where no step helps any more: a trust region over the linearised problem, in scaled
@@ -53,8 +29,11 @@ const STEP_LIMIT = 2000
 /** An undamped step of this size, relative to its parameter, is below what derivatives by differences resolve. */
 const NEGLIGIBLE = 1e-12
 
-/** The last undamped step is taken unseen when the steps so far say that it leaves less than this to go. */
+/** The last undamped step is taken without another look when the steps so far say that it leaves less than this to go. */
 const FORESEEN = 1e-10
+
+/** A last step of this size changes residuals by what the derivatives say, to the last digit: its square is below rounding. */
+const UNSEEN = 3e-8
 
 /** Where the undamped step is smaller than this share of the parameters, derivatives must not cost digits. */
 const NEAR = 1e-2
@@ -73,6 +52,8 @@ const CLOSING_FAILURES = 5
 
 const NO_VIEW = { columns: [], triangle: { upper: [], projected: new Float64Array(0) } }
 
+type Columns = readonly Float64Array[]
+
 /** The moving state of a descent. */
 class Journey {
   reason: StopReason | undefined
@@ -86,7 +67,8 @@ class Journey {
   private best: { readonly point: Point; readonly view: LinearView } | undefined
   private failures = 0
   private series = 1
-  private readonly room: (used: readonly unknown[]) => Columns
+  private readonly room: (used: readonly (Columns | undefined)[]) => Columns
+  private readonly residualRoom: (used: readonly (Float64Array | undefined)[]) => Float64Array
 
   constructor(
     private readonly problem: Problem,
@@ -94,7 +76,8 @@ class Journey {
     private readonly strategy: Strategy,
   ) {
     this.point = start
-    this.room = columnRooms(start.parameters.length, start.residuals.length)
+    this.room = reusedRooms(() => Array.from(start.parameters, problem.take) as Columns)
+    this.residualRoom = reusedRooms(problem.take)
     this.look()
   }
 
@@ -172,9 +155,15 @@ class Journey {
     } else {
       this.failures++
     }
-    const next = pointAt(this.problem, landing(this.problem, this.point, view, view.model.fullStep))
-    const higher = !(next.sumOfSquares <= this.point.sumOfSquares * (1 + 1e-6))
+    const there = landing(this.problem, this.point, view, view.model.fullStep)
     const foreseen = ratio > 0 && ratio < 0.1 && view.remaining * ratio * this.series < FORESEEN
+    if (foreseen && view.remaining < UNSEEN) {
+      this.point = foreseenPoint(this.point, view.columns, there, this.freeRoom())
+      this.stop('step-negligible')
+      return
+    }
+    const next = pointAt(this.problem, there, this.freeRoom())
+    const higher = !(next.sumOfSquares <= this.point.sumOfSquares * (1 + 1e-6))
     if (foreseen && !higher) {
       this.point = next
       this.stop('step-negligible')
@@ -206,7 +195,7 @@ class Journey {
         this.giveUp(view)
         return
       }
-      const next = pointAt(this.problem, parameters)
+      const next = pointAt(this.problem, parameters, this.freeRoom())
       const gain = reduction(this.point, next) / predicted
       if (gain < 0.25 || Number.isNaN(gain)) {
         this.radius = Math.min(this.radius!, length) * (gain > -1 ? 0.5 : 0.1)
@@ -220,6 +209,11 @@ class Journey {
       }
       if (!this.problem.affordable()) this.stop('evaluation-limit')
     }
+  }
+
+  /** Room for residuals that are neither the present point's nor the best one's. */
+  private freeRoom(): Float64Array {
+    return this.residualRoom([this.point.residuals, this.best?.point.residuals])
   }
 
   private isNothing(taken: Float64Array): boolean {

@@ -1,5 +1,6 @@
 import { allFinite } from './allFinite.js'
 import { dot } from './dot.js'
+import { stillColumns } from './stillColumns.js'
 
 /** How derivatives are taken, from the cheapest to the most exact way. */
 export type DerivativeGrade = 'quick' | 'coarse' | 'fine'
@@ -13,7 +14,7 @@ export type Derivatives = (
 
 /** Derivatives by differences, in three grades. */
 export interface Differentiator {
-  /** One-sided differences: one evaluation a parameter, about 7 digits; for the way down. */
+  /** One-sided differences: one evaluation a parameter whose column changes, about 7 digits; for the way down. */
   readonly quick: Derivatives
   /** Central differences: two evaluations a parameter, about 10 digits. */
   readonly coarse: Derivatives
@@ -25,7 +26,7 @@ export interface Differentiator {
   readonly errors: Readonly<Record<DerivativeGrade, number>>
 }
 
-type Evaluate = (parameters: Float64Array, into?: Float64Array) => Float64Array
+type Evaluate = (parameters: Float64Array, into: Float64Array) => Float64Array
 
 /** Relative step of a central difference: cube root of the rounding unit balances its two errors. */
 const COARSE_STEP = Math.cbrt(Number.EPSILON)
@@ -39,6 +40,9 @@ const QUICK_STEP = Math.sqrt(Number.EPSILON)
  */
 const FINE_STEPS = [4e-3, 7e-4, 1e-4, 2e-2, 0.1, 1e-5, 1e-7] as const
 
+/** Relative error of single derivatives. */
+const ERRORS = { quick: 1e-8, coarse: 1e-10, fine: 1e-13 } as const
+
 /** Two differences that agree to this share are as good as differences get. */
 const AGREEMENT = 1e-11
 
@@ -46,42 +50,53 @@ const AGREEMENT = 1e-11
  * Derivatives of residuals by differences whose steps are relative to each parameter's own size, and that stay within
  * bounds. A parameter that passes through 0 keeps a step relative to the largest size it has had.
  *
- * @param evaluate - residuals, written over an array when one is given; may return values that are not finite
+ * @param evaluate - residuals, written over an array; may be values that are not finite
+ * @param take - gives an array as long as the residuals
  * @source extrapolation: L. F. Richardson (1911), Phil. Trans. R. Soc. A 210, 307-357; choice by consistency:
  * C. J. F. Ridders (1982), Advances in Engineering Software 4, 75-76
  */
 export function differentiator(
   evaluate: Evaluate,
   bounds: { readonly lower: Float64Array; readonly upper: Float64Array },
+  take: () => Float64Array,
 ): Differentiator {
   const rooms: Float64Array[] = []
   const sizes = new Float64Array(bounds.lower.length)
   const chosen: (number | undefined)[] = new Array(sizes.length).fill(undefined)
+  const room = (k: 0 | 1 | 2): Float64Array => (rooms[k] ??= take())
   const size = (at: Float64Array, residuals: Float64Array, j: number): number => {
-    if (sizes[j] === 0 && at[j] === 0) sizes[j] = probeSize(evaluate, at, residuals, j)
+    if (sizes[j] === 0 && at[j] === 0)
+      sizes[j] = probeSize((there) => evaluate(there, room(0)), at, residuals, j)
     sizes[j] = Math.max(sizes[j]!, Math.abs(at[j]!))
     return Math.max(Math.abs(at[j]!), 1e-4 * sizes[j]!)
   }
+  const still = stillColumns(sizes.length, ERRORS.quick, take)
   const columnsBy =
     (derive: (line: Line, size: number, into: Float64Array, j: number) => boolean): Derivatives =>
     (at, residuals, columns) =>
       columns.every((column, j) => {
         const line: Line = {
+          at,
           residuals,
           along: (offset, into) => {
             const there = at.slice()
             there[j]! += offset
             return { offset: there[j]! - at[j]!, values: evaluate(there, into) }
           },
-          scratch: (k) => (rooms[k] ??= new Float64Array(column.length)),
+          scratch: room,
           below: at[j]! - bounds.lower[j]!,
           above: bounds.upper[j]! - at[j]!,
         }
         return derive(line, size(at, residuals, j), column, j)
       })
   return {
-    errors: { quick: 1e-8, coarse: 1e-10, fine: 1e-13 },
-    quick: columnsBy((line, scale, into) => firstFinite(line, scale * QUICK_STEP, into, forward)),
+    errors: ERRORS,
+    quick: columnsBy((line, scale, into, j) => {
+      if (still.recall(j, line.at, into)) return true
+      const found = firstFinite(line, scale * QUICK_STEP, into, forward)
+      if (found) still.note(j, line.at, into)
+      return found
+    }),
     coarse: columnsBy((line, scale, into) => firstFinite(line, scale * COARSE_STEP, into, difference)),
     fine: columnsBy((line, scale, into, j) => {
       const known = chosen[j]
@@ -95,6 +110,7 @@ export function differentiator(
 
 /** The residuals along one parameter. */
 interface Line {
+  readonly at: Float64Array
   readonly residuals: Float64Array
   along(offset: number, into: Float64Array): { readonly offset: number; readonly values: Float64Array }
   /** Room for the residuals at two points, and for a derivative. */
@@ -136,14 +152,25 @@ function central(line: Line, step: number, into: Float64Array): boolean {
 
 /** (a - b) / width; false where that isn't finite. */
 function quotient(a: Float64Array, b: Float64Array, width: number, into: Float64Array): boolean {
-  let check = 0
-  for (let i = 0; i < into.length; i++) {
-    const value = (a[i]! - b[i]!) / width
-    into[i] = value
-    // As in `allFinite`, without a pass of its own.
-    check += 0 * value
+  const perWidth = 1 / width
+  const last = into.length - 1
+  // As in `allFinite`, without a pass of its own.
+  let even = 0
+  let odd = 0
+  let i = 0
+  for (; i < last; i += 2) {
+    const first = (a[i]! - b[i]!) * perWidth
+    const second = (a[i + 1]! - b[i + 1]!) * perWidth
+    into[i] = first
+    into[i + 1] = second
+    even += 0 * first
+    odd += 0 * second
   }
-  return check === 0
+  if (i === last) {
+    into[i] = (a[i]! - b[i]!) * perWidth
+    even += 0 * into[i]!
+  }
+  return even + odd === 0
 }
 
 /** Second order from the point and two on one side. */
@@ -191,7 +218,12 @@ function mostConsistent(line: Line, scale: number, into: Float64Array): number |
 }
 
 /** A step from 0 that changes the residuals by something between a billionth and a hundredth of their length. */
-function probeSize(evaluate: Evaluate, at: Float64Array, residuals: Float64Array, j: number): number {
+function probeSize(
+  evaluate: (at: Float64Array) => Float64Array,
+  at: Float64Array,
+  residuals: Float64Array,
+  j: number,
+): number {
   const length = norm(residuals) || 1
   let step = 1
   for (let pass = 0; pass < 16; pass++) {

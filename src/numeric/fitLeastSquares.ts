@@ -1,11 +1,13 @@
 import { InputError } from '../errors.js'
 import { agreesWithDifferences } from './agreesWithDifferences.js'
 import { allFinite } from './allFinite.js'
-import { type Descent, descend, type StopReason } from './descend.js'
+import { descend } from './descend.js'
+import type { Descent, StopReason } from './descent.js'
 import { differentiator } from './differentiate.js'
 import { dot } from './dot.js'
 import { givenDerivatives, type JacobianFunction } from './givenDerivatives.js'
 import { triangularise } from './householder.js'
+import { type ArrayLease, leaseArrays } from './leaseArrays.js'
 import { plainArray } from './plainArray.js'
 import type { Point, Problem } from './residualPoint.js'
 import { linearModel } from './trustRegionStep.js'
@@ -82,7 +84,9 @@ export function fitLeastSquares(problem: LeastSquaresProblem): LeastSquaresFit {
     if (!best || isBetter(descent, best)) best = descent
     if (isConverged(best.reason) || counter.calls >= counter.limit) break
   }
-  return report(problem, setting, best!)
+  const fit = report(problem, setting, best!)
+  setting.lease.giveBack()
+  return fit
 }
 
 /**
@@ -117,6 +121,7 @@ interface Setting {
   readonly problem: Problem
   readonly start: Point
   readonly counter: Counter
+  readonly lease: ArrayLease
 }
 
 function prepare(problem: LeastSquaresProblem): Setting {
@@ -126,7 +131,8 @@ function prepare(problem: LeastSquaresProblem): Setting {
   const counter: Counter = { calls: 0, limit, allowance: limit }
   const first = requireResiduals(problem, start)
   const count = first.length
-  const evaluate = (parameters: Float64Array, into: Float64Array = new Float64Array(count)): Float64Array => {
+  const lease = leaseArrays(count)
+  const evaluate = (parameters: Float64Array, into: Float64Array): Float64Array => {
     counter.calls++
     const residuals = problem.residuals(plainArray(parameters))
     if (residuals.length !== count) {
@@ -146,7 +152,8 @@ function prepare(problem: LeastSquaresProblem): Setting {
   return {
     problem: {
       evaluate,
-      derivatives: exact ?? differentiator(evaluate, bounds),
+      derivatives: exact ?? differentiator(evaluate, bounds, lease.take),
+      take: lease.take,
       ...bounds,
       rankTolerance,
       tolerance,
@@ -154,6 +161,7 @@ function prepare(problem: LeastSquaresProblem): Setting {
     },
     start: { parameters: start, residuals: first, sumOfSquares: dot(first, first) },
     counter,
+    lease,
   }
 }
 

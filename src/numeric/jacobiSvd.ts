@@ -31,10 +31,12 @@ export function jacobiSvd(columns: readonly Float64Array[]): SingularValues {
     }
     if (!turned) break
   }
-  const values = new Float64Array(size).map((_, j) => Math.sqrt(dot(left[j]!, left[j]!)))
-  left.forEach((column, j) => {
+  const values = new Float64Array(size)
+  for (let j = 0; j < size; j++) {
+    const column = left[j]!
+    values[j] = Math.sqrt(dot(column, column))
     for (let i = 0; i < size; i++) column[i]! /= values[j]! || 1
-  })
+  }
   return { values, left, right }
 }
 

@@ -38,15 +38,22 @@ export function linearModel(problem: {
   const { triangle, scales } = problem
   if (scales.length === 0) return EMPTY_MODEL
   const svd = jacobiSvd(scaledColumns(triangle.upper, scales))
-  const along = svd.values.map((_, i) => dot(svd.left[i]!, triangle.projected))
-  const largest = Math.max(...svd.values)
+  const along = new Float64Array(scales.length)
+  let largest = 0
+  let least = Number.POSITIVE_INFINITY
+  for (let i = 0; i < along.length; i++) {
+    along[i] = dot(svd.left[i]!, triangle.projected)
+    largest = Math.max(largest, svd.values[i]!)
+    least = Math.min(least, svd.values[i]!)
+  }
   const floor = problem.rankTolerance * largest
   const full = stretchesFor(svd.values, along, { damping: 0, floor })
   const fullLength = Math.sqrt(dot(full, full))
-  const rank = svd.values.reduce((count, value) => count + (value > floor ? 1 : 0), 0)
+  let rank = 0
+  for (let i = 0; i < along.length; i++) if (svd.values[i]! > floor) rank++
   return {
     rank,
-    condition: Math.min(...svd.values) / largest,
+    condition: least / largest,
     fullStep: stepFrom(full, svd, scales),
     predictedFall: (step) => predictedFall(triangle, step),
     stepWithin: (radius) => {
@@ -82,7 +89,11 @@ function predictedFall({ upper, projected }: Triangle, step: Float64Array): numb
 
 /** Scaling a column of the Jacobian scales that of the triangle. */
 function scaledColumns(upper: readonly Float64Array[], scales: Float64Array): readonly Float64Array[] {
-  return upper.map((_, j) => scales.map((_, i) => upper[i]![j]! / scales[j]!))
+  return upper.map((_, j) => {
+    const column = new Float64Array(scales.length)
+    for (let i = 0; i <= j; i++) column[i] = upper[i]![j]! / scales[j]!
+    return column
+  })
 }
 
 /** How far a step goes along each singular direction, in scaled variables. */
@@ -91,15 +102,22 @@ function stretchesFor(
   along: Float64Array,
   { damping, floor }: { readonly damping: number; readonly floor: number },
 ): Float64Array {
-  return singular.map((s, i) => (damping === 0 && s <= floor ? 0 : (-s * along[i]!) / (s * s + damping)))
+  const stretches = new Float64Array(singular.length)
+  for (let i = 0; i < stretches.length; i++) {
+    const s = singular[i]!
+    stretches[i] = damping === 0 && s <= floor ? 0 : (-s * along[i]!) / (s * s + damping)
+  }
+  return stretches
 }
 
 function stepFrom(stretches: Float64Array, svd: SingularValues, scales: Float64Array): Float64Array {
-  return scales.map((scale, j) => {
+  const step = new Float64Array(scales.length)
+  for (let j = 0; j < step.length; j++) {
     let sum = 0
     for (let i = 0; i < stretches.length; i++) sum += svd.right[i]![j]! * stretches[i]!
-    return sum / scale
-  })
+    step[j] = sum / scales[j]!
+  }
+  return step
 }
 
 /** Damping at which the step has the length `radius`, to a part in a thousand: Newton on the secular equation. */
