@@ -123,7 +123,8 @@ function sumOfSquares(series: Float64Array, edges: readonly number[], levels: re
 }
 
 function requireSeries(values: ArrayLike<number>): Float64Array {
-  const series = new Float64Array(values)
+  // Nothing writes over the series, so that one of the right kind need not be copied.
+  const series = values instanceof Float64Array ? values : new Float64Array(values)
   let unusable = -1
   for (let i = 0; i < series.length && unusable < 0; i++) if (!Number.isFinite(series[i]!)) unusable = i
   if (series.length === 0 || unusable >= 0) {

@@ -1,5 +1,6 @@
 import { type Offer, OpenLevels, type Trailing } from './openLevels.js'
 import { PiecewiseQuadratic } from './piecewiseQuadratic.js'
+import { StartRuns } from './startRuns.js'
 
 /** What a partition minimises. */
 export interface PartitionCost {
@@ -41,16 +42,19 @@ export function partition(series: Float64Array, cost: PartitionCost): Partition 
 function squaredPartition(series: Float64Array, shortest: number, penalty: number): Partition {
   const n = series.length
   const { low, high } = range(series)
-  const costs = new Float64Array(n + 1).fill(Number.POSITIVE_INFINITY)
-  const starts = new Int32Array(n + 1)
+  // Only the last few costs are asked for: those of the first s values stand at s modulo their number.
+  const costs = new Float64Array(shortest).fill(Number.POSITIVE_INFINITY)
+  const starts = new StartRuns()
+  let place = 0
+  let latest = -1
   const trailing: Trailing = { length: shortest - 1, mean: 0, squares: 0 }
   const offer: Offer = { cost: 0, start: 0, from: low, to: high }
   const open = new OpenLevels(low, high)
   const reachOf = reachAhead(series, penalty)
   for (let t = shortest; t <= n; t++) {
     const s = t - shortest
-    if (costs[s]! < Number.POSITIVE_INFINITY) {
-      offer.cost = costs[s]! + penalty
+    if (costs[place]! < Number.POSITIVE_INFINITY) {
+      offer.cost = costs[place]! + penalty
       offer.start = s
       if (shortest === 1) {
         const reach = reachOf(s, open.leastAt)
@@ -62,10 +66,16 @@ function squaredPartition(series: Float64Array, shortest: number, penalty: numbe
     open.add(series[s]!)
     moveOn(trailing, series, s + 1)
     open.findLeast(trailing)
-    costs[t] = open.leastCost
-    starts[t] = open.leastStart
+    // t and s differ by the number of costs that are kept.
+    costs[place] = open.leastCost
+    // Asked here, too: a call for every value takes a tenth longer.
+    if (open.leastStart !== latest) {
+      latest = open.leastStart
+      starts.note(t, latest)
+    }
+    if (++place === shortest) place = 0
   }
-  return { edges: edgesOf(starts), levels: undefined }
+  return { edges: starts.edges(n), levels: undefined }
 }
 
 /** So many values ahead decide where a segment may begin; most offers are ruled out by the second or third. */
