@@ -40,7 +40,6 @@ const QUICK_STEP = Math.sqrt(Number.EPSILON)
  */
 const FINE_STEPS = [4e-3, 7e-4, 1e-4, 2e-2, 0.1, 1e-5, 1e-7] as const
 
-/** Relative error of single derivatives. */
 const ERRORS = { quick: 1e-8, coarse: 1e-10, fine: 1e-13 } as const
 
 /** Two differences that agree to this share are as good as differences get. */
@@ -50,23 +49,23 @@ const AGREEMENT = 1e-11
  * Derivatives of residuals by differences whose steps are relative to each parameter's own size, and that stay within
  * bounds. A parameter that passes through 0 keeps a step relative to the largest size it has had.
  *
- * @param evaluate - residuals, written over an array; may be values that are not finite
+ * @param ask - residuals over an array, perhaps not finite; by `glance` perhaps in one that the next call writes over
  * @param take - gives an array as long as the residuals
  * @source extrapolation: L. F. Richardson (1911), Phil. Trans. R. Soc. A 210, 307-357; choice by consistency:
  * C. J. F. Ridders (1982), Advances in Engineering Software 4, 75-76
  */
 export function differentiator(
-  evaluate: Evaluate,
+  { evaluate, glance }: { readonly evaluate: Evaluate; readonly glance: Evaluate },
   bounds: { readonly lower: Float64Array; readonly upper: Float64Array },
   take: () => Float64Array,
 ): Differentiator {
   const rooms: Float64Array[] = []
   const sizes = new Float64Array(bounds.lower.length)
-  const chosen: (number | undefined)[] = new Array(sizes.length).fill(undefined)
+  const chosen = new Array<number | undefined>(sizes.length).fill(undefined)
   const room = (k: 0 | 1 | 2): Float64Array => (rooms[k] ??= take())
   const size = (at: Float64Array, residuals: Float64Array, j: number): number => {
-    if (sizes[j] === 0 && at[j] === 0)
-      sizes[j] = probeSize((there) => evaluate(there, room(0)), at, residuals, j)
+    const wanted = sizes[j] === 0 && at[j] === 0
+    if (wanted) sizes[j] = probeSize((there) => evaluate(there, room(0)), at, residuals, j)
     sizes[j] = Math.max(sizes[j]!, Math.abs(at[j]!))
     return Math.max(Math.abs(at[j]!), 1e-4 * sizes[j]!)
   }
@@ -78,11 +77,12 @@ export function differentiator(
         const line: Line = {
           at,
           residuals,
-          along: (offset, into) => {
+          along: (offset, into, ask = evaluate) => {
             const there = at.slice()
             there[j]! += offset
-            return { offset: there[j]! - at[j]!, values: evaluate(there, into) }
+            return { offset: there[j]! - at[j]!, values: ask(there, into) }
           },
+          glance,
           scratch: room,
           below: at[j]! - bounds.lower[j]!,
           above: bounds.upper[j]! - at[j]!,
@@ -112,7 +112,8 @@ export function differentiator(
 interface Line {
   readonly at: Float64Array
   readonly residuals: Float64Array
-  along(offset: number, into: Float64Array): { readonly offset: number; readonly values: Float64Array }
+  along(offset: number, into: Float64Array, ask?: Evaluate): { offset: number; values: Float64Array }
+  readonly glance: Evaluate
   /** Room for the residuals at two points, and for a derivative. */
   scratch(k: 0 | 1 | 2): Float64Array
   readonly below: number
@@ -132,7 +133,7 @@ function firstFinite(line: Line, step: number, into: Float64Array, rule: Rule): 
 /** First order, towards the side with more room. */
 function forward(line: Line, step: number, into: Float64Array): boolean {
   const reach = Math.min(step, Math.max(line.above, line.below))
-  const { offset, values } = line.along(line.above >= reach ? reach : -reach, line.scratch(0))
+  const { offset, values } = line.along(line.above >= reach ? reach : -reach, line.scratch(0), line.glance)
   return quotient(values, line.residuals, offset, into)
 }
 

@@ -132,7 +132,7 @@ function prepare(problem: LeastSquaresProblem): Setting {
   const first = requireResiduals(problem, start)
   const count = first.length
   const lease = leaseArrays(count)
-  const evaluate = (parameters: Float64Array, into: Float64Array): Float64Array => {
+  const ask = (parameters: Float64Array): ArrayLike<number> => {
     counter.calls++
     const residuals = problem.residuals(plainArray(parameters))
     if (residuals.length !== count) {
@@ -141,6 +141,16 @@ function prepare(problem: LeastSquaresProblem): Setting {
         `Every call must return as many residuals: ${count} were needed, got ${residuals.length}.`,
       )
     }
+    return residuals
+  }
+  const evaluate = (parameters: Float64Array, into: Float64Array): Float64Array => {
+    into.set(ask(parameters))
+    return into
+  }
+  const glance = (parameters: Float64Array, into: Float64Array): Float64Array => {
+    const residuals = ask(parameters)
+    // Looked at once and before the next call: no need of a copy.
+    if (residuals instanceof Float64Array) return residuals
     into.set(residuals)
     return into
   }
@@ -152,7 +162,7 @@ function prepare(problem: LeastSquaresProblem): Setting {
   return {
     problem: {
       evaluate,
-      derivatives: exact ?? differentiator(evaluate, bounds, lease.take),
+      derivatives: exact ?? differentiator({ evaluate, glance }, bounds, lease.take),
       take: lease.take,
       ...bounds,
       rankTolerance,
