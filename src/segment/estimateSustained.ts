@@ -1,16 +1,17 @@
 import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
 import { ESTIMATE_EDGE } from '../numeric/estimateEdge.js'
 import { correlationFactor } from '../numeric/noise.js'
-import { type Asymptote, estimateAsymptote, type Section } from './asymptote.js'
+import { type Asymptote, estimateAsymptote } from './asymptote.js'
 import { atLeastZero } from './atLeastZero.js'
 import type { DraftStage } from './draftStages.js'
-import { DRIFT_SHARE, fallAsymptote, lastPiece, noiseOptions, sectionOf } from './fallAsymptote.js'
+import { DRIFT_SHARE, fallAsymptote, lastPiece, noiseOptions } from './fallAsymptote.js'
+import { levelSection } from './levelSection.js'
 import type { Sustained } from './load.js'
 import type { LoadNoise } from './loadNoise.js'
 import { endPower, openingPower, partPower } from './part.js'
 import { roundingBias } from './roundingBias.js'
 import { settleTime } from './settleTime.js'
-import { type Stretch, settledFrom } from './stretch.js'
+import type { Stretch } from './stretch.js'
 
 /**
  * A level that followed one drop or none has to be watched at least this long before it may count as the last one, s. A second budget or
@@ -106,33 +107,6 @@ function watchedLongEnough(drafts: readonly DraftStage[], watchedS: number, befo
   if (drafts.at(-2)?.shape === 'decay') return watchedS >= Math.max(60, 0.1 * beforeS)
   if (drafts.length >= 3) return watchedS >= Math.max(60, 0.25 * beforeS)
   return watchedS >= Math.max(SHORTEST_WATCH_S, 1.5 * beforeS)
-}
-
-/** All of a looped level, or the last piece of an uninterrupted one if that is long enough to speak alone. */
-function levelSection(stage: DraftStage): Section {
-  const single = stage.stretches.length === 1 ? stage.stretches[0]! : undefined
-  if (!single) return joinSections(stage.stretches.map((stretch) => sectionOf(stretch, settledFrom(stretch))))
-  const start = settledFrom(single)
-  const lastPiece = single.part.pieces.at(-1)!.from
-  const enough = single.part.to - lastPiece >= 0.4 * (single.part.to - start)
-  return sectionOf(single, enough ? Math.max(start, lastPiece) : start)
-}
-
-/** One section out of several runs: time goes on through the pauses, for a chassis warms through them. */
-function joinSections(sections: readonly Section[]): Section {
-  const join = (read: (section: Section, k: number) => ArrayLike<number>) =>
-    Float64Array.from(sections.flatMap((section, k) => Array.from(read(section, k))))
-  const starts: number[] = []
-  let at = 0
-  for (const section of sections) {
-    starts.push(at)
-    at += section.sinceS.at(-1)! + 1
-  }
-  return {
-    sinceS: join((section, k) => section.sinceS.map((sinceS) => sinceS + starts[k]!)),
-    powerW: join((section) => section.powerW),
-    weights: join((section) => section.weights),
-  }
 }
 
 function scale(level: Estimate, ratio: typeof NEXT_RATIO): Estimate {

@@ -150,12 +150,14 @@ function runsOf(draft: DraftStage): readonly { readonly startS: number; readonly
   return bounds.size < 2 ? [] : [...bounds.values()]
 }
 
-function explainRunFalls({ paceS, temperatureC }: RunFalls): HeldBy {
+function explainRunFalls({ paceS, temperatureC, coolingK }: RunFalls): HeldBy {
   return {
     label: 'heat',
     evidence: [
-      `every run opens higher and gives way over ${Math.round((paceS / Math.log(5)) * 3)} s, too slowly for a set limit`,
-      `temperature stays at ${temperatureC.toFixed(0)} °C meanwhile`,
+      `every run opens higher and gives way from its beginning, over ${Math.round((paceS / Math.log(5)) * 3)} s, without holding a level first`,
+      coolingK < 1
+        ? `temperature stays at ${temperatureC.toFixed(0)} °C meanwhile`
+        : `temperature comes down by ${coolingK.toFixed(0)} K to ${temperatureC.toFixed(0)} °C meanwhile, far less than such a drop of power would cool it by itself`,
     ],
   }
 }

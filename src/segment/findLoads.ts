@@ -13,13 +13,14 @@ import type { Series } from './fitPiece.js'
 import { gridOf, leastDifference } from './gridOf.js'
 import type { IndexRange } from './indexRange.js'
 import { isAveraged } from './isAveraged.js'
-import type { Load, Stage, StageLabel } from './load.js'
+import type { Load, Run, Stage, StageLabel, Sustained } from './load.js'
 import type { LoadNoise } from './loadNoise.js'
 import { measureLevel } from './measureLevel.js'
 import { measureRun } from './measureRun.js'
 import { openingPower } from './part.js'
 import { splitSettled } from './splitSettled.js'
 import { tellingStretches } from './tellingStretches.js'
+import { roundMean, withoutPauses } from './withoutPauses.js'
 
 /**
  * Loads of a trace with their stages, runs and settled power.
@@ -67,16 +68,41 @@ function findLoad(
   const whole = draftStages(runs, measured, noise)
   const settled = estimateSustained(whole, noise, startS)
   const drafts = splitSettled(whole, settled.sustained.fromS)
+  const stages = drafts.map((draft, i) => describeStage(trace, drafts, i, { noise, settled, draft, bounds }))
   return {
     startS,
     endS: bounds.endS,
-    stages: drafts.map((draft, i) => describeStage(trace, drafts, i, { noise, settled, draft, bounds })),
-    sustained: settled.sustained,
+    stages,
+    sustained: sustainedOf(trace, settled.sustained, {
+      last: drafts.at(-1)!,
+      stage: stages.at(-1)!,
+      measured,
+    }),
     runs: measured,
     noiseW: noise.scale,
     autocorrelation: noise.autocorrelation,
     spikesAtS: spikeTimes(runs),
   }
+}
+
+/** Fewest runs of a loop by which its rounds are told. */
+const FEWEST_RUNS = 3
+const HOLDS = { heat: 'heat', demand: 'demand', 'power-limit': 'limit', undetermined: 'unknown' } as const
+
+/** Of a loop, what work without its pauses would settle at. */
+function sustainedOf(
+  trace: Trace,
+  sustained: Sustained,
+  {
+    last,
+    stage,
+    measured,
+  }: { readonly last: DraftStage; readonly stage: Stage; readonly measured: readonly Run[] },
+): Sustained {
+  const runs = [...new Set(last.stretches.map(({ runIndex }) => runIndex))].map((index) => measured[index]!)
+  if (!sustained.reached || runs.length < FEWEST_RUNS) return sustained
+  const meanW = roundMean(trace, runs)
+  return { ...sustained, levelW: withoutPauses(sustained.levelW, meanW, HOLDS[stage.heldBy.label]) }
 }
 
 /** Whether cutting by one noise or by the other comes to the same: penalties a third apart leave the pieces as they are. */

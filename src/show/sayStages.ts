@@ -1,4 +1,5 @@
 import type { LogColumns, SkippedLine, Trace } from '../log/trace.js'
+import type { Estimate } from '../numeric/estimate.js'
 import type { HoldLabel, Load, Stage } from '../segment/load.js'
 import { plotTable } from './plotTable.js'
 import { plotTrace } from './plotTrace.js'
@@ -39,8 +40,18 @@ export function concludeStages(load: Load): string {
     return `${sayValue(sustained.levelW, 'W')} from start to end (${interval(sustained.levelW)}), ${reasons}.`
   }
   const early = sayPath(stages.slice(0, -1))
-  const since = ` held from ${sayMoment(stages.at(-1)!.startS - load.startS)} on`
-  return `${early}, then ${sayEstimate(sustained.levelW, 'W')}${since}, ${reasons}.`
+  const last = stages.at(-1)!
+  const since = `from ${sayMoment(last.startS - load.startS)} on`
+  const settled = sayEstimate(sustained.levelW, 'W')
+  if (load.runs.length < 2 || !differs(last.levelW, sustained.levelW))
+    return `${early}, then ${settled} held ${since}, ${reasons}.`
+  const inRuns = `${sayValue(last.levelW, 'W')} in its runs`
+  return `${early}, then ${inRuns} ${since}, ${reasons}. Without the pauses between them it would settle at ${settled}.`
+}
+
+/** Of a loop that opens every run anew, a reader who looks at the table would miss the figure in the sentence. */
+function differs(mean: Estimate, settled: Estimate): boolean {
+  return mean.value < settled.low || mean.value > settled.high
 }
 
 /** How a held-by label reads inside a sentence. */

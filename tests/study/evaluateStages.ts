@@ -19,7 +19,7 @@ export async function evaluateStages(world: World): Promise<WorldFindings> {
   return findings.done()
 }
 
-function longest(loads: readonly Load[]): Load | undefined {
+export function longest(loads: readonly Load[]): Load | undefined {
   return [...loads].sort((a, b) => b.endS - b.startS - (a.endS - a.startS))[0]
 }
 

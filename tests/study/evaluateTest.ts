@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { chipAt } from '../../src/curves/chipAt.js'
 import { InputError } from '../../src/errors.js'
+import { parseLog } from '../../src/log/parseLog.js'
 import { fitMachine } from '../../src/machine/fitMachine.js'
 import { readSheet } from '../../src/machine/readSheet.js'
 import type { TestedMachine } from '../../src/machine/testedMachine.js'
@@ -10,9 +11,11 @@ import { compareChips } from '../../src/project/compareChips.js'
 import { explainGap } from '../../src/project/explainGap.js'
 import type { GapMachine } from '../../src/project/gapMachine.js'
 import { projectScore } from '../../src/project/projectScore.js'
+import { findLoads } from '../../src/segment/findLoads.js'
 import { scoreAt, type World } from '../worlds/makeWorld.js'
 import { projectTruth, targetNumbers } from '../worlds/projectTruth.js'
 import { type Findings, makeFindings, type WorldFindings } from './coverageSample.js'
+import { longest } from './evaluateStages.js'
 import type { StudyWorlds } from './studyPlan.js'
 
 /** The machines of an entry as the tool fitted them, at the level that these sources were built with. */
@@ -57,6 +60,7 @@ export async function judgeTest(
   for (const failure of fits.failures) findings.failed(failure)
   if (fitted === undefined) return findings.done()
   await findings.attempt(`chassis ${name}`, () => judgeChassis(findings, world, fitted))
+  await findings.attempt(`loop ${name}`, () => judgeLoop(findings, world))
   await findings.attempt(`curve ${name}`, () => judgeCurve(findings, world, fitted))
   const { other: target, rival: against } = fits
   if (other !== undefined && target !== undefined)
@@ -70,6 +74,13 @@ export async function judgeTest(
   if (rival !== undefined && against !== undefined)
     await findings.attempt(`explain ${name}`, () => judgeGap(findings, world, rival, { fitted, against }))
   return findings.done()
+}
+
+/** What `stages` says of the loop that was scored, beside what the machine settles at without pauses. */
+function judgeLoop(findings: Findings, world: World): void {
+  const load = longest(findLoads(parseLog(world.logs[0]!.bytes).trace))
+  if (load === undefined || !world.truth.reached || !load.sustained.reached) return
+  findings.interval('settled power of a loop', load.sustained.levelW, world.truth.sustainedW)
 }
 
 async function fitWorld(world: World, directory: string): Promise<TestedMachine> {

@@ -1,0 +1,73 @@
+import { describe, expect, it } from 'vitest'
+import { parseLog } from '../../src/log/parseLog.js'
+import { findLoads } from '../../src/segment/findLoads.js'
+import { type LoopHold, withoutPauses } from '../../src/segment/withoutPauses.js'
+import { makeWorld } from '../worlds/makeWorld.js'
+
+const PAUSES_S = [3, 5, 8, 15, 25]
+
+/** Settled power and what holds it, of generated loops with pauses, beside what the same machine settles at without pauses. */
+function looped(kind: 'heat' | 'one-step' | 'flat', worlds: number) {
+  return Array.from({ length: worlds }, (_, i) => {
+    const world = makeWorld(810_000 + 10 * i, { kind, gapS: PAUSES_S[i % PAUSES_S.length]! })
+    const loads = [...findLoads(parseLog(world.logs[0]!.bytes).trace)]
+    const load = loads.sort((a, b) => b.endS - b.startS - (a.endS - a.startS))[0]!
+    const { levelW, reached } = load.sustained
+    const trueW = world.truth.sustainedW
+    return {
+      isCertain: reached && world.truth.reached,
+      holds: levelW.low <= trueW && trueW <= levelW.high,
+      off: Math.abs(levelW.value / trueW - 1),
+      label: load.stages.at(-1)!.heldBy.label,
+      hasTemperature: world.table.temperatureC.length > 0,
+    }
+  }).filter(({ isCertain }) => isCertain)
+}
+
+const share = (found: readonly unknown[], all: readonly unknown[]) => found.length / all.length
+const median = (values: readonly number[]) => [...values].sort((a, b) => a - b)[values.length >> 1]!
+
+describe('where a loop with pauses would settle without them', () => {
+  it.each([
+    ['heat', 0.012],
+    ['one-step', 0.003],
+    ['flat', 0.005],
+  ] as const)('is held by its interval, and within %s of the truth in the median', (kind, most) => {
+    const found = looped(kind, 20)
+    expect(found.length).toBeGreaterThanOrEqual(15)
+    expect(
+      share(
+        found.filter(({ holds }) => holds),
+        found,
+      ),
+    ).toBeGreaterThanOrEqual(0.75)
+    expect(median(found.map(({ off }) => off))).toBeLessThan(most)
+  })
+
+  it('is told to be held by heat where heat holds it, as often as not, and never where a limit does', () => {
+    const warm = looped('heat', 20).filter(({ hasTemperature }) => hasTemperature)
+    const limited = looped('one-step', 20)
+    expect(
+      share(
+        warm.filter(({ label }) => label === 'heat'),
+        warm,
+      ),
+    ).toBeGreaterThan(0.5)
+    expect(limited.filter(({ label }) => label === 'heat')).toEqual([])
+  })
+
+  it('lies between the mean over the rounds and what the runs come to under heat, and at the runs themselves under a limit', () => {
+    const comesTo = { value: 60, low: 59.8, high: 60.2, level: 0.9 }
+    const settled = (hold: LoopHold, meanW: number) => withoutPauses(comesTo, meanW, hold)
+    // Two resistances alike: half of what the pauses take off, about.
+    expect(settled('heat', 55).value).toBeGreaterThan(57)
+    expect(settled('heat', 55).value).toBeLessThan(58.5)
+    expect(settled('limit', 55).value).toBe(60)
+    expect(settled('demand', 55).value).toBeGreaterThan(60)
+    for (const hold of ['heat', 'limit', 'demand', 'unknown'] as const) {
+      const [near, far] = [settled(hold, 59), settled(hold, 50)]
+      expect(far.high - far.low).toBeGreaterThan(near.high - near.low)
+      expect(near.low).toBeLessThanOrEqual(near.value - 0.2)
+    }
+  })
+})
