@@ -2,8 +2,9 @@ import { budgetsFromLimits } from '../curves/budgetsFromLimits.js'
 import type { Chassis } from '../curves/chassis.js'
 import type { Chip } from '../curves/chip.js'
 import { type LoopEnds, loopsIn } from '../curves/loopEnds.js'
-import type { LoopMachine } from '../curves/loopMachine.js'
+import type { GivesWay, LoopMachine } from '../curves/loopMachine.js'
 import type { LoopPlan } from '../curves/simulateLoop.js'
+import { normalQuantile } from '../numeric/normalQuantile.js'
 import { completeLimits, type LimitsAsked } from './completeLimits.js'
 import { machineFromChassis, scoresNeeded } from './machineFromChassis.js'
 import type { TargetLimits } from './projection.js'
@@ -47,22 +48,30 @@ export function targetMachines(
   const limits = completeLimits(target, tested ?? null)
   const idleW = request.idleW ?? tested?.idleW ?? 0
   const responseS = tested?.responseS ?? 0
-  const habits = {
-    idleW: Math.min(idleW, limits.sustainedW / 2),
-    responseS,
-    givesWay: tested?.givesWay ?? ('headroom' as const),
+  const machineOf = (givesWay: GivesWay): LoopMachine => {
+    const habits = { idleW: Math.min(idleW, limits.sustainedW / 2), responseS, givesWay }
+    return {
+      ...habits,
+      peakW: chip.demandW === null ? limits.burstW : Math.min(limits.burstW, chip.demandW),
+      budgets: budgetsFromLimits(limits, habits),
+      heat: null,
+      timedSteps: [],
+    }
   }
-  const machine: LoopMachine = {
-    ...habits,
-    peakW: chip.demandW === null ? limits.burstW : Math.min(limits.burstW, chip.demandW),
-    budgets: budgetsFromLimits(limits, habits),
-    heat: null,
-    timedSteps: [],
-  }
-  // One machine for every chip: what its power does over time is shared.
-  const shared = withLoops(machine)
-  return { limits, scoreCount: 0, targetFor: () => shared }
+  const seen = tested != null && tested.budgets.length > 0 ? (tested.givesWay ?? 'headroom') : null
+  const own = seen ?? 'headroom'
+  // One machine of each habit for every chip: what its power does over time is shared.
+  const asTested = withLoops(machineOf(own))
+  const otherwise = withLoops(machineOf(own === 'headroom' ? 'latch' : 'headroom'))
+  const least = normalQuantile(1 - (seen === null ? OTHER_SHARE.unseen : OTHER_SHARE.seen))
+  return { limits, scoreCount: 1, targetFor: ([score]) => (score! > least ? otherwise : asTested) }
 }
+
+/**
+ * How probable it is that the budgets of a chassis given in numbers give way in the other manner than those of the chassis as tested:
+ * controllers of one make are mostly alike, and where the tested chassis showed no budget at work nothing is known. Common practice, no source.
+ */
+const OTHER_SHARE = { seen: 0.25, unseen: 0.5 } as const
 
 function withLoops(machine: LoopMachine): TargetMachine {
   return { machine, endsOf: loopsIn(machine) }
