@@ -1,16 +1,22 @@
 import { spawnSync } from 'node:child_process'
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join, resolve } from 'node:path'
 import { parse as csvParse } from 'csv-parse/sync'
 import papaparse from 'papaparse'
 import { inferSchema, initParser } from 'udsv'
 import { parseLog } from '../../src/log/parseLog.js'
+import { quantile } from '../../src/numeric/quantile.js'
 import { seededRandom } from '../../src/numeric/random.js'
-import { findLoads } from '../../src/segment/findLoads.js'
 import { growthExponent } from './growthExponent.js'
 import { type Measured, measure } from './measure.js'
 
 const SIZES = [10_000, 100_000, 1_000_000] as const
 
-/** Reading beside one pass over the bytes and beside tokenisers that make text of every cell; then stages, as a multiple of that pass. */
+/**
+ * Reading beside one pass over the bytes and beside tokenisers that make text of every cell; then stages, in a process of its own, as a
+ * multiple of a pass there.
+ */
 export async function readingTable(): Promise<readonly string[]> {
   const rows: string[] = []
   for (const [name, write] of Object.entries(FORMS)) {
@@ -25,19 +31,18 @@ export async function readingTable(): Promise<readonly string[]> {
           { name: 'uDSV', run: () => initParser(inferSchema(text)).stringArrs(text) },
           { name: 'papaparse', run: () => papaparse.parse(text) },
           ...(count > 100_000 ? [] : [{ name: 'csv-parse', run: () => csvParse(text) }]),
-          { name: 'stages', run: () => findLoads(parseLog(bytes).trace) },
         ],
         { rounds: count > 100_000 ? 3 : 5 },
       )
       points.push({ count, ms: medianOf(measured, 'read') })
-      rows.push(rowOf(name, count, measured))
+      rows.push(rowOf(name, count, measured, stagesAlone(text)))
     }
     rows.push(`| ${name}, growth of reading | ${growthExponent(points)?.toFixed(2)} | | | | | | |`)
   }
   return [
     '## Reading a log: processor time, median (quickest to slowest round)',
     '',
-    '| log | rows | byte scan | parseLog | uDSV | papaparse | csv-parse | parseLog and findLoads |',
+    '| log | rows | byte scan | parseLog | uDSV | papaparse | csv-parse | parseLog and findLoads, alone |',
     '| --- | --: | --: | --: | --: | --: | --: | --: |',
     ...rows,
     '',
@@ -45,15 +50,36 @@ export async function readingTable(): Promise<readonly string[]> {
   ]
 }
 
-function rowOf(name: string, count: number, measured: readonly Measured[]): string {
+function rowOf(name: string, count: number, measured: readonly Measured[], alone: string): string {
   const scanMs = medianOf(measured, 'scan')
-  const cells = ['scan', 'read', 'uDSV', 'papaparse', 'csv-parse', 'stages'].map((key) => {
+  const cells = ['scan', 'read', 'uDSV', 'papaparse', 'csv-parse'].map((key) => {
     const times = measured.find((one) => one.name === key)?.times
     if (times === undefined) return 'left out'
     const { medianMs, lowMs, highMs } = times
     return `${medianMs.toFixed(1)} ms (${lowMs.toFixed(1)} to ${highMs.toFixed(1)}), ${(medianMs / scanMs).toFixed(1)} ×`
   })
-  return `| ${name} | ${count} | ${cells.join(' | ')} |`
+  return `| ${name} | ${count} | ${cells.join(' | ')} | ${alone} |`
+}
+
+/** Time of `stages` by itself, and as a multiple of a byte scan in the same process. */
+function stagesAlone(text: string): string {
+  const folder = mkdtempSync(join(tmpdir(), 'holdwatt-bench-'))
+  try {
+    const log = join(folder, 'log.csv')
+    writeFileSync(log, text)
+    const script = ['tests/bench/peers/stages.mjs', resolve('dist/index.js'), log]
+    const { stdout } = spawnSync(process.execPath, script, { encoding: 'utf8' })
+    const timesOf = (name: string) => {
+      const line = stdout.split('\n').find((one) => one.startsWith(`${name} |`))
+      return (line?.split('|')[1] ?? '').trim().split(' ').map(Number)
+    }
+    const [scan, stages] = [timesOf('scan'), timesOf('stages')]
+    const medianMs = quantile(stages, 0.5)
+    const range = `${Math.min(...stages).toFixed(1)} to ${Math.max(...stages).toFixed(1)}`
+    return `${medianMs.toFixed(1)} ms (${range}), ${(medianMs / quantile(scan, 0.5)).toFixed(1)} ×`
+  } finally {
+    rmSync(folder, { recursive: true })
+  }
 }
 
 function medianOf(measured: readonly Measured[], name: string): number {
