@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import { parseLog } from '../../src/log/parseLog.js'
+import type { Trace } from '../../src/log/trace.js'
 import { findLoads } from '../../src/segment/findLoads.js'
-import { type LoopHold, withoutPauses } from '../../src/segment/withoutPauses.js'
+import { type LoopHold, roundMean, withoutPauses } from '../../src/segment/withoutPauses.js'
 import { makeWorld } from '../worlds/makeWorld.js'
 
 const PAUSES_S = [3, 5, 8, 15, 25]
@@ -69,5 +70,24 @@ describe('where a loop with pauses would settle without them', () => {
       expect(far.high - far.low).toBeGreaterThan(near.high - near.low)
       expect(near.low).toBeLessThanOrEqual(near.value - 0.2)
     }
+  })
+
+  it('is known no better than a controller closes in on its limit anew in every run, alike to both sides', () => {
+    const { value, low, high } = withoutPauses({ value: 60, low: 59.8, high: 60.2, level: 0.9 }, 60, 'heat')
+    const halfW = Math.hypot(0.2, 1.645 * 0.006 * 60)
+    expect(value - low).toBeCloseTo(halfW, 3)
+    expect(high - value).toBeCloseTo(halfW, 3)
+  })
+
+  it('takes the mean over whole rounds, from the first run to the beginning of the last', () => {
+    // 60 W for 6 s, then 10 W for 4 s; from the second round on 90 W; the last run draws 200 W and is left out.
+    const timesS = Float64Array.from({ length: 41 }, (_, i) => i)
+    const powerW = timesS.map((timeS) =>
+      timeS > 30 ? 200 : (timeS + 9) % 10 >= 6 ? 10 : timeS > 10 ? 90 : 60,
+    )
+    const trace = { timesS, powerW } as Trace
+    const runs = [0, 10, 20, 30].map((startS) => ({ startS, endS: startS + 6 }))
+    expect(roundMean(trace, runs)).toBeCloseTo((400 + 2 * 580) / 30, 10)
+    expect(roundMean(trace, runs.slice(1))).toBeCloseTo(58, 10)
   })
 })
