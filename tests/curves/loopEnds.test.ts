@@ -32,6 +32,17 @@ const machines = fc
 
 const PLAN = { runs: 12, gapS: 0, work: 50 * 40 ** 0.6, durationS: 60, rate: (w: number) => w ** 0.6 }
 
+/** A machine that draws 60 W and nothing else. */
+const UNLIMITED: LoopMachine = {
+  idleW: 3,
+  responseS: 0,
+  givesWay: 'headroom',
+  peakW: 60,
+  budgets: [],
+  heat: null,
+  timedSteps: [],
+}
+
 describe('loops that share what one machine does over time', () => {
   test('say the same as a loop simulated by itself, fast chip or slow', () => {
     fc.assert(
@@ -103,30 +114,12 @@ describe('loops that share what one machine does over time', () => {
   })
 
   test('of fewer than three runs have all of them as their last', () => {
-    const machine = {
-      idleW: 3,
-      responseS: 0,
-      givesWay: 'headroom' as const,
-      peakW: 60,
-      budgets: [],
-      heat: null,
-      timedSteps: [],
-    }
-    expect(loopsIn(machine)({ ...PLAN, runs: 2 }).last).toHaveLength(2)
-    expect(loopsIn(machine)({ ...PLAN, runs: 1 }).last).toHaveLength(1)
+    expect(loopsIn(UNLIMITED)({ ...PLAN, runs: 2 }).last).toHaveLength(2)
+    expect(loopsIn(UNLIMITED)({ ...PLAN, runs: 1 }).last).toHaveLength(1)
   })
 
   test('that never end are said to be unfinished', () => {
-    const machine = {
-      idleW: 3,
-      responseS: 0,
-      givesWay: 'headroom' as const,
-      peakW: 60,
-      budgets: [],
-      heat: null,
-      timedSteps: [],
-    }
-    expect(loopsIn(machine)({ ...PLAN, rate: () => 1e-9 }).last.at(-1)!.unfinished).toBe(true)
-    expect(loopsIn(machine)({ ...PLAN, rate: () => 0 }).last.at(-1)!.unfinished).toBe(true)
+    expect(loopsIn(UNLIMITED)({ ...PLAN, rate: () => 1e-9 }).last.at(-1)!.unfinished).toBe(true)
+    expect(loopsIn(UNLIMITED)({ ...PLAN, rate: () => 0 }).last.at(-1)!.unfinished).toBe(true)
   })
 })
