@@ -1,36 +1,44 @@
 // The library without disk and page: what runs in a browser as well as in Node.
 
-export type { Chassis, HeatBudget, PowerBudget, ThermalModel } from './curves/chassis.js'
-export type { Chip, WeightedCurve, Workload } from './curves/chip.js'
-export { type ChipPoint, chipAt } from './curves/chipAt.js'
-export { elasticityAt, powerForRate, rateAt, type ScoreCurve } from './curves/scoreCurve.js'
 export { InputError, type InputLocation } from './errors.js'
-export { type FittedChassis, fitChassis } from './fit/fitChassis.js'
-export { type ChipFit, type FittedRun, fitChip, type ScoredRun } from './fit/fitChip.js'
-export { profileOfLevels, profileRun } from './fit/profileRun.js'
+export { type FittedChassis, fitChassis } from './fit/chassis/fitChassis.js'
+export { type ChipFit, type FittedRun, fitChip, type ScoredRun } from './fit/chip/fitChip.js'
+export { profileOfLevels, profileRun } from './fit/chip/profileRun.js'
 export { parseLog } from './log/parseLog.js'
-export type { LogColumns, LogOptions, Mending, ParsedLog, SkippedLine, Trace } from './log/trace.js'
-export { parseSheet } from './machine/parseSheet.js'
-export { tabulateCurve } from './machine/tabulateCurve.js'
+export type { LogColumns, LogOptions, ParsedLog, Repair, SkippedLine, Trace } from './log/trace.js'
 export type { TestedMachine, TestedRun } from './machine/testedMachine.js'
-export type { TestSheet, Trial } from './machine/testSheet.js'
-export { ESTIMATE_LEVEL, type Estimate } from './numeric/estimate.js'
-export { type ChangePointOptions, type ChangePoints, findChangePoints } from './numeric/findChangePoints.js'
-export { fitLeastSquares, type LeastSquaresFit, type LeastSquaresProblem } from './numeric/fitLeastSquares.js'
-export { profileInterval } from './numeric/profileInterval.js'
+export { tabulateCurve } from './model/tabulateCurve.js'
+export {
+  type ChangePointOptions,
+  type ChangePoints,
+  findChangePoints,
+} from './numeric/changePoints/findChangePoints.js'
+export {
+  fitLeastSquares,
+  type LeastSquaresFit,
+  type LeastSquaresProblem,
+} from './numeric/leastSquares/fitLeastSquares.js'
+export { profileInterval } from './numeric/leastSquares/profileInterval.js'
+export { ESTIMATE_LEVEL, type Estimate } from './numeric/statistics/estimate.js'
+export type { Chip, WeightedCurve, Workload } from './physics/chip/chip.js'
+export { type ChipPoint, chipAt } from './physics/chip/chipAt.js'
+export { elasticityAt, powerForRate, rateAt, type ScoreCurve } from './physics/chip/scoreCurve.js'
+export type { Chassis, HeatBudget, PowerBudget, ThermalModel } from './physics/loop/chassis.js'
 export {
   type ChipComparison,
   type ComparedMachine,
   compareChips,
   type EqualPower,
-} from './project/compareChips.js'
-export { explainGap, type Gap, type GapPart } from './project/explainGap.js'
-export { type GapMachine, gapMachine } from './project/gapMachine.js'
-export type { PlanRequest } from './project/planRequest.js'
-export { type Plan, planTest } from './project/planTest.js'
-export type { ProjectedRun, Projection, TargetLimits } from './project/projection.js'
-export { type ProjectionRequest, projectScore } from './project/projectScore.js'
+} from './predict/comparison/compareChips.js'
+export { explainGap, type Gap, type GapPart } from './predict/gap/explainGap.js'
+export { type GapMachine, gapMachine } from './predict/gap/gapMachine.js'
+export { type Plan, planNextTest as planTest } from './predict/plan/planNextTest.js'
+export type { PlanRequest } from './predict/plan/planRequest.js'
+export type { ProjectedRun, Projection, TargetLimits } from './predict/projection/projection.js'
+export { type ProjectionRequest, projectScore } from './predict/projection/projectScore.js'
 export { findLoads } from './segment/findLoads.js'
 export type { HeldBy, HoldLabel, Load, Run, Stage, StageLabel, Sustained } from './segment/load.js'
+export { parseSheet } from './sheet/parseSheet.js'
+export type { TestSheet, Trial } from './sheet/testSheet.js'
 export { formatQuantity, parseQuantity } from './units.js'
 export type { Warning } from './warnings.js'

@@ -8,7 +8,7 @@ import { fileURLToPath } from 'node:url'
 // at once (`--version`, `--help`) is one file, and what `stages` loads, on which nearly every other command builds, another;
 // the rest is split by who uses it.
 const path = (name) => fileURLToPath(new URL(name, import.meta.url))
-const [MAIN, STAGES] = [path('cli/main.ts'), path('cli/stages.ts')]
+const [MAIN, STAGES] = [path('cli/main.ts'), path('cli/commands/stages.ts')]
 
 /** Modules that one module loads by static imports, itself among them. */
 function loadedBy(start, context, found = new Set()) {
@@ -30,7 +30,7 @@ const NO_CHILDREN = {
 
 export default {
   plugins: [NO_CHILDREN],
-  input: { 'cli/main': MAIN, 'cli/fleet/answerTasks': path('cli/fleet/answerTasks.ts') },
+  input: { 'cli/main': MAIN, 'cli/archive/workers/answerTasks': path('cli/archive/workers/answerTasks.ts') },
   platform: 'node',
   transform: { target: 'node20' },
   external: ['vega', 'vega-lite', '@resvg/resvg-js', 'wawoff2'],

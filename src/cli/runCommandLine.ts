@@ -1,7 +1,6 @@
-import { commands } from './commands.js'
+import { type CommandEntry, commands } from './commands.js'
 import type { Context, ExitStatus } from './context.js'
-import { sayFailure } from './sayFailure.js'
-import { sayOverview } from './sayOverview.js'
+import { sayFailure } from './output/sayFailure.js'
 
 /**
  * Runs one command line and says how it ended. What it doesn't need, the parser of options first of all, is not loaded.
@@ -38,4 +37,22 @@ function answerAtOnce(words: readonly string[], version: string): string | undef
   if (word === '--version' || word === '-V') return `${version}\n`
   const isOverview = word === undefined || word === '--help' || word === '-h' || word === 'help'
   return isOverview ? sayOverview(commands, version) : undefined
+}
+
+/** What `holdwatt` alone and `holdwatt --help` print: the job in a sentence, the commands, and where to begin. */
+function sayOverview(commands: readonly CommandEntry[], version: string): string {
+  const width = Math.max(...commands.map((entry) => entry.name.length))
+  const rows = commands.map((entry) => `  ${entry.name.padEnd(width)}  ${entry.summary}`)
+  return [
+    `holdwatt ${version}: from a power log and its scores to what chip and chassis can do.`,
+    '',
+    ...rows,
+    '',
+    'Begin with a log:        holdwatt stages LOG.csv',
+    'Then add the scores:     holdwatt fit SHEET.yaml',
+    'In a stronger chassis:   holdwatt project SHEET.yaml --sustained 71W',
+    '',
+    'holdwatt COMMAND --help shows options and examples; holdwatt --version the version.',
+    '',
+  ].join('\n')
 }

@@ -1,13 +1,49 @@
 import { InputError } from '../errors.js'
-import { listColumns } from './chooseColumn.js'
-import { type ChosenColumns, chooseColumns, type MeasuredColumn, noteAssumedUnits } from './chooseColumns.js'
-import { findHeader, HEAD_CHARACTERS, HEAD_LINES, type Header, LONGEST_LINE } from './findHeader.js'
-import { asciiConverter, decodeText, ENCODING_BYTES, logEncoding } from './logEncoding.js'
-import { mendSamples } from './mendSamples.js'
-import { type DecimalMark, findDecimalMark } from './parseNumber.js'
-import { PendingBytes } from './pendingBytes.js'
-import { TableReader } from './tableReader.js'
+import { listColumns } from './columns/chooseColumn.js'
+import {
+  type ChosenColumns,
+  chooseColumns,
+  type MeasuredColumn,
+  noteAssumedUnits,
+} from './columns/chooseColumns.js'
+import { TableReader } from './columns/tableReader.js'
+import { repairSamples } from './repair/repairSamples.js'
+import { findHeader, HEAD_CHARACTERS, HEAD_LINES, type Header, LONGEST_LINE } from './table/findHeader.js'
+import { asciiConverter, decodeText, ENCODING_BYTES, logEncoding } from './table/logEncoding.js'
+import { type DecimalMark, findDecimalMark } from './table/parseNumber.js'
 import type { LogOptions, ParsedLog } from './trace.js'
+
+/**
+ * Bytes that came and are not used up yet. What is added is copied, for it belongs to the caller; the room for it is used again and
+ * again, since fresh memory costs more than the copy.
+ */
+export class PendingBytes {
+  private room = new Uint8Array(0)
+  private from = 0
+  private to = 0
+
+  /** The bytes as they stand, until more are added. */
+  get bytes(): Uint8Array {
+    return this.room.subarray(this.from, this.to)
+  }
+
+  add(more: Uint8Array): void {
+    const length = this.to - this.from
+    if (length + more.length > this.room.length) {
+      const larger = new Uint8Array(Math.max(length + more.length, 2 * length))
+      larger.set(this.bytes)
+      this.room = larger
+    } else this.room.copyWithin(0, this.from, this.to)
+    this.room.set(more, length)
+    this.from = 0
+    this.to = length + more.length
+  }
+
+  /** Takes away the first ones. */
+  drop(count: number): void {
+    this.from += count
+  }
+}
 
 export interface ParserOptions extends LogOptions {
   /** Takes no column for the time, even if one looks like it. */
@@ -48,9 +84,9 @@ export class LogParser {
     this.feed(NOTHING, true)
     const { header, chosen, reader } = this.table!
     const table = reader.finish()
-    const { trace, mendings } = mendSamples(table, chosen)
+    const { trace, repairs } = repairSamples(table, chosen)
     const notes = noteAssumedUnits(header, chosen)
-    return { trace, columns: namesOf(chosen), skipped: table.skipped, mendings: [...notes, ...mendings] }
+    return { trace, columns: namesOf(chosen), skipped: table.skipped, repairs: [...notes, ...repairs] }
   }
 
   private feed(bytes: Uint8Array, isLast: boolean): void {

@@ -1,6 +1,6 @@
 import { InputError } from '../errors.js'
 import { LogParser, type ParserOptions } from './logParser.js'
-import { plainText } from './plainText.js'
+import { plainText } from './table/plainText.js'
 import type { LogOptions, ParsedLog } from './trace.js'
 
 /**

@@ -24,7 +24,7 @@ export interface SkippedLine {
 }
 
 /** Samples that were mended or set aside, by kind (`out-of-order`, `duplicate-time`, `counter-wrap`, `gap`, ...). */
-export interface Mending {
+export interface Repair {
   readonly kind: string
   readonly count: number
   readonly firstLine: number | null
@@ -42,7 +42,7 @@ export interface ParsedLog {
   readonly trace: Trace
   readonly columns: LogColumns
   readonly skipped: readonly SkippedLine[]
-  readonly mendings: readonly Mending[]
+  readonly repairs: readonly Repair[]
 }
 
 /** Column choices and the sampling interval of a log without times, as the command line and the sheet give them. */

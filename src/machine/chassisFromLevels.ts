@@ -1,8 +1,8 @@
-import { budgetsFromLimits } from '../curves/budgetsFromLimits.js'
-import type { Chassis } from '../curves/chassis.js'
 import { InputError } from '../errors.js'
-import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
-import type { NotedLevel } from './testSheet.js'
+import { ESTIMATE_LEVEL, type Estimate } from '../numeric/statistics/estimate.js'
+import { budgetsFromLimits } from '../physics/loop/budgetsFromLimits.js'
+import type { Chassis } from '../physics/loop/chassis.js'
+import type { NotedLevel } from '../sheet/testSheet.js'
 
 interface NotedChassis {
   readonly name: string

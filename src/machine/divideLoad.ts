@@ -1,7 +1,7 @@
-import type { Workload } from '../curves/chip.js'
-import { quantile } from '../numeric/quantile.js'
+import { quantile } from '../numeric/statistics/quantile.js'
+import type { Workload } from '../physics/chip/chip.js'
 import type { Load } from '../segment/load.js'
-import type { PlacedRun } from './placedRun.js'
+import type { PlacedRun } from '../sheet/placedRun.js'
 
 /**
  * Divides a load among the scores of a loop of fixed work, where the pauses seen in the log are not as many as the scores

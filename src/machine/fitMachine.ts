@@ -1,13 +1,13 @@
 import { InputError } from '../errors.js'
-import { findIdlePower } from '../fit/findIdlePower.js'
-import { type FittedRun, fitChip } from '../fit/fitChip.js'
+import { findIdlePower } from '../fit/chassis/findIdlePower.js'
+import { type FittedRun, fitChip } from '../fit/chip/fitChip.js'
+import type { TestSheet } from '../sheet/testSheet.js'
 import type { Warning } from '../warnings.js'
 import { fitTestChassis, type TestChassis } from './fitTestChassis.js'
 import { measuredScores } from './measuredScores.js'
-import { readTest } from './readTest.js'
+import { readTestedMachine } from './readTestedMachine.js'
 import { scoredRuns } from './scoredRuns.js'
 import type { ReadTest, TestedMachine } from './testedMachine.js'
-import type { TestSheet } from './testSheet.js'
 
 /**
  * Fits one machine as tested: reads the logs that its sheets name, finds loads, places runs, and fits the chip from the
@@ -24,7 +24,7 @@ export async function fitMachine(
 ): Promise<TestedMachine> {
   const sheets: readonly TestSheet[] = 'machine' in sheet ? [sheet] : sheet
   for (const other of sheets.slice(1)) requireSameChip(sheets[0]!, other)
-  const tests = await Promise.all(sheets.map(readTest))
+  const tests = await Promise.all(sheets.map(readTestedMachine))
   return fitTests(tests, (test) => fitTestChassis(test, wanted))
 }
 

@@ -1,6 +1,6 @@
-import type { Chassis } from '../curves/chassis.js'
 import { InputError } from '../errors.js'
-import { fitChassis } from '../fit/fitChassis.js'
+import { fitChassis } from '../fit/chassis/fitChassis.js'
+import type { Chassis } from '../physics/loop/chassis.js'
 import type { Warning } from '../warnings.js'
 import { chassisFromLevels } from './chassisFromLevels.js'
 import type { ReadTest } from './testedMachine.js'

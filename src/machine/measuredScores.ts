@@ -1,5 +1,5 @@
-import { ESTIMATE_LEVEL, type Estimate } from '../numeric/estimate.js'
-import { normalQuantile } from '../numeric/normalQuantile.js'
+import { ESTIMATE_LEVEL, type Estimate } from '../numeric/statistics/estimate.js'
+import { normalQuantile } from '../numeric/statistics/normalQuantile.js'
 import type { ReadTest, TestedLoop } from './testedMachine.js'
 
 interface MeasuredScores {

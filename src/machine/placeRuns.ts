@@ -1,11 +1,11 @@
-import type { Workload } from '../curves/chip.js'
 import type { ParsedLog } from '../log/trace.js'
+import type { Workload } from '../physics/chip/chip.js'
 import type { Load } from '../segment/load.js'
+import type { PlacedRun } from '../sheet/placedRun.js'
+import type { LoggedTrial } from '../sheet/testSheet.js'
 import type { Warning } from '../warnings.js'
 import { divideLoad } from './divideLoad.js'
-import type { PlacedRun } from './placedRun.js'
 import { resolveRunTimes } from './resolveRunTimes.js'
-import type { LoggedTrial } from './testSheet.js'
 
 export interface PlacedRuns {
   readonly runs: readonly PlacedRun[]
@@ -46,13 +46,13 @@ export function placeRuns(
   return { runs, warnings: [...cut, ...found.warnings] }
 }
 
-interface Stretch {
+interface RunStretch {
   readonly startS: number
   readonly endS: number
 }
 
 interface Room {
-  readonly free: readonly Stretch[]
+  readonly free: readonly RunStretch[]
   readonly divisible: Load | undefined
   readonly workload: Workload
   readonly file: string
@@ -81,7 +81,7 @@ function placeUntimed(scores: readonly number[], room: Room): PlacedRuns {
   }
 }
 
-function foundRuns(loads: readonly Load[]): Stretch[] {
+function foundRuns(loads: readonly Load[]): RunStretch[] {
   return loads.flatMap((load) => load.runs.map(({ startS, endS }) => ({ startS, endS })))
 }
 
@@ -92,6 +92,6 @@ function longestLoad(loads: readonly Load[]): Load | undefined {
   )
 }
 
-function overlap(a: Stretch, b: Stretch): boolean {
+function overlap(a: RunStretch, b: RunStretch): boolean {
   return a.startS < b.endS && b.startS < a.endS
 }

@@ -1,9 +1,9 @@
-import { type ReadOptions, readLog } from '../log/readLog.js'
+import { type ReadOptions, readLog } from '../files/readLog.js'
 import type { ParsedLog } from '../log/trace.js'
 import { findLoads } from '../segment/findLoads.js'
 import type { Load } from '../segment/load.js'
 import type { Warning } from '../warnings.js'
-import { warnOfMending } from './warnOfMending.js'
+import { warnOfRepairs } from './warnOfRepairs.js'
 
 export interface ReadStages {
   readonly log: ParsedLog
@@ -27,7 +27,7 @@ export async function readStages(path: string, options: ReadOptions = {}): Promi
     loads,
     warnings: [
       ...(loads.length === 0 ? [{ code: 'no-load', file: path } as const] : []),
-      ...warnOfMending(log, path),
+      ...warnOfRepairs(log, path),
       ...unsettled.map((load) => ({ code: 'not-settled', atS: load.endS }) as const),
     ],
   }

@@ -1,10 +1,10 @@
-import type { Chassis } from '../curves/chassis.js'
-import type { Chip } from '../curves/chip.js'
-import { chassisSchema, chipSchema } from './modelSchema.js'
-import { modelFormatOf, parseModel } from './parseModel.js'
-import { parseSheet } from './parseSheet.js'
-import { readTextFile } from './readTextFile.js'
-import type { TestSheet } from './testSheet.js'
+import { readTextFile } from '../files/readTextFile.js'
+import { chassisSchema, chipSchema } from '../model/modelSchema.js'
+import { modelFormatOf, parseModel } from '../model/parseModel.js'
+import type { Chip } from '../physics/chip/chip.js'
+import type { Chassis } from '../physics/loop/chassis.js'
+import { parseSheet } from '../sheet/parseSheet.js'
+import type { TestSheet } from '../sheet/testSheet.js'
 
 /** What a path on the command line turned out to hold. */
 export type Subject =

@@ -1,6 +1,6 @@
 import { InputError } from '../errors.js'
 import type { Trace } from '../log/trace.js'
-import type { LoggedRun, LoggedTrial, RunTime } from './testSheet.js'
+import type { LoggedRun, LoggedTrial, RunTime } from '../sheet/testSheet.js'
 
 interface RunTimes {
   readonly startS: number
@@ -29,9 +29,9 @@ export function resolveRunTimes(trial: LoggedTrial, trace: Trace): readonly (Res
   return chosen.map((times, index) => (times === null ? null : checked(times, trial.runs[index]!, trace)))
 }
 
-type Reading = (time: RunTime, trace: Trace) => number | undefined
+type RunTimeReading = (time: RunTime, trace: Trace) => number | undefined
 
-function timesOf(run: LoggedRun, reading: Reading, trace: Trace): RunTimes | null {
+function timesOf(run: LoggedRun, reading: RunTimeReading, trace: Trace): RunTimes | null {
   if (run.start === null || run.end === null) return null
   const [startS, endS] = [run.start, run.end].map(
     (time) => reading(time, trace) ?? readDate(time, trace) ?? Number.NaN,
@@ -39,9 +39,9 @@ function timesOf(run: LoggedRun, reading: Reading, trace: Trace): RunTimes | nul
   return { startS: startS!, endS: endS! }
 }
 
-const readElapsed: Reading = (time, trace) => time.elapsedS ?? readOfDay(time, trace)
+const readElapsed: RunTimeReading = (time, trace) => time.elapsedS ?? readOfDay(time, trace)
 
-const readOfDay: Reading = (time, trace) => {
+const readOfDay: RunTimeReading = (time, trace) => {
   if (time.ofDayS === null || trace.startOfDayS === null) return time.elapsedS ?? undefined
   const sinceStartS = time.ofDayS - trace.startOfDayS
   const daysS = 86_400
@@ -49,7 +49,7 @@ const readOfDay: Reading = (time, trace) => {
   return sinceStartS < -slackS(trace) ? sinceStartS + daysS : sinceStartS
 }
 
-const readDate: Reading = (time, trace) =>
+const readDate: RunTimeReading = (time, trace) =>
   time.epochS === null || trace.startEpochS === null ? undefined : time.epochS - trace.startEpochS
 
 /** Reviewers note times to the second or so; a run may reach this far over the log's ends. */

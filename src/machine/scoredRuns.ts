@@ -1,9 +1,9 @@
-import type { ScoredRun } from '../fit/fitChip.js'
-import { profileOfLevels, profileRun } from '../fit/profileRun.js'
-import { showsInstants } from '../fit/showsInstants.js'
+import type { ScoredRun } from '../fit/chip/fitChip.js'
+import { profileOfLevels, profileRun } from '../fit/chip/profileRun.js'
+import { showsInstants } from '../fit/chip/showsInstants.js'
+import type { NotedLevel, NotedTrial } from '../sheet/testSheet.js'
 import type { Warning } from '../warnings.js'
 import type { ReadNotedTrial, ReadTest, ReadTrial, TestedRun } from './testedMachine.js'
-import type { NotedLevel, NotedTrial } from './testSheet.js'
 
 /** A scored run as the chip's fit takes it, and how its place was known. */
 export interface PlacedScore {

@@ -1,12 +1,12 @@
-import type { Chassis } from '../curves/chassis.js'
-import type { Chip } from '../curves/chip.js'
-import type { FittedRun } from '../fit/fitChip.js'
+import type { FittedRun } from '../fit/chip/fitChip.js'
 import type { ParsedLog } from '../log/trace.js'
-import type { Estimate } from '../numeric/estimate.js'
+import type { Estimate } from '../numeric/statistics/estimate.js'
+import type { Chip } from '../physics/chip/chip.js'
+import type { Chassis } from '../physics/loop/chassis.js'
 import type { Load } from '../segment/load.js'
+import type { PlacedRun } from '../sheet/placedRun.js'
+import type { LoggedTrial, NotedTrial, TestSheet } from '../sheet/testSheet.js'
 import type { Warning } from '../warnings.js'
-import type { PlacedRun } from './placedRun.js'
-import type { LoggedTrial, NotedTrial, TestSheet } from './testSheet.js'
 
 /** A trial with its log read, its loads found and its runs placed. */
 export interface ReadTrial {

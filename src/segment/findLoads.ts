@@ -1,26 +1,28 @@
 import type { Trace } from '../log/trace.js'
 import { concatenate } from '../numeric/concatenate.js'
-import { estimateNoise, type Noise } from '../numeric/noise.js'
-import { orderStatistic } from '../numeric/orderStatistic.js'
+import { quickselect } from '../numeric/quickselect.js'
+import { estimateNoise, type Noise } from '../numeric/statistics/noise.js'
 import { thin } from '../numeric/thin.js'
-import { type CutRun, cleanRun, cutRoughly, cutRun, residualNoise } from './cutRun.js'
-import { type DraftStage, draftStages } from './draftStages.js'
-import { estimateSustained, type SettledStage } from './estimateSustained.js'
-import { explainHold } from './explainHold.js'
-import { fallAsymptote } from './fallAsymptote.js'
-import { findSpans, type Span } from './findSpans.js'
-import type { Series } from './fitPiece.js'
-import { gridOf, leastDifference } from './gridOf.js'
+import { type CutRun, cleanRun, cutRoughly, cutRun, residualNoise } from './cut/cutRun.js'
+import type { Series } from './cut/fitPiece.js'
+import { openingPower } from './cut/part.js'
 import type { IndexRange } from './indexRange.js'
-import { isAveraged } from './isAveraged.js'
 import type { Load, Run, Stage, StageLabel, Sustained } from './load.js'
-import type { LoadNoise } from './loadNoise.js'
-import { measureLevel } from './measureLevel.js'
-import { measureRun } from './measureRun.js'
-import { openingPower } from './part.js'
-import { splitSettled } from './splitSettled.js'
-import { tellingStretches } from './tellingStretches.js'
-import { roundMean, withoutPauses } from './withoutPauses.js'
+import { findSpans, type Span } from './loads/findSpans.js'
+import { isAveraged } from './loads/isAveraged.js'
+import { estimateSustained, type SettledStage } from './settled/estimateSustained.js'
+import { fallAsymptote } from './settled/fallAsymptote.js'
+import { roundMean, withoutPauses } from './settled/withoutPauses.js'
+import { type DraftStage, draftStages, splitSettled } from './stages/draftStages.js'
+import { explainHold } from './stages/explainHold.js'
+import { type LoadNoise, measureLevel } from './stages/measureLevel.js'
+import { measureRun } from './stages/measureRun.js'
+import { leastDifference, quantization } from './stages/quantization.js'
+
+/** Of a long run, so many stretches of so many samples tell the noise to less than a per cent; and of many runs, as many in all. */
+const STRETCHES = 8
+
+const STRETCH = 2500
 
 /**
  * Loads of a trace with their stages, runs and settled power.
@@ -31,7 +33,7 @@ import { roundMean, withoutPauses } from './withoutPauses.js'
 export function findLoads(trace: Trace): readonly Load[] {
   const spans = findSpans(trace)
   const averaged = isAveraged(trace, spans)
-  const gridW = gridOf(trace.powerW)
+  const gridW = quantization(trace.powerW)
   const floorW = noiseFloor(trace.powerW, gridW ?? leastDifference(trace.powerW))
   return spans.map((span) => findLoad(trace, span, { averaged, floorW, gridW }))
 }
@@ -127,7 +129,7 @@ const LEAST_NOISE_W = 1e-6
 /** Least noise that the figures can carry: that of their last digit, and one part in 5,000 for what no model says. */
 function noiseFloor(power: Float64Array, quantumW: number): number {
   const most = Float64Array.from(thin(power, ENOUGH))
-  const top = orderStatistic(most, Math.floor(0.9 * most.length))
+  const top = quickselect(most, Math.floor(0.9 * most.length))
   return Math.max(Number.isFinite(quantumW) ? quantumW / Math.sqrt(12) : 0, top / 5000, LEAST_NOISE_W)
 }
 
@@ -184,4 +186,23 @@ function spikeTimes(runs: readonly CutRun[]): readonly number[] {
     }
   }
   return spikesS
+}
+
+/** Runs by which the noise is told: some of very many, and the long ones by stretches spread evenly over them. */
+function tellingStretches(runs: readonly IndexRange[]): readonly IndexRange[] {
+  const samples = runs.reduce((sum, run) => sum + run.to - run.from, 0)
+  const every = Math.min(
+    Math.max(1, Math.floor(samples / (STRETCHES * STRETCH))),
+    Math.ceil(runs.length / STRETCHES),
+  )
+  return runs
+    .filter((_, i) => i % every === 0)
+    .flatMap((run) => {
+      const spare = run.to - run.from - STRETCHES * STRETCH
+      if (spare <= 0) return [run]
+      return Array.from({ length: STRETCHES }, (_, k) => {
+        const from = run.from + k * STRETCH + Math.floor((k * spare) / (STRETCHES - 1))
+        return { from, to: from + STRETCH }
+      })
+    })
 }

@@ -1,4 +1,4 @@
-import type { Estimate } from '../numeric/estimate.js'
+import type { Estimate } from '../numeric/statistics/estimate.js'
 
 export type StageLabel = 'burst' | 'short-term' | 'sustained'
 export type HoldLabel = 'power-limit' | 'heat' | 'demand' | 'undetermined'

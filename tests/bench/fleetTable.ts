@@ -2,7 +2,7 @@ import { spawnSync } from 'node:child_process'
 import { copyFileSync, mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { quantile } from '../../src/numeric/quantile.js'
+import { quantile } from '../../src/numeric/statistics/quantile.js'
 import { sayNumber } from './benchTable.js'
 
 /** Dollars a processor core costs for an hour: an assumption to work an example with, not a quote; `PRICE=0.02` sets another. */

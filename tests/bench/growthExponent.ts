@@ -1,4 +1,4 @@
-import { linearLeastSquares } from '../../src/numeric/linearLeastSquares.js'
+import { linearLeastSquares } from '../../src/numeric/leastSquares/linearLeastSquares.js'
 
 /** Exponent k of time ~ count^k, by a straight line through the logarithms. */
 export function growthExponent(

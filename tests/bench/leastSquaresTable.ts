@@ -1,5 +1,5 @@
 import { levenbergMarquardt } from 'ml-levenberg-marquardt'
-import { fitLeastSquares } from '../../src/numeric/fitLeastSquares.js'
+import { fitLeastSquares } from '../../src/numeric/leastSquares/fitLeastSquares.js'
 import { digits } from '../certified/nist/digits.js'
 import { models } from '../certified/nist/models.js'
 import nonlinear from '../certified/nist/nonlinear.json' with { type: 'json' }

@@ -1,5 +1,5 @@
 import { Bench } from 'tinybench'
-import { quantile } from '../../src/numeric/quantile.js'
+import { quantile } from '../../src/numeric/statistics/quantile.js'
 
 /** Something whose time is taken: a function of this process, or another process that times itself. */
 export interface Contender {

@@ -1,6 +1,6 @@
 import { levenbergMarquardt } from 'ml-levenberg-marquardt'
-import { fitLeastSquares } from '../../src/numeric/fitLeastSquares.js'
-import { seededRandom } from '../../src/numeric/random.js'
+import { fitLeastSquares } from '../../src/numeric/leastSquares/fitLeastSquares.js'
+import { seededRandom } from '../../src/numeric/statistics/random.js'
 import { benchTable } from './benchTable.js'
 import { type Contender, measure } from './measure.js'
 import { outsidePeer, type PeerAnswer } from './outsidePeer.js'

@@ -1,13 +1,13 @@
 import { fileURLToPath } from 'node:url'
 import { build } from 'esbuild'
-import { reportMachines } from '../../src/cli/reportMachines.js'
+import { checkFiles } from '../../src/audit/checkFiles.js'
+import { reportMachines } from '../../src/cli/commands/reportMachines.js'
 import { runCommandLine } from '../../src/cli/runCommandLine.js'
-import { checkFiles } from '../../src/machine/audit/checkFiles.js'
-import { readInputs } from '../../src/show/readInputs.js'
-import { readPageParts } from '../../src/show/readPageParts.js'
-import { plotReportPage } from '../../src/show/reportPage.js'
-import { reportCharts } from '../../src/show/reportPageCharts.js'
-import { reportContent } from '../../src/show/reportPageContent.js'
+import { readInputs } from '../../src/show/page/readInputs.js'
+import { readPageParts } from '../../src/show/page/readPageParts.js'
+import { plotReportPage } from '../../src/show/page/reportPage.js'
+import { reportCharts } from '../../src/show/page/reportPageCharts.js'
+import { reportContent } from '../../src/show/page/reportPageContent.js'
 
 /** A report page of some sheets, with the what-if bundled from the sources as they are now. */
 export async function makeReport(sheets: readonly string[]): Promise<string> {
@@ -40,7 +40,7 @@ export async function runJson(words: readonly string[]): Promise<unknown> {
 }
 
 async function bundleWhatIf(): Promise<string> {
-  const entry = fileURLToPath(new URL('../../src/show/page/whatIf.ts', import.meta.url))
+  const entry = fileURLToPath(new URL('../../src/show/page/whatIf/whatIf.ts', import.meta.url))
   const options = {
     bundle: true,
     minify: true,

@@ -5,7 +5,7 @@ import { join } from 'node:path'
 import { fileURLToPath, pathToFileURL } from 'node:url'
 import type { Browser, BrowserContextOptions, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import type { Projection } from '../../src/project/projection.js'
+import type { Projection } from '../../src/predict/projection/projection.js'
 import { makeReport, runJson } from './makeReport.js'
 import { findBrowser, openBrowser } from './openBrowser.js'
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { findChangePoints } from '../../src/numeric/findChangePoints.js'
-import { segmentByCount } from '../../src/numeric/segmentByCount.js'
+import { findChangePoints } from '../../src/numeric/changePoints/findChangePoints.js'
+import { segmentByCount } from '../../src/numeric/changePoints/segmentByCount.js'
 import published from './changePoints.json' with { type: 'json' }
 
 function seriesNamed(name: string): (typeof published.series)[number] {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { linearLeastSquares } from '../../src/numeric/linearLeastSquares.js'
+import { linearLeastSquares } from '../../src/numeric/leastSquares/linearLeastSquares.js'
 import { digits } from './nist/digits.js'
 import linear from './nist/linear.json' with { type: 'json' }
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { fitLeastSquares } from '../../src/numeric/fitLeastSquares.js'
+import { fitLeastSquares } from '../../src/numeric/leastSquares/fitLeastSquares.js'
 import { digits } from './nist/digits.js'
 import { models } from './nist/models.js'
 import nonlinear from './nist/nonlinear.json' with { type: 'json' }

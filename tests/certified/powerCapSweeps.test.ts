@@ -1,9 +1,9 @@
 import { readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
-import { rateAt } from '../../src/curves/scoreCurve.js'
-import { type ChipFit, fitChip } from '../../src/fit/fitChip.js'
-import { estimateFromDraws } from '../../src/numeric/estimate.js'
-import { quantile } from '../../src/numeric/quantile.js'
+import { type ChipFit, fitChip } from '../../src/fit/chip/fitChip.js'
+import { estimateFromDraws } from '../../src/numeric/statistics/estimate.js'
+import { quantile } from '../../src/numeric/statistics/quantile.js'
+import { rateAt } from '../../src/physics/chip/scoreCurve.js'
 
 const published = JSON.parse(readFileSync(new URL('powerCapSweeps.json', import.meta.url), 'utf8')) as {
   /** Cap W, runtime s, energy J. */

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { autocorrelation, mean, standardDeviation } from '../../src/numeric/moments.js'
+import { autocorrelation, mean, standardDeviation } from '../../src/numeric/statistics/moments.js'
 import { digits } from './nist/digits.js'
 import univariate from './nist/univariate.json' with { type: 'json' }
 

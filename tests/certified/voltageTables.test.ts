@@ -1,9 +1,9 @@
 import { readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
-import { elasticityAt, rateAt, type VoltageFloor } from '../../src/curves/scoreCurve.js'
-import { fitChip } from '../../src/fit/fitChip.js'
-import { estimateFromDraws } from '../../src/numeric/estimate.js'
-import { quantile } from '../../src/numeric/quantile.js'
+import { fitChip } from '../../src/fit/chip/fitChip.js'
+import { estimateFromDraws } from '../../src/numeric/statistics/estimate.js'
+import { quantile } from '../../src/numeric/statistics/quantile.js'
+import { elasticityAt, rateAt, type VoltageFloor } from '../../src/physics/chip/scoreCurve.js'
 
 interface Table {
   readonly path: string

@@ -1,5 +1,5 @@
-import type { ScoredRun } from '../../src/fit/fitChip.js'
-import { type Random, seededRandom } from '../../src/numeric/random.js'
+import type { ScoredRun } from '../../src/fit/chip/fitChip.js'
+import { type Random, seededRandom } from '../../src/numeric/statistics/random.js'
 
 /**
  * A simulated chip that shares no formula with the fit: alpha-power law, voltage floor, leakage that grows with voltage and

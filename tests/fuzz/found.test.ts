@@ -1,14 +1,14 @@
 import { readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
 import { parseLog } from '../../src/log/parseLog.js'
-import { chassisSchema, chipSchema } from '../../src/machine/modelSchema.js'
-import { parseModel } from '../../src/machine/parseModel.js'
-import { warnOfMending } from '../../src/machine/warnOfMending.js'
-import { drawMachines } from '../../src/project/drawMachines.js'
-import { projectScore } from '../../src/project/projectScore.js'
+import { warnOfRepairs } from '../../src/machine/warnOfRepairs.js'
+import { chassisSchema, chipSchema } from '../../src/model/modelSchema.js'
+import { parseModel } from '../../src/model/parseModel.js'
+import { drawMachines } from '../../src/predict/plan/planSettling.js'
+import { projectScore } from '../../src/predict/projection/projectScore.js'
 import { findLoads } from '../../src/segment/findLoads.js'
-import { roundTicks, roundTimeTicks } from '../../src/show/roundTicks.js'
-import { sayWarning } from '../../src/show/sayWarning.js'
+import { roundTicks, roundTimeTicks } from '../../src/show/text/roundTicks.js'
+import { sayWarning } from '../../src/show/text/sayWarning.js'
 import { drawCase, makeInput } from './fuzzCase.js'
 import { judgeCase } from './judgeCase.js'
 
@@ -64,9 +64,9 @@ describe('a log', () => {
 
   it('with a clock that overflows has no clock there, and says so', () => {
     const rows = seconds(20, () => 50).map(([s, watts]) => [s, watts, s === 3 ? '1e308' : 4])
-    const { trace, mendings } = log(rows, 'time_s,power_w,Core clock [GHz]')
+    const { trace, repairs } = log(rows, 'time_s,power_w,Core clock [GHz]')
     expect(Number.isNaN(trace.clockHz![3])).toBe(true)
-    expect(mendings.map(({ kind }) => kind)).toContain('impossible-clock')
+    expect(repairs.map(({ kind }) => kind)).toContain('impossible-clock')
   })
 
   it('with a clock that always reads 0 has no clock in its evidence, and no NaN', () => {
@@ -115,7 +115,7 @@ describe('a log', () => {
 
   it('most of which had to be mended is warned of in every answer', () => {
     const broken = log(seconds(300, (s) => (s % 4 === 0 ? 'off' : 50 + (s % 3))))
-    const [warning] = warnOfMending(broken, 'a.csv')
+    const [warning] = warnOfRepairs(broken, 'a.csv')
     expect(warning).toMatchObject({ code: 'log-much-mended', broken: 75 })
     expect(sayWarning(warning!)).toMatch(/^a\.csv: 75 samples were mended or set aside/)
   })

@@ -1,22 +1,22 @@
 import { mkdtempSync, readFileSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { stagesDocument } from '../../src/cli/stagesDocument.js'
-import type { Chassis } from '../../src/curves/chassis.js'
-import type { Chip } from '../../src/curves/chip.js'
+import { stagesDocument } from '../../src/cli/output/stagesDocument.js'
 import { InputError } from '../../src/errors.js'
 import { parseLog } from '../../src/log/parseLog.js'
 import type { ParsedLog } from '../../src/log/trace.js'
-import { chassisSchema, chipSchema } from '../../src/machine/modelSchema.js'
-import { parseModel } from '../../src/machine/parseModel.js'
-import { parseSheet } from '../../src/machine/parseSheet.js'
 import { placeRuns } from '../../src/machine/placeRuns.js'
-import { tabulateCurve } from '../../src/machine/tabulateCurve.js'
-import type { LoggedTrial } from '../../src/machine/testSheet.js'
-import { projectScore } from '../../src/project/projectScore.js'
+import { chassisSchema, chipSchema } from '../../src/model/modelSchema.js'
+import { parseModel } from '../../src/model/parseModel.js'
+import { tabulateCurve } from '../../src/model/tabulateCurve.js'
+import type { Chip } from '../../src/physics/chip/chip.js'
+import type { Chassis } from '../../src/physics/loop/chassis.js'
+import { projectScore } from '../../src/predict/projection/projectScore.js'
 import { findLoads } from '../../src/segment/findLoads.js'
 import type { Load } from '../../src/segment/load.js'
-import { sayStages } from '../../src/show/sayStages.js'
+import { parseSheet } from '../../src/sheet/parseSheet.js'
+import type { LoggedTrial } from '../../src/sheet/testSheet.js'
+import { sayStages } from '../../src/show/terminal/sayStages.js'
 import { type Ended, runInside } from '../cli/commandLine.js'
 import { findUnsound } from './findUnsound.js'
 import { type FuzzCase, type FuzzKind, makeInput } from './fuzzCase.js'
@@ -61,7 +61,7 @@ function judgeLog(bytes: Uint8Array): Outcome {
   requireSound(stagesDocument({ path, log, loads }))
   const { trace, columns, skipped } = log
   requireWords(sayStages({ path, trace, columns, skipped, loads }, { width: 80, colour: false }))
-  return log.mendings.length + log.skipped.length > 0 ? 'result, mended' : 'result'
+  return log.repairs.length + log.skipped.length > 0 ? 'result, mended' : 'result'
 }
 
 function requireTrace({ trace, columns }: ParsedLog): void {

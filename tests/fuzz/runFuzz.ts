@@ -35,10 +35,14 @@ async function runAll(cases: number, seed: number): Promise<void> {
 }
 
 function runFrom(from: number, to: number, seed: number, tally: Tally, bar: SingleBar): Promise<number> {
-  const worker = fork(join(FOLDER, 'worker.mjs'), [String(seed), String(from), String(to)], {
-    execArgv: [`--max-old-space-size=${HEAP_MB}`],
-    stdio: ['ignore', 'ignore', 'ignore', 'ipc'],
-  })
+  const worker = fork(
+    resolve('node_modules/.cache/holdwatt/fuzzWorker.mjs'),
+    [String(seed), String(from), String(to)],
+    {
+      execArgv: [`--max-old-space-size=${HEAP_MB}`],
+      stdio: ['ignore', 'ignore', 'ignore', 'ipc'],
+    },
+  )
   let at = from
   let timer: NodeJS.Timeout | undefined
   let hung = false

@@ -2,7 +2,7 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { InputError } from '../../src/errors.js'
 import { parseLog } from '../../src/log/parseLog.js'
-import { warnOfMending } from '../../src/machine/warnOfMending.js'
+import { warnOfRepairs } from '../../src/machine/warnOfRepairs.js'
 import { findLoads } from '../../src/segment/findLoads.js'
 import { type Dialect, PLAIN_DIALECT } from '../worlds/dialect.js'
 import type { LogTable } from '../worlds/logger.js'
@@ -134,7 +134,7 @@ describe('what breaks the data', () => {
   const told = (text: string): boolean => {
     try {
       const log = parseLog(text)
-      return warnOfMending(log, 'log.csv').length > 0 || findLoads(log.trace).length === 0
+      return warnOfRepairs(log, 'log.csv').length > 0 || findLoads(log.trace).length === 0
     } catch (error) {
       if (error instanceof InputError) return true
       throw error
@@ -180,7 +180,7 @@ describe('what breaks the data', () => {
   it('and a sound log is not cried wolf over', () => {
     fc.assert(
       fc.property(seeds, (seed) => {
-        expect(warnOfMending(parseLog(asText(tableOf(seed))), 'log.csv')).toEqual([])
+        expect(warnOfRepairs(parseLog(asText(tableOf(seed))), 'log.csv')).toEqual([])
       }),
       { numRuns: 20 },
     )

@@ -4,9 +4,9 @@ import { join } from 'node:path'
 import fc from 'fast-check'
 import { afterAll, describe, expect, it } from 'vitest'
 import { InputError } from '../../src/errors.js'
+import { readLog } from '../../src/files/readLog.js'
 import { parseLog } from '../../src/log/parseLog.js'
-import { plainText } from '../../src/log/plainText.js'
-import { readLog } from '../../src/log/readLog.js'
+import { plainText } from '../../src/log/table/plainText.js'
 
 const codeOf = (log: string | Uint8Array): string => {
   try {

@@ -17,7 +17,7 @@ const powers = (log: ParsedLog): number[] =>
   Array.from(log.trace.powerW, (value) => Math.round(value * 1e6) / 1e6)
 const times = (log: ParsedLog): number[] =>
   Array.from(log.trace.timesS, (value) => Math.round(value * 1e6) / 1e6)
-const kinds = (log: ParsedLog): string[] => log.mendings.map(({ kind, count }) => `${kind} ${count}`)
+const kinds = (log: ParsedLog): string[] => log.repairs.map(({ kind, count }) => `${kind} ${count}`)
 /** A log with one row a second and whatever header, from a function of the row's number and power. */
 const logOf = (header: string, row: (i: number, powerW: number) => string, end = '\n'): string =>
   [header, ...POWERS.map((powerW, i) => row(i, powerW))].join(end) + end
@@ -293,7 +293,7 @@ describe('missing and impossible values', () => {
   it('empty cells, NaN and N/A are set aside, counted, and the first line named', () => {
     const log = parseLog('time_s,power_w,temp_c\n0,5,50\n1,,50\n2,NaN,50\n3,N/A,50\n4,44,-\n5,43,N/A\n')
     expect(powers(log)).toEqual([5, 44, 43])
-    expect(log.mendings[0]).toMatchObject({ kind: 'no-power', count: 3, firstLine: 3 })
+    expect(log.repairs[0]).toMatchObject({ kind: 'no-power', count: 3, firstLine: 3 })
     expect(Array.from(log.trace.temperatureC!)).toEqual([50, Number.NaN, Number.NaN])
   })
 

@@ -4,9 +4,9 @@ import { join } from 'node:path'
 import fc from 'fast-check'
 import { afterAll, describe, expect, it } from 'vitest'
 import { InputError } from '../../src/errors.js'
+import { readLog } from '../../src/files/readLog.js'
 import { LogParser, type ParserOptions } from '../../src/log/logParser.js'
 import { parseLog } from '../../src/log/parseLog.js'
-import { readLog } from '../../src/log/readLog.js'
 import type { ParsedLog } from '../../src/log/trace.js'
 
 const parseIn = (pieces: readonly Uint8Array[], options: ParserOptions = {}): ParsedLog => {
@@ -118,7 +118,7 @@ describe('a log that is too long to be held', () => {
     const whole = parseIn([bytes(text)])
     const short = parseIn([bytes(text)], { mostRows: 700 })
     expect(short.trace.timesS.length).toBeLessThanOrEqual(700)
-    expect(short.mendings).toMatchObject([{ kind: 'averaged', count: 8 }])
+    expect(short.repairs).toMatchObject([{ kind: 'averaged', count: 8 }])
     expect(short.trace.intervalS).toBeCloseTo(8, 0)
     expect(short.trace.timesS.length).toBeLessThan(5000 / 8 + 20)
     expect(short.trace.timesS.at(-1)).toBeCloseTo(whole.trace.timesS.at(-1)!, 6)
@@ -131,7 +131,7 @@ describe('a log that is too long to be held', () => {
     const counter = (i: number) => (i * 50 + 100_000) % 262_143.32885
     const text = `time_s,energy_j\n${rows(4000, (i) => `${i === 2001 ? at(2000) : at(i)},${counter(i).toFixed(3)}`)}`
     const short = parseIn([bytes(text)], { mostRows: 500 })
-    expect(short.mendings.map(({ kind }) => kind)).toEqual(
+    expect(short.repairs.map(({ kind }) => kind)).toEqual(
       expect.arrayContaining(['averaged', 'gap', 'counter-wrap']),
     )
     expect(short.trace.timesS.length).toBeLessThanOrEqual(500)

@@ -1,13 +1,13 @@
 import { describe, expect, it } from 'vitest'
 import { InputError } from '../../src/errors.js'
 import { parseLog } from '../../src/log/parseLog.js'
-import { daysOfDate, parseStamp } from '../../src/log/parseStamp.js'
+import { daysOfDate, parseStamp } from '../../src/log/time/parseStamp.js'
 import type { LogOptions, ParsedLog } from '../../src/log/trace.js'
 import { rfc3339Examples } from '../certified/logFormats.js'
 
 const times = (log: ParsedLog): number[] =>
   Array.from(log.trace.timesS, (value) => Math.round(value * 1e6) / 1e6)
-const kinds = (log: ParsedLog): string[] => log.mendings.map(({ kind, count }) => `${kind} ${count}`)
+const kinds = (log: ParsedLog): string[] => log.repairs.map(({ kind, count }) => `${kind} ${count}`)
 /** A log of these stamps, power counting up from 5 W. */
 const logOf = (stamps: readonly (string | number)[], name = 'Time', options?: LogOptions): ParsedLog =>
   parseLog(`${name};power_w\n${stamps.map((stamp, i) => `${stamp};${5 + i}`).join('\n')}\n`, options)
@@ -111,7 +111,7 @@ describe('what clocks do', () => {
     const log = logOf([0, 1, 3, 2, 4, 5, 9, 10, 6, 7, 8, 11, 12], 'time_s')
     expect(times(log)).toEqual(range(13, (i) => i))
     expect(Array.from(log.trace.powerW.slice(0, 5))).toEqual([5, 6, 8, 7, 9])
-    expect(log.mendings[0]).toMatchObject({ kind: 'out-of-order', firstLine: 5 })
+    expect(log.repairs[0]).toMatchObject({ kind: 'out-of-order', firstLine: 5 })
   })
 
   it('rows written twice are dropped, and counted', () => {
@@ -136,8 +136,8 @@ describe('what clocks do', () => {
   it('a clock set back is followed as if it had not been', () => {
     const log = logOf([...range(50, (i) => 100 + i), ...range(50, (i) => 130 + i)], 'time_s')
     expect(times(log)).toEqual(range(100, (i) => i))
-    expect(log.mendings[0]).toMatchObject({ kind: 'clock-jump', count: 1, firstLine: 52 })
-    expect(log.mendings[0]!.detail).toContain('-20 s')
+    expect(log.repairs[0]).toMatchObject({ kind: 'clock-jump', count: 1, firstLine: 52 })
+    expect(log.repairs[0]!.detail).toContain('-20 s')
   })
 
   it('a small step back of the clock is one too', () => {
@@ -164,7 +164,7 @@ describe('what clocks do', () => {
     times(log).forEach((t, i) => {
       expect(t).toBeCloseTo(truth[i]! - truth[0]!, 3)
     })
-    expect(log.mendings[0]).toMatchObject({ kind: 'lost-carry', count: 20, firstLine: 22 })
+    expect(log.repairs[0]).toMatchObject({ kind: 'lost-carry', count: 20, firstLine: 22 })
   })
 
   it('rows that changed places are put back also where stamps are coarser than the sampling', () => {

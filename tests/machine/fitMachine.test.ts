@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { fitMachine } from '../../src/machine/fitMachine.js'
-import { parseSheet } from '../../src/machine/parseSheet.js'
-import { readSheet } from '../../src/machine/readSheet.js'
+import { parseSheet } from '../../src/sheet/parseSheet.js'
+import { readSheet } from '../../src/sheet/readSheet.js'
 
 const within = (value: number, truth: number, share: number) =>
   expect(Math.abs(value / truth - 1), `${value} against ${truth}`).toBeLessThan(share)

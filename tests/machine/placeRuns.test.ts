@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest'
-import type { Workload } from '../../src/curves/chip.js'
 import { InputError } from '../../src/errors.js'
 import { parseLog } from '../../src/log/parseLog.js'
-import { parseSheet } from '../../src/machine/parseSheet.js'
 import { placeRuns } from '../../src/machine/placeRuns.js'
-import type { LoggedTrial } from '../../src/machine/testSheet.js'
+import type { Workload } from '../../src/physics/chip/chip.js'
 import { findLoads } from '../../src/segment/findLoads.js'
+import { parseSheet } from '../../src/sheet/parseSheet.js'
+import type { LoggedTrial } from '../../src/sheet/testSheet.js'
 import { randomStream } from '../worlds/randomStream.js'
 
 const POINTS: Workload = { name: 'tile render', score: 'points', better: 'higher' }

@@ -7,12 +7,12 @@ import { Stryker } from '@stryker-mutator/core'
 
 /** Small files where a change that no test notices would be an error in many results. */
 const WHERE_IT_WOULD_HURT = [
-  'curves/powerBudget.ts',
-  'curves/relaxation.ts',
-  'curves/budgetsFromLimits.ts',
-  'numeric/quantile.ts',
-  'numeric/logarithmicMean.ts',
-  'numeric/shapleyValues.ts',
+  'physics/chassis/powerBudget.ts',
+  'physics/chassis/relaxation.ts',
+  'physics/loop/budgetsFromLimits.ts',
+  'numeric/statistics/quantile.ts',
+  'numeric/statistics/logarithmicMean.ts',
+  'numeric/statistics/shapleyValues.ts',
 ]
 
 const words = process.argv.slice(2)

@@ -1,7 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
-import { logarithmicMean } from '../../src/numeric/logarithmicMean.js'
-import { shapleyValues } from '../../src/numeric/shapleyValues.js'
+import { logarithmicMean } from '../../src/numeric/statistics/logarithmicMean.js'
+import { shapleyValues } from '../../src/numeric/statistics/shapleyValues.js'
 import { LMDI_STEPS } from '../certified/decompositions.js'
 
 describe('Shapley values', () => {

@@ -1,10 +1,10 @@
 import { quantileSeq, std, unit } from 'mathjs'
 import { PolynomialRegression, SimpleLinearRegression } from 'ml-regression'
 import { describe, expect, it } from 'vitest'
-import { linearLeastSquares } from '../../src/numeric/linearLeastSquares.js'
-import { standardDeviation } from '../../src/numeric/moments.js'
-import { quantile } from '../../src/numeric/quantile.js'
-import { seededRandom } from '../../src/numeric/random.js'
+import { linearLeastSquares } from '../../src/numeric/leastSquares/linearLeastSquares.js'
+import { standardDeviation } from '../../src/numeric/statistics/moments.js'
+import { quantile } from '../../src/numeric/statistics/quantile.js'
+import { seededRandom } from '../../src/numeric/statistics/random.js'
 import { parseQuantity } from '../../src/units.js'
 
 // Packages of the registry that do the same work as a part of ours, by other code: mathjs 15 and ml-regression 6.

@@ -1,7 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { quantile } from '../../src/numeric/quantile.js'
-import { seededRandom } from '../../src/numeric/random.js'
+import { quantile } from '../../src/numeric/statistics/quantile.js'
+import { seededRandom } from '../../src/numeric/statistics/random.js'
 import { thin } from '../../src/numeric/thin.js'
 
 describe('thin', () => {

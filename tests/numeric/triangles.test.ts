@@ -1,8 +1,8 @@
 import { array, assert, double, property } from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { crossProducts, triangleFromProducts } from '../../src/numeric/crossProducts.js'
-import { type Triangle, triangularise } from '../../src/numeric/householder.js'
-import { jacobiSvd } from '../../src/numeric/jacobiSvd.js'
+import { householderQr, type Triangle } from '../../src/numeric/leastSquares/householderQr.js'
+import { jacobiSvd } from '../../src/numeric/leastSquares/jacobiSvd.js'
+import { normalEquations, triangleFromProducts } from '../../src/numeric/leastSquares/normalEquations.js'
 
 const number = double({ min: -10, max: 10, noNaN: true })
 const column = (length: number) => array(number, { minLength: length, maxLength: length })
@@ -23,9 +23,9 @@ describe('a triangle', () => {
           Float64Array,
           ...Float64Array[],
         ]
-        const products = crossProducts(columns, right)
+        const products = normalEquations(columns, right)
         const expected = products.among.flatMap((row, i) => [...row, products.withRight[i]!])
-        const ways = [triangularise(columns, right), triangleFromProducts(products, [0, 1, 2])]
+        const ways = [householderQr(columns, right), triangleFromProducts(products, [0, 1, 2])]
         for (const triangle of ways) {
           if (!triangle) continue
           for (const [k, value] of productsOf(triangle).entries()) {
@@ -40,13 +40,13 @@ describe('a triangle', () => {
     const a = Float64Array.of(1, 2, 3, 4)
     const near = a.map((value, i) => value + (i === 0 ? 1e-3 : 0))
     const apart = a.map((value, i) => value + (i === 0 ? 1 : 0))
-    expect(triangleFromProducts(crossProducts([a, near], a), [0, 1])).toBeUndefined()
-    expect(triangleFromProducts(crossProducts([a, near], a), [1])).toBeDefined()
-    expect(triangleFromProducts(crossProducts([a, apart], a), [0, 1])).toBeDefined()
+    expect(triangleFromProducts(normalEquations([a, near], a), [0, 1])).toBeUndefined()
+    expect(triangleFromProducts(normalEquations([a, near], a), [1])).toBeDefined()
+    expect(triangleFromProducts(normalEquations([a, apart], a), [0, 1])).toBeDefined()
   })
 
   it('with a column of zeros has a zero on its diagonal', () => {
-    const { upper } = triangularise([new Float64Array(3), Float64Array.of(1, 2, 2)], Float64Array.of(1, 1, 1))
+    const { upper } = householderQr([new Float64Array(3), Float64Array.of(1, 2, 2)], Float64Array.of(1, 1, 1))
     expect(upper[0]![0]).toBe(0)
     expect(Math.hypot(upper[0]![1]!, upper[1]![1]!)).toBeCloseTo(3, 14)
   })

@@ -1,10 +1,10 @@
-import { findSensors, type Sensors } from '../../src/record/findSensors.js'
-import { formatHeader } from '../../src/record/formatRecording.js'
-import type { RunEnd } from '../../src/record/recordedRun.js'
-import type { LiveSample } from '../../src/record/recordingWorld.js'
-import { type RecordedWork, type Recording, recordLog } from '../../src/record/recordLog.js'
-import type { SamplerPlan } from '../../src/record/startSampler.js'
-import type { SysfsTree } from '../../src/record/sysfsTree.js'
+import { findSensors, type Sensors } from '../../src/record/sensors/findSensors.js'
+import type { SysfsTree } from '../../src/record/sensors/sysfsTree.js'
+import { formatHeader } from '../../src/record/session/formatRecording.js'
+import type { RunEnd } from '../../src/record/session/recordedRun.js'
+import type { LiveSample } from '../../src/record/session/recordingWorld.js'
+import { type RecordedWork, type Recording, recordLog } from '../../src/record/session/recordLog.js'
+import type { SamplerPlan } from '../../src/record/session/startSampler.js'
 import { powercapRanges } from '../certified/logFormats.js'
 
 // A made-up machine: its counter files in memory, and a clock that moves only when the recorder waits.

@@ -12,10 +12,10 @@ import {
 import { tmpdir } from 'node:os'
 import { dirname, join } from 'node:path'
 import { afterAll, describe, expect, it } from 'vitest'
-import { findSensors } from '../../src/record/findSensors.js'
-import { readSysfs } from '../../src/record/readSysfs.js'
-import { sheetKeeper } from '../../src/record/sheetKeeper.js'
-import { writeRecording } from '../../src/record/writeRecording.js'
+import { findSensors } from '../../src/record/sensors/findSensors.js'
+import { readSysfs } from '../../src/record/sensors/readSysfs.js'
+import { sheetKeeper } from '../../src/record/session/sheetKeeper.js'
+import { writeRecording } from '../../src/record/session/writeRecording.js'
 import { machine, treeOf } from './fakeMachine.js'
 
 const folder = mkdtempSync(join(tmpdir(), 'holdwatt-record-'))

@@ -12,11 +12,11 @@ import { join } from 'node:path'
 import fc from 'fast-check'
 import { afterAll, describe, expect, it } from 'vitest'
 import { parseLog } from '../../src/log/parseLog.js'
-import { findResumePoint } from '../../src/record/findResumePoint.js'
-import { findSensors } from '../../src/record/findSensors.js'
-import { readResumePoint } from '../../src/record/readResumePoint.js'
-import { resumedCounters } from '../../src/record/sampleRow.js'
-import { writeRecording } from '../../src/record/writeRecording.js'
+import { findSensors } from '../../src/record/sensors/findSensors.js'
+import { resumedCounters } from '../../src/record/sensors/sampleRow.js'
+import { findResumePoint } from '../../src/record/session/findResumePoint.js'
+import { readResumePoint } from '../../src/record/session/readResumePoint.js'
+import { writeRecording } from '../../src/record/session/writeRecording.js'
 import { machine, simulate, treeOf, WIDE_UJ, zone } from './fakeMachine.js'
 
 const HEAD = ['# recorded by holdwatt 0.0.0 every 1 s', '# command: ./render']
@@ -72,7 +72,7 @@ describe('going on with a recording that was cut', () => {
     })
     const kept = Buffer.from(whole).subarray(0, point.wholeBytes).toString()
     const log = parseLog(`${kept}${more.lines.join('\n')}\n`)
-    expect(log.mendings.map(({ kind }) => kind).sort()).toEqual(['counter-reset', 'counter-start', 'gap'])
+    expect(log.repairs.map(({ kind }) => kind).sort()).toEqual(['counter-reset', 'counter-start', 'gap'])
     const { timesS, powerW } = log.trace
     expect(timesS.every((t, i) => i === 0 || t > timesS[i - 1]!)).toBe(true)
     expect(Math.max(...powerW)).toBeCloseTo(50, 2)

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { seededRandom } from '../../src/numeric/random.js'
+import { seededRandom } from '../../src/numeric/statistics/random.js'
 import { findLoads } from '../../src/segment/findLoads.js'
 import type { Load } from '../../src/segment/load.js'
 import { makeSteps, traceOf } from './makeSteps.js'

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import type { Trace } from '../../src/log/trace.js'
-import { seededRandom } from '../../src/numeric/random.js'
+import { seededRandom } from '../../src/numeric/statistics/random.js'
 import { findLoads } from '../../src/segment/findLoads.js'
 
 /** Long enough that noise, idle power and quantiles are told from part of the samples. */

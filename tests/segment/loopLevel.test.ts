@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { parseLog } from '../../src/log/parseLog.js'
 import type { Trace } from '../../src/log/trace.js'
 import { findLoads } from '../../src/segment/findLoads.js'
-import { type LoopHold, roundMean, withoutPauses } from '../../src/segment/withoutPauses.js'
+import { type LoopHold, roundMean, withoutPauses } from '../../src/segment/settled/withoutPauses.js'
 import { makeWorld } from '../worlds/makeWorld.js'
 
 const PAUSES_S = [3, 5, 8, 15, 25]

@@ -1,5 +1,5 @@
 import type { Trace } from '../../src/log/trace.js'
-import { seededRandom } from '../../src/numeric/random.js'
+import { seededRandom } from '../../src/numeric/statistics/random.js'
 
 export interface Steps {
   /** Levels in W and how long each is held, s; the first may be idle. */

@@ -1,5 +1,5 @@
 import type { Trace } from '../../src/log/trace.js'
-import { type Random, seededRandom } from '../../src/numeric/random.js'
+import { type Random, seededRandom } from '../../src/numeric/statistics/random.js'
 
 /** A made-up chassis under one workload, and the logger that watched it. Powers in W, times in s. */
 export interface Scene {

@@ -1,10 +1,10 @@
-import type { Estimate } from '../../src/numeric/estimate.js'
+import type { Estimate } from '../../src/numeric/statistics/estimate.js'
 import type { Load, Stage } from '../../src/segment/load.js'
-import type { EqualPowerChartData } from '../../src/show/chartEqualPower.js'
-import type { GapChartData } from '../../src/show/chartGap.js'
-import type { ScoreCurveChartData } from '../../src/show/chartScoreCurve.js'
-import type { SweepChartData } from '../../src/show/chartSweep.js'
-import type { TraceChartData } from '../../src/show/chartTraceData.js'
+import type { EqualPowerChartData } from '../../src/show/charts/chartEqualPower.js'
+import type { GapChartData } from '../../src/show/charts/chartGap.js'
+import type { ScoreCurveChartData } from '../../src/show/charts/chartScoreCurve.js'
+import type { SweepChartData } from '../../src/show/charts/chartSweep.js'
+import type { TraceChartData } from '../../src/show/charts/trace/chartTraceData.js'
 
 /** An estimate with a symmetric interval. */
 export function about(value: number, half: number): Estimate {

@@ -1,4 +1,4 @@
-import type { SurveyedMachine, WorkloadSurvey } from '../../src/project/surveyMachines.js'
+import type { SurveyedMachine, WorkloadSurvey } from '../../src/predict/comparison/surveyMachines.js'
 import { about } from './chartFixture.js'
 
 /** Five invented machines with two chips: one not settled, one noted by hand, one in a quiet mode. */

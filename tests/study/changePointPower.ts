@@ -1,7 +1,7 @@
 import { writeFileSync } from 'node:fs'
-import { findChangePoints } from '../../src/numeric/findChangePoints.js'
-import { quantile } from '../../src/numeric/quantile.js'
-import { type Random, seededRandom } from '../../src/numeric/random.js'
+import { findChangePoints } from '../../src/numeric/changePoints/findChangePoints.js'
+import { quantile } from '../../src/numeric/statistics/quantile.js'
+import { type Random, seededRandom } from '../../src/numeric/statistics/random.js'
 
 /**
  * How small a change `findChangePoints` finds with its own penalty, and how often it sees one in pure noise; written as

@@ -1,4 +1,4 @@
-import type { Estimate } from '../../src/numeric/estimate.js'
+import type { Estimate } from '../../src/numeric/statistics/estimate.js'
 
 /** One printed interval beside the truth. */
 export interface CoverageSample {

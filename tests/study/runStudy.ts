@@ -57,7 +57,7 @@ function atLevel(level: number): Plugin {
   return {
     name: 'estimate-level',
     setup(chosen) {
-      chosen.onLoad({ filter: /numeric[\\/]estimate\.ts$/ }, async ({ path }) => {
+      chosen.onLoad({ filter: /statistics[\\/]estimate\.ts$/ }, async ({ path }) => {
         const { readFileSync } = await import('node:fs')
         const source = readFileSync(path, 'utf8')
         const changed = source.replace('ESTIMATE_LEVEL = 0.9', `ESTIMATE_LEVEL = ${level}`)

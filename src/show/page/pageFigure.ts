@@ -1,6 +1,6 @@
-import type { Chart } from '../chart.js'
-import { PAGE_THEME } from '../chartTheme.js'
-import { plotSvg } from '../plotSvg.js'
+import type { Chart } from '../charts/chart.js'
+import { PAGE_THEME } from '../charts/chartTheme.js'
+import { plotSvg } from '../charts/plotSvg.js'
 import { type Html, html, trustedHtml } from './html.js'
 import { pageTable } from './pageTable.js'
 

@@ -1,4 +1,4 @@
-import { DARK_THEME, LIGHT_THEME, themeProperties } from '../chartTheme.js'
+import { DARK_THEME, LIGHT_THEME, themeProperties } from '../charts/chartTheme.js'
 
 /**
  * The page's style sheet: one column of text and pictures, light and dark after the reader's system or the page's own

@@ -1,4 +1,4 @@
-import type { ChartTable } from '../chart.js'
+import type { ChartTable } from '../charts/chart.js'
 import { type Html, html } from './html.js'
 
 /**

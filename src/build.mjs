@@ -1,0 +1,86 @@
+import { execFileSync, spawnSync } from 'node:child_process'
+import { rmSync } from 'node:fs'
+import { basename, join } from 'node:path'
+import { build } from 'esbuild'
+
+// `node src/build.mjs`: everything that is published, into dist/. `node src/build.mjs run FILE.ts [WORDS]`: bundles one script and runs it.
+
+const QUIET = { logLevel: 'warning' }
+const NODE = { ...QUIET, platform: 'node', target: 'node20', format: 'esm' }
+/** Loaded from node_modules when a picture is drawn: large, and two of them native or WebAssembly. */
+const DRAWING = ['vega', 'vega-lite', '@resvg/resvg-js', 'wawoff2']
+
+/** Packages that call `require` are bundled into ES modules, which have none of their own. */
+const REQUIRE =
+  "import { createRequire as nodeRequire } from 'node:module'; const require = nodeRequire(import.meta.url);"
+
+function buildCommand() {
+  execFileSync('npx', ['rolldown', '-c', 'src/bundle.config.mjs', '--logLevel', 'silent'], { stdio: ['ignore', 'ignore', 'inherit'] })
+}
+
+function buildLibrary() {
+  return build({
+    ...NODE,
+    entryPoints: ['src/index.ts'],
+    bundle: true,
+    splitting: true,
+    outdir: 'dist',
+    outbase: 'src',
+    chunkNames: 'chunks/[name]-[hash]',
+    external: DRAWING,
+    banner: { js: REQUIRE },
+  })
+}
+
+/** The script of the published page, in one file that goes into the page itself. */
+function buildPage() {
+  return build({
+    ...QUIET,
+    entryPoints: ['src/show/page/whatIf/whatIf.ts'],
+    bundle: true,
+    minify: true,
+    platform: 'browser',
+    target: 'es2022',
+    format: 'iife',
+    outfile: 'dist/page/whatIf.js',
+  })
+}
+
+/** Every module that the library for browsers reaches, file by file, so that a caller's own bundler takes only what it needs. */
+async function buildBrowser() {
+  const common = { ...QUIET, platform: 'browser', target: 'es2022', format: 'esm' }
+  const whole = await build({
+    ...common,
+    entryPoints: ['src/browser.ts'],
+    bundle: true,
+    write: false,
+    metafile: true,
+    packages: 'external',
+  })
+  const entryPoints = Object.keys(whole.metafile.inputs)
+  await build({ ...common, entryPoints, outdir: 'dist/browser', outbase: 'src' })
+}
+
+function buildTypes() {
+  const options = '-p tsconfig.json --emitDeclarationOnly --outDir dist/types --rootDir src --declaration --noEmit false'
+  execFileSync('npx', ['tsc', ...options.split(' ')], { stdio: 'inherit' })
+}
+
+async function buildAll() {
+  rmSync('dist', { recursive: true, force: true })
+  buildCommand()
+  await Promise.all([buildLibrary(), buildPage(), buildBrowser()])
+  buildTypes()
+}
+
+/** Bundles a script of tests or samples beside the packages that it loads, and runs it; its exit status is ours. */
+async function run(file, words) {
+  const outfile = join('node_modules/.cache/holdwatt', `${basename(file, '.ts')}.mjs`)
+  await build({ ...NODE, entryPoints: [file], bundle: true, packages: 'external', outfile })
+  if (words[0] === '--only-bundle') return
+  process.exitCode = spawnSync(process.execPath, [outfile, ...words], { stdio: 'inherit' }).status ?? 1
+}
+
+const [task, file, ...words] = process.argv.slice(2)
+if (task === 'run') await run(file, words)
+else await buildAll()

@@ -1,0 +1,67 @@
+import { Command, Option } from 'commander'
+import { readSubject } from '../../machine/readSubject.js'
+import { compareChips } from '../../predict/comparison/compareChips.js'
+import { sayComparison } from '../../show/terminal/sayComparison.js'
+import { type ArchiveOptions, addArchiveOptions, requireFiles } from '../archive/archiveOptions.js'
+import { readsNamedFiles } from '../archive/readsNamedFiles.js'
+import type { Context } from '../context.js'
+import { type ComparedMachines, comparedMachines } from '../options/comparedMachines.js'
+import { parsePowers } from '../options/parseSweep.js'
+import { addOutputOptions, type OutputOptions } from '../output/outputOptions.js'
+import { printAnswer } from '../output/printAnswer.js'
+
+interface CompareOptions extends ArchiveOptions, OutputOptions {
+  readonly at?: readonly number[]
+}
+
+/** `holdwatt compare SHEET|CHIP.json …`: chips at equal power. */
+export function compareCommand(context: Context): Command {
+  const command = new Command('compare')
+    .summary('chips at equal power')
+    .description(
+      'Compares chips at the same watts: score, score per watt, how probably the first is ahead, and the power at which two chips cross. Sheets of the same chip and workload are fitted together.',
+    )
+    .argument(
+      '[chip...]',
+      'test sheets or chip models (JSON) of two or more chips, folders or quoted patterns',
+    )
+    .addOption(
+      new Option('--at <powers>', 'powers such as 40W,55W,70W (default: across the shared range)').argParser(
+        parsePowers,
+      ),
+    )
+    .addHelpText('after', EXAMPLES)
+    .action(async (paths: string[], options: CompareOptions) => {
+      requireFiles(command, paths, options)
+      // Starting threads costs as much as a fit or two.
+      if (paths.length < 3 && readsNamedFiles(paths, { ...options, jsonLines: false })) {
+        const subjects = await Promise.all(paths.map(readSubject))
+        return printComparison(await comparedMachines(subjects), options, context)
+      }
+      const { manyCompared } = await import('../archive/manyCompared.js')
+      printComparison(await manyCompared(paths, options, context), options, context)
+    })
+  return addOutputOptions(addArchiveOptions(command, { resumes: false }))
+}
+
+function printComparison(
+  compared: ComparedMachines & { readonly failed?: readonly object[] },
+  options: CompareOptions,
+  context: Context,
+): void {
+  const { machines, failed } = compared
+  const comparison = compareChips({ machines, ...(options.at === undefined ? {} : { atW: options.at }) })
+  const { warnings: told, ...fields } = comparison
+  const { workload } = machines[0]!.chip
+  const view = { ...fields, workload }
+  const warnings = [...compared.warnings, ...told]
+  const document = () => (failed === undefined ? view : { ...view, failed })
+  printAnswer({ command: 'compare', warnings, document, view, say: sayComparison }, options, context)
+}
+
+const EXAMPLES = `
+Examples:
+  holdwatt compare heron.yaml bittern.yaml
+  holdwatt compare heron.yaml bittern.yaml --at 40W,55W,70W --json
+  holdwatt compare archive/render/                  every chip of a folder
+  holdwatt compare kestrel.json merlin.json plover.yaml`

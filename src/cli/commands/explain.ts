@@ -1,0 +1,59 @@
+import { Command } from 'commander'
+import { InputError } from '../../errors.js'
+import { fitMachine } from '../../machine/fitMachine.js'
+import { explainGap } from '../../predict/gap/explainGap.js'
+import { gapMachine } from '../../predict/gap/gapMachine.js'
+import { readSheet } from '../../sheet/readSheet.js'
+import { sayGap } from '../../show/terminal/sayGap.js'
+import { sayGapText } from '../../show/text/sayGapText.js'
+import type { Context } from '../context.js'
+import { about } from '../output/answerDocument.js'
+import { addOutputOptions, type OutputOptions } from '../output/outputOptions.js'
+import { printAnswer } from '../output/printAnswer.js'
+import { spokenCautions } from '../output/spokenCautions.js'
+
+/** `holdwatt explain SHEET_A SHEET_B`: why one machine scores less than another. */
+export function explainCommand(context: Context): Command {
+  const command = new Command('explain')
+    .summary('why one machine scores less than another')
+    .description(
+      'Splits the gap between the steady scores of two machines into the chip at equal power, the sustained power, burst and recovery, and temperature where it is known. The parts add up exactly (Shapley value).',
+    )
+    .argument('<sheet_a>', 'test sheet of the machine to explain')
+    .argument('<sheet_b>', 'test sheet of the machine it is held against')
+    .addHelpText('after', EXAMPLES)
+    .action((a: string, b: string, options: OutputOptions) => explain(a, b, options, context))
+  return addOutputOptions(command)
+}
+
+async function explain(
+  pathA: string,
+  pathB: string,
+  options: OutputOptions,
+  context: Context,
+): Promise<void> {
+  const [sheetA, sheetB] = await Promise.all([readSheet(pathA), readSheet(pathB)])
+  if (sheetA.workload.name !== sheetB.workload.name) {
+    const message = `both sheets must be of one workload; \`${sheetA.workload.name}\` and \`${sheetB.workload.name}\` came`
+    throw new InputError('workloads-differ', message, {
+      where: sheetB.workloadAt,
+      remedy: 'if it is the same work, write its name the same way in both sheets',
+    })
+  }
+  // One chip in two machines is one curve, told by the runs of both.
+  const sameChip = sheetA.chip === sheetB.chip
+  const [a, b] = await Promise.all([
+    fitMachine(sameChip ? [sheetA, sheetB] : sheetA),
+    fitMachine(sameChip ? [sheetB, sheetA] : sheetB),
+  ])
+  const gap = explainGap({ a: gapMachine(a), b: gapMachine(b) })
+  const view = { ...gap, text: sayGapText(gap) }
+  const document = () => ({ ...view, cautions: spokenCautions(gap.cautions) })
+  const warnings = [...about(a.machine, a.warnings), ...about(b.machine, b.warnings)]
+  printAnswer({ command: 'explain', warnings, document, view, say: sayGap }, options, context)
+}
+
+const EXAMPLES = `
+Examples:
+  holdwatt explain heron.yaml bittern.yaml
+  holdwatt explain heron.yaml bittern.yaml --json`

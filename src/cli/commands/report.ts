@@ -1,0 +1,117 @@
+import { Command, InvalidArgumentError, Option } from 'commander'
+import { checkFiles } from '../../audit/checkFiles.js'
+import type { Chart } from '../../show/charts/chart.js'
+import { readInputs } from '../../show/page/readInputs.js'
+import { readPageParts } from '../../show/page/readPageParts.js'
+import { plotReportPage } from '../../show/page/reportPage.js'
+import { type ReportCharts, reportCharts } from '../../show/page/reportPageCharts.js'
+import { reportContent } from '../../show/page/reportPageContent.js'
+import { headlineOfReport } from '../../show/page/reportPageHeadlines.js'
+import { writeCharts, writeReport } from '../../show/page/writeReport.js'
+import type { Context } from '../context.js'
+import { printAnswer } from '../output/printAnswer.js'
+import { showProgress } from '../output/showProgress.js'
+import { reportMachines } from './reportMachines.js'
+
+interface ReportOptions {
+  readonly out: string
+  readonly charts?: string
+  readonly width: number
+  readonly dark?: boolean
+  readonly force?: boolean
+  readonly json?: boolean
+}
+
+/** `holdwatt report SHEET… --out FILE.html`: one page that can be published. */
+export function reportCommand(context: Context): Command {
+  return new Command('report')
+    .summary('one page that can be published')
+    .description(
+      'Fits the machines of the sheets and writes one self-contained HTML page: conclusion, traces, score curves, chips at equal power, the gap and its parts, a what-if, the audit, method, and what is needed to repeat it.',
+    )
+    .argument('<sheet...>', 'test sheets, one for each machine; the first is compared with the others')
+    .requiredOption('--out <file>', 'the page to write')
+    .option('--charts <folder>', 'write each chart as SVG and PNG too')
+    .addOption(new Option('--width <pixels>', 'width of the pictures').default(1280).argParser(parseWidth))
+    .option('--dark', 'dark pictures, and a page that begins dark')
+    .option('--force', 'replace files that holdwatt did not make')
+    .option('--json', 'print one JSON document and nothing else')
+    .addHelpText('after', EXAMPLES)
+    .action((paths: string[], options: ReportOptions) => writeAll(paths, options, context))
+}
+
+async function writeAll(paths: readonly string[], options: ReportOptions, context: Context): Promise<void> {
+  const machines = await withProgress(context, 'fitting', paths.length, (done) => reportMachines(paths, done))
+  const [inputs, findings] = await Promise.all([readInputs(machines), checkFiles(paths)])
+  const command = repeatCommand(paths, options)
+  const content = reportContent(machines, { version: context.version, command, inputs, findings })
+  const charts = reportCharts(content)
+  const force = options.force === true
+  const parts = await readPageParts()
+  const page = await plotReportPage(content, charts, { ...parts, dark: options.dark === true })
+  await writeReport(options.out, page, { force })
+  const pictures = await writePictures(allCharts(charts), options, context)
+  printAnswer(
+    {
+      command: 'report',
+      warnings: machines.flatMap((machine) => machine.warnings),
+      document: () => ({ page: options.out, charts: pictures, headline: headlineOfReport(content), inputs }),
+      view: [options.out, ...pictures],
+      say: (written) => written.join('\n'),
+    },
+    { ...(options.json === undefined ? {} : { json: options.json }) },
+    context,
+  )
+}
+
+async function writePictures(
+  charts: readonly Chart[],
+  options: ReportOptions,
+  context: Context,
+): Promise<readonly string[]> {
+  const { charts: folder, width, dark, force } = options
+  if (folder === undefined) return []
+  const files = { folder, widthPx: width, dark: dark === true, force: force === true }
+  return withProgress(context, 'drawing', charts.length, (onProgress) =>
+    writeCharts(charts, { ...files, onProgress }),
+  )
+}
+
+function allCharts(charts: ReportCharts) {
+  return [...charts.machines.flat(), ...(charts.comparison ? [charts.comparison] : []), ...charts.gaps]
+}
+
+async function withProgress<T>(
+  context: Context,
+  what: string,
+  total: number,
+  work: (onProgress: (done: number) => void) => Promise<T>,
+): Promise<T> {
+  const progress = showProgress(context, what, total)
+  try {
+    return await work(progress.update)
+  } finally {
+    progress.stop()
+  }
+}
+
+function repeatCommand(paths: readonly string[], options: ReportOptions): string {
+  const quote = (text: string) => (/^[\w./-]+$/.test(text) ? text : `'${text.replaceAll("'", "'\\''")}'`)
+  const dark = options.dark === true ? ' --dark' : ''
+  return `holdwatt report ${paths.map(quote).join(' ')} --out ${quote(options.out)}${dark}`
+}
+
+function parseWidth(text: string): number {
+  const width = Number(text)
+  if (!Number.isInteger(width) || width < 320 || width > 7680) {
+    throw new InvalidArgumentError('A whole number of pixels from 320 to 7680 was needed.')
+  }
+  return width
+}
+
+const EXAMPLES = `
+The page asks nothing of any network. A page or picture that holdwatt made is replaced; any other file only with --force.
+
+Examples:
+  holdwatt report heron.yaml --out heron.html
+  holdwatt report heron.yaml ibis.yaml --out duel.html --charts pictures --width 1920 --dark`

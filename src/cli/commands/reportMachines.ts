@@ -1,0 +1,39 @@
+import { InputError } from '../../errors.js'
+import { fitMachine } from '../../machine/fitMachine.js'
+import { readSubject } from '../../machine/readSubject.js'
+import type { TestedMachine } from '../../machine/testedMachine.js'
+import type { TestSheet } from '../../sheet/testSheet.js'
+
+/**
+ * One machine for each sheet, in the order named. Sheets of the same chip and workload share one score curve, so that
+ * machines differ by their chassis only.
+ *
+ * @param onProgress - told after each machine: how many are done
+ * @throws InputError `subject-wrong` for a model, or what reading and fitting throws
+ */
+export async function reportMachines(
+  paths: readonly string[],
+  onProgress: (done: number) => void,
+): Promise<readonly TestedMachine[]> {
+  const sheets = await Promise.all(paths.map(readTestSheet))
+  const machines: TestedMachine[] = []
+  for (const sheet of sheets) {
+    const others = sheets.filter((other) => other !== sheet && chipKey(other) === chipKey(sheet))
+    machines.push(await fitMachine([sheet, ...others]))
+    onProgress(machines.length)
+  }
+  return machines
+}
+
+async function readTestSheet(path: string): Promise<TestSheet> {
+  const subject = await readSubject(path)
+  if (subject.kind === 'sheet') return subject.sheet
+  throw new InputError('subject-wrong', `a test sheet was needed, a ${subject.kind} model came`, {
+    where: { file: path },
+    remedy: 'a report shows measurements: name the test sheets that the model was fitted from',
+  })
+}
+
+function chipKey({ chip, workload }: TestSheet): string {
+  return JSON.stringify([chip, workload.name, workload.score, workload.better])
+}

@@ -1,0 +1,119 @@
+import { InputError } from '../../errors.js'
+import { fitMachine } from '../../machine/fitMachine.js'
+import type { Subject } from '../../machine/readSubject.js'
+import type { Chip } from '../../physics/chip/chip.js'
+import type { Chassis } from '../../physics/loop/chassis.js'
+import type { ComparedMachine } from '../../predict/comparison/compareChips.js'
+import type { TestSheet } from '../../sheet/testSheet.js'
+import { about, type ToldWarning } from '../output/answerDocument.js'
+
+/** What is compared, and what was to be said of its tests. */
+export interface ComparedMachines {
+  readonly machines: readonly ComparedMachine[]
+  readonly warnings: readonly ToldWarning[]
+}
+
+/** One machine to compare, and what was to be said of its test. */
+export interface FittedForComparison {
+  readonly machine: ComparedMachine
+  readonly warnings: readonly ToldWarning[]
+}
+
+/** Fits groups of sheets, each of one chip and workload; undefined for a group that gave nothing and was reported. */
+export type FitGroups = (
+  groups: readonly (readonly TestSheet[])[],
+) => Promise<readonly (FittedForComparison | undefined)[]>
+
+/**
+ * What is to be compared: one entry a chip, in the order named. Sheets of the same chip and workload are fitted together and
+ * told as the machine of the first of them.
+ *
+ * @param fitGroups - where fits are made; in this thread when left out
+ * @throws InputError `one-chip`, `workloads-differ`, `subject-wrong` for a chassis model, or what fitting throws
+ */
+export async function comparedMachines(
+  subjects: readonly Subject[],
+  fitGroups: FitGroups = fitHere,
+): Promise<ComparedMachines> {
+  const groups = new Map<string, Subject[]>()
+  for (const subject of subjects) {
+    const key = groupKey(subject)
+    groups.set(key, [...(groups.get(key) ?? []), subject])
+  }
+  if (groups.size === 1 && subjects.length > 1) throw oneChip(subjects[1]!)
+  const sheets = [...groups].flatMap(([key, group]) => {
+    const of = group.flatMap((subject) => (subject.kind === 'sheet' ? [subject.sheet] : []))
+    return of.length === 0 ? [] : [{ key, sheets: of }]
+  })
+  const fits = await fitGroups(sheets.map((group) => group.sheets))
+  const fitOf = new Map(sheets.map(({ key }, index) => [key, fits[index]]))
+  const fitted = [...groups].flatMap(([key, [first]]) => {
+    if (first!.kind === 'sheet') return fitOf.get(key) ?? []
+    return { machine: machineOfModel(first!), warnings: [] }
+  })
+  requireSameWork(fitted.map(({ machine }) => machine.chip))
+  return {
+    machines: fitted.map(({ machine }) => machine),
+    warnings: fitted.flatMap(({ warnings }) => warnings),
+  }
+}
+
+const fitHere: FitGroups = (groups) =>
+  Promise.all(
+    groups.map(async (sheets) => {
+      const { machine, chip, chassis, warnings } = await fitMachine(sheets)
+      return fittedForComparison({ machine, chip, chassis, warnings })
+    }),
+  )
+
+/** A fitted machine as comparisons take it. */
+export function fittedForComparison(fit: {
+  readonly machine: string
+  readonly chip: Chip
+  readonly chassis: Chassis
+  readonly warnings: readonly ToldWarning[]
+}): FittedForComparison {
+  const { machine, chip, chassis, warnings } = fit
+  return {
+    machine: { machine, chip, sustainedW: chassis.sustainedW.value },
+    warnings: about(machine, warnings),
+  }
+}
+
+function oneChip(second: Subject): InputError {
+  return new InputError(
+    'one-chip',
+    'two chips or more are needed to compare; all of these are tests of one',
+    {
+      where: { file: second.kind === 'sheet' ? second.sheet.file : second.path },
+      remedy: 'why one machine scores less than another with the same chip is told by: holdwatt explain',
+    },
+  )
+}
+
+function requireSameWork([first, ...others]: readonly Chip[]): void {
+  const other = others.find((chip) => chip.workload.name !== first!.workload.name)
+  if (other === undefined) return
+  const message = `chips can be compared on the same work only; \`${first!.workload.name}\` and \`${other.workload.name}\` came`
+  throw new InputError('workloads-differ', message, {
+    remedy:
+      'if it is the same work, write its name the same way in all sheets; an archive of several workloads is told by: holdwatt survey',
+  })
+}
+
+function groupKey(subject: Subject): string {
+  if (subject.kind === 'sheet') return JSON.stringify([subject.sheet.chip, subject.sheet.workload])
+  return subject.path
+}
+
+/** A chip model is a machine without a chassis. */
+function machineOfModel(subject: Exclude<Subject, { readonly kind: 'sheet' }>): ComparedMachine {
+  if (subject.kind === 'chip') {
+    const { chip } = subject
+    return { machine: chip.name, chip, sustainedW: null }
+  }
+  throw new InputError('subject-wrong', 'a test sheet or a chip model was needed, a chassis model came', {
+    where: { file: subject.path },
+    remedy: 'write a chip model with: holdwatt fit SHEET.yaml --chip FILE.json',
+  })
+}

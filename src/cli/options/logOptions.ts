@@ -1,0 +1,35 @@
+import type { Command } from 'commander'
+import type { LogOptions } from '../../log/trace.js'
+import { quantityOption } from './quantityOption.js'
+
+export interface LogOptionValues {
+  readonly power?: string
+  readonly time?: string
+  readonly temperature?: string
+  readonly clock?: string
+  readonly every?: number
+}
+
+/** Adds the options that say which column is which. */
+export function addLogOptions(command: Command): Command {
+  return command
+    .option('--power <column>', 'name of the power or energy column')
+    .option('--time <column>', 'name of the time column')
+    .option('--temperature <column>', 'name of the temperature column')
+    .option('--clock <column>', 'name of the clock column')
+    .addOption(
+      quantityOption('--every <interval>', 'time between samples of a log without times: 1s, 500ms', 'time'),
+    )
+}
+
+/** The choices of columns that were made; absent ones are absent. */
+export function chosenColumns(values: LogOptionValues): LogOptions {
+  const { power, time, temperature, clock, every } = values
+  return {
+    ...(power === undefined ? {} : { power }),
+    ...(time === undefined ? {} : { time }),
+    ...(temperature === undefined ? {} : { temperature }),
+    ...(clock === undefined ? {} : { clock }),
+    ...(every === undefined ? {} : { everyS: every }),
+  }
+}

@@ -1,0 +1,120 @@
+import { InputError } from '../../errors.js'
+import { fitMachine } from '../../machine/fitMachine.js'
+import { fitTestChassis } from '../../machine/fitTestChassis.js'
+import { readSubject, type Subject } from '../../machine/readSubject.js'
+import { readTestedMachine } from '../../machine/readTestedMachine.js'
+import type { Chassis } from '../../physics/loop/chassis.js'
+import type { LimitsAsked } from '../../predict/projection/completeLimits.js'
+import type { ProjectionRequest } from '../../predict/projection/projectScore.js'
+import type { Warning } from '../../warnings.js'
+
+/** The options of `project` that say what to project into, in W, s and degrees C. */
+export interface TargetOptions {
+  readonly chassis?: string
+  readonly sustained?: readonly number[]
+  readonly burst?: number
+  readonly burstFor?: number
+  readonly shortTerm?: number
+  readonly shortTermFor?: number
+  readonly runs?: number
+  readonly gap?: number
+  readonly ambient?: number
+}
+
+/** What a loop has when neither a test nor the user says; common practice, no source. */
+const USUAL_LOOP = { runs: 20, gapS: 0 }
+
+/**
+ * Reads the chip and the target of a projection from the paths and options of the command line.
+ *
+ * @throws InputError `target-missing`, `target-both-kinds`, `subject-wrong`, or what reading throws
+ */
+export async function projectionRequest(
+  paths: readonly string[],
+  options: TargetOptions,
+): Promise<ProjectionRequest & { readonly warnings: readonly Warning[] }> {
+  requireOneTarget(options)
+  const source = await readSource(paths)
+  const target = options.chassis === undefined ? null : await readTarget(options.chassis)
+  const sustainedW = options.sustained ?? []
+  const loop = source.loop ?? USUAL_LOOP
+  return {
+    chip: source.chip,
+    target: target?.chassis ?? limitsAsked(sustainedW, options),
+    loop: { runs: options.runs ?? loop.runs, gapS: options.gap ?? loop.gapS },
+    tested: source.chassis,
+    asTested: source.asTested ?? null,
+    ...(sustainedW.length > 1 ? { sweepW: sustainedW } : {}),
+    ...(options.ambient === undefined ? {} : { ambientC: options.ambient }),
+    warnings: [...source.warnings, ...(target?.warnings ?? [])],
+  }
+}
+
+/** For a sweep, the target that is told in full is its middle. */
+function limitsAsked(sustainedW: readonly number[], options: TargetOptions): LimitsAsked {
+  return {
+    sustainedW: sustainedW[Math.floor((sustainedW.length - 1) / 2)]!,
+    burstW: options.burst ?? null,
+    burstForS: options.burstFor ?? null,
+    shortTermW: options.shortTerm ?? null,
+    shortTermForS: options.shortTermFor ?? null,
+  }
+}
+
+function requireOneTarget(options: TargetOptions): void {
+  const { chassis, sustained, burst, burstFor, shortTerm, shortTermFor } = options
+  const numbers = [sustained, burst, burstFor, shortTerm, shortTermFor].some((value) => value !== undefined)
+  if (chassis !== undefined && numbers) {
+    throw new InputError(
+      'target-both-kinds',
+      'one target is needed: --chassis, or its limits in numbers; both came',
+      {
+        remedy: 'leave out --chassis, or --sustained, --burst and --short-term',
+      },
+    )
+  }
+  if (chassis === undefined && sustained === undefined) {
+    throw new InputError('target-missing', 'a target is needed, none came', {
+      remedy: 'add --sustained 71W (what it holds), or --chassis FILE (a model or a sheet)',
+    })
+  }
+}
+
+interface ProjectionSource extends Pick<ProjectionRequest, 'chip' | 'tested' | 'asTested'> {
+  readonly chassis: Chassis | null
+  readonly loop: ProjectionRequest['loop'] | null
+  readonly warnings: readonly Warning[]
+}
+
+async function readSource(paths: readonly string[]): Promise<ProjectionSource> {
+  const subjects = await Promise.all(paths.map(readSubject))
+  const [first] = subjects
+  if (first?.kind === 'chip' && subjects.length === 1) {
+    return { chip: first.chip, chassis: null, asTested: null, loop: null, warnings: [] }
+  }
+  // The chip's own chassis fills limits that were left out; how warm it got is not asked.
+  const machine = await fitMachine(subjects.map(sheetOf), { thermal: false })
+  const { chip, chassis, asTested, loop, warnings } = machine
+  return { chip, chassis, asTested, loop, warnings }
+}
+
+function sheetOf(subject: Subject) {
+  if (subject.kind === 'sheet') return subject.sheet
+  throw new InputError('subject-wrong', `a test sheet was needed here, a ${subject.kind} model came`, {
+    where: { file: subject.path },
+    remedy:
+      'give one or more test sheets of one chip, or one chip model alone; a chassis model goes behind --chassis',
+  })
+}
+
+async function readTarget(
+  path: string,
+): Promise<{ readonly chassis: Chassis; readonly warnings: readonly Warning[] }> {
+  const subject = await readSubject(path)
+  if (subject.kind === 'chassis') return { chassis: subject.chassis, warnings: [] }
+  if (subject.kind === 'sheet') return fitTestChassis(await readTestedMachine(subject.sheet))
+  throw new InputError('subject-wrong', 'a chassis was needed behind --chassis, a chip model came', {
+    where: { file: path },
+    remedy: 'write a chassis model with: holdwatt fit SHEET.yaml --chassis FILE.json',
+  })
+}

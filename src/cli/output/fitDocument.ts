@@ -1,0 +1,17 @@
+import type { TestedMachine } from '../../machine/testedMachine.js'
+import type { ChipPoint } from '../../physics/chip/chipAt.js'
+
+/** The fields of `fit --json` (contract section 3). */
+export function fitDocument(machine: TestedMachine, curve: readonly ChipPoint[]): object {
+  const { chip, chassis, runs, scatter, asTested, loop } = machine
+  const { name, workload, measuredRangeW, demandW, workPerRun } = chip
+  return {
+    chip: { name, workload, measuredRangeW, demandW, workPerRun, scatter, curve },
+    chassis,
+    runs: runs.map(({ sheet, startS, endS, meanW, score, fittedScore, spread, placedBy }) => {
+      return { sheet, startS, endS, meanW, score, fittedScore, spread, placedBy }
+    }),
+    asTested,
+    loop,
+  }
+}

@@ -1,0 +1,42 @@
+import type { ParsedLog } from '../../log/trace.js'
+import type { Load, Stage } from '../../segment/load.js'
+
+interface StagesAnswer {
+  readonly path: string
+  readonly log: ParsedLog
+  readonly loads: readonly Load[]
+}
+
+/** The fields of `stages --json` (contract section 3). */
+export function stagesDocument({ path, log, loads }: StagesAnswer): object {
+  const { trace, columns, skipped, repairs } = log
+  return {
+    log: {
+      path,
+      samples: trace.timesS.length,
+      durationS: trace.timesS[trace.timesS.length - 1]!,
+      intervalS: trace.intervalS,
+      timeColumn: columns.time,
+      powerColumn: columns.power,
+      temperatureColumn: columns.temperature,
+      clockColumn: columns.clock,
+      skipped,
+      mendings: repairs,
+    },
+    loads: loads.map((load) => ({
+      startS: load.startS,
+      endS: load.endS,
+      stages: load.stages.map(stageFields),
+      sustained: load.sustained,
+      runs: load.runs,
+      noiseW: load.noiseW,
+      autocorrelation: load.autocorrelation,
+      spikesAtS: load.spikesAtS,
+    })),
+  }
+}
+
+function stageFields(stage: Stage): object {
+  const { label, shape, startS, endS, startInterval, levelW, decay, heldBy } = stage
+  return { label, shape, startS, endS, startInterval, levelW, decay, heldBy }
+}

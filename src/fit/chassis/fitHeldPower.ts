@@ -1,0 +1,120 @@
+import { fitLeastSquares } from '../../numeric/leastSquares/fitLeastSquares.js'
+import { correlationFactor, lagOneCorrelation } from '../../numeric/statistics/noise.js'
+import type { LoopMachine } from '../../physics/loop/loopMachine.js'
+import type { LoadRecord } from './loadRecord.js'
+import { predictPower } from './predictPower.js'
+
+/** A machine that reproduces a measured load, with how well and how surely. */
+export interface HeldPowerFit {
+  readonly machine: LoopMachine
+  /** The machine that other parameters would make. */
+  readonly machineFor: (parameters: readonly number[]) => LoopMachine
+  /** As given, all > 0. */
+  readonly parameters: readonly number[]
+  /** Standard errors of the parameters' logarithms, widened for correlated residuals; undefined when undetermined. */
+  readonly logErrors: readonly number[] | undefined
+  /** Robust sum of squared residuals over the noise variance. */
+  readonly cost: number
+  readonly samples: number
+}
+
+/** What is fitted: positive parameters, and the machine that they make. */
+export interface HeldPowerModel {
+  readonly start: readonly number[]
+  /** Each parameter stays within this factor of its start, either way. */
+  readonly within: readonly number[]
+  readonly machine: (parameters: readonly number[]) => LoopMachine
+}
+
+/**
+ * Fits a machine's limits, time constants and response to the measured power of one load: all runs and pauses at once.
+ *
+ * Least squares over the mean power in every undisturbed sampling interval, the machine being run in closed loop through the
+ * record's own passes (`predictPower`). Parameters are fitted as logarithms; residuals beyond `OUTLIER` noise widths count by
+ * their size instead of its square, so that a spike can't pull a level while a misplaced drop still shows.
+ *
+ * @param record - the load as measured
+ * @param model - starting values, bounds and the machine they make
+ */
+export function fitHeldPower(record: LoadRecord, model: HeldPowerModel): HeldPowerFit {
+  const used = usedSamples(record)
+  const residuals = (logs: readonly number[]) =>
+    robustResiduals(record, used, model.machine(logs.map(Math.exp)))
+  const start = model.start.map(Math.log)
+  const fit = fitLeastSquares({
+    residuals,
+    jacobian: (logs) => differences(residuals, logs),
+    start,
+    lower: start.map((value, i) => value - Math.log(model.within[i]!)),
+    upper: start.map((value, i) => value + Math.log(model.within[i]!)),
+    maxEvaluations: EVALUATIONS,
+    tolerance: TOLERANCE,
+  })
+  const widening = Math.sqrt(correlationFactor(lagOneCorrelation(fit.residuals, 1)))
+  const parameters = fit.parameters.map(Math.exp)
+  return {
+    machine: model.machine(parameters),
+    machineFor: model.machine,
+    parameters,
+    logErrors: fit.standardErrors?.map((error) => error * widening),
+    cost: fit.residualSumOfSquares,
+    samples: used.length,
+  }
+}
+
+/** Robust sum of squares of a machine that was not fitted here, comparable with `HeldPowerFit.cost`. */
+export function heldPowerCost(record: LoadRecord, machine: LoopMachine): { cost: number; samples: number } {
+  const used = usedSamples(record)
+  const residuals = robustResiduals(record, used, machine)
+  return { cost: residuals.reduce((sum, r) => sum + r * r, 0), samples: used.length }
+}
+
+/** Enough for eight parameters to settle to a part in a thousand; a misfit machine stops here. */
+const EVALUATIONS = 28
+/** Steps below a hundredth of a standard error change no printed digit. */
+const TOLERANCE = 1e-2
+/** Step of the logarithms: far above the rounding of event times, far below the width of a glide. */
+const DIFFERENCE_STEP = 2e-4
+/** Noise widths beyond which a residual counts linearly: a normal one is never so large. */
+const OUTLIER = 5
+/** What no such model says about a level (background work, drifting sensors), as a share of it. */
+const LEAST_NOISE = 0.004
+
+function usedSamples(record: LoadRecord): number[] {
+  const used: number[] = []
+  record.pass.forEach((pass, i) => {
+    if (pass >= 0) used.push(i)
+  })
+  return used
+}
+
+function robustResiduals(record: LoadRecord, used: readonly number[], machine: LoopMachine): Float64Array {
+  const predicted = predictPower(machine, record)
+  const residuals = new Float64Array(used.length)
+  for (let k = 0; k < used.length; k++) {
+    const i = used[k]!
+    const measuredW = record.powerW[i]!
+    const sizeW = Math.max(record.noiseW, LEAST_NOISE * measuredW, 1e-6)
+    const residual = (predicted[i]! - measuredW) / sizeW
+    const size = Math.abs(residual)
+    residuals[k] =
+      size <= OUTLIER ? residual : Math.sign(residual) * Math.sqrt(OUTLIER * (2 * size - OUTLIER))
+  }
+  return residuals
+}
+
+/** One-sided differences: half the runs of central ones, and near enough for a search. */
+function differences(
+  residuals: (logs: readonly number[]) => Float64Array,
+  logs: readonly number[],
+): Float64Array[] {
+  const here = residuals(logs)
+  const columns = logs.map((_, j) =>
+    residuals(logs.map((value, i) => (i === j ? value + DIFFERENCE_STEP : value))),
+  )
+  return Array.from(here, (value, i) => {
+    const row = new Float64Array(columns.length)
+    for (let j = 0; j < row.length; j++) row[j] = (columns[j]![i]! - value) / DIFFERENCE_STEP
+    return row
+  })
+}

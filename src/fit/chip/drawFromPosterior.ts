@@ -1,0 +1,83 @@
+import { dot } from '../../numeric/dot.js'
+import { stratifiedNormals } from '../../numeric/statistics/stratifiedNormals.js'
+import type { CurvePosterior } from './curvePosterior.js'
+import type { CandidateCurve } from './curvePrior.js'
+import { drawCoefficients } from './linearPart.js'
+
+/** One curve of the posterior, still as candidate and coefficients. */
+export interface CurveDraw {
+  readonly curve: CandidateCurve
+  readonly logScale: number
+  readonly coefficients: Float64Array
+  /** Fitted minus measured ln rate of each run. */
+  readonly residuals: Float64Array
+}
+
+/**
+ * Draws from the posterior, as many of each candidate and noise level as their probability asks.
+ *
+ * Margins of the normal coefficients are stratified, so a few hundred draws give steady quantiles; the seed is fixed.
+ */
+export function drawFromPosterior(posterior: CurvePosterior, count: number): readonly CurveDraw[] {
+  const { part } = posterior.prepared
+  const normals = stratifiedNormals(count, part.variances.length + part.basis.length, SEED)
+  return pickPairs(posterior, count).map((pair, i) => drawOne(posterior, pair, normals[i]!))
+}
+
+/** Any: it only has to stay the same. */
+const SEED = 20_251
+
+/** The posterior's central curves, as if coefficients had no spread; for what needs a typical curve only. */
+export function centralDraws(posterior: CurvePosterior, count: number): readonly CurveDraw[] {
+  const { part } = posterior.prepared
+  const nothing = new Float64Array(part.variances.length + part.basis.length)
+  return pickPairs(posterior, count).map((pair) => drawOne(posterior, pair, nothing))
+}
+
+/** Pairs of candidate and noise level, as often as their probability asks, evenly spread along the candidates' slope. */
+function pickPairs(posterior: CurvePosterior, count: number): readonly number[] {
+  const { probabilities } = posterior
+  const picks: number[] = []
+  let sum = 0
+  let last = 0
+  for (const pair of probablePairs(posterior)) {
+    sum += probabilities[pair]!
+    last = pair
+    while (picks.length < count && sum * count > picks.length + 0.5) picks.push(pair)
+  }
+  while (picks.length < count) picks.push(last)
+  return picks
+}
+
+/** Pairs that matter, in the order of their candidates' scale, which goes with how their elasticity changes. */
+function probablePairs({ probabilities, candidates, prepared }: CurvePosterior): readonly number[] {
+  const levels = prepared.noise.deviations.length
+  const kept: number[] = []
+  for (let c = 0; c < candidates.length; c++) {
+    const from = c * levels
+    if (probabilities.subarray(from, from + levels).some(matters)) kept.push(c)
+  }
+  kept.sort((a, b) => candidates[a]!.centre - candidates[b]!.centre || a - b)
+  const pairs: number[] = []
+  for (const c of kept) {
+    for (let pair = c * levels; pair < (c + 1) * levels; pair++) {
+      if (matters(probabilities[pair]!)) pairs.push(pair)
+    }
+  }
+  return pairs
+}
+
+function matters(probability: number): boolean {
+  return probability > 1e-9
+}
+
+function drawOne(posterior: CurvePosterior, pair: number, normals: ArrayLike<number>): CurveDraw {
+  const { prepared, candidates } = posterior
+  const levels = posterior.prepared.noise.deviations.length
+  const { curve, misfit, centre } = candidates[Math.floor(pair / levels)]!
+  const coefficients = drawCoefficients(prepared, misfit, prepared.noise.deviations[pair % levels]!, normals)
+  const residuals = misfit.map((value, k) => {
+    return dot(prepared.part.basis[k]!, coefficients) - value
+  })
+  return { curve, logScale: centre + coefficients[0]!, coefficients, residuals }
+}

@@ -1,0 +1,215 @@
+import { InputError } from '../../errors.js'
+import { ESTIMATE_LEVEL, type Estimate } from '../../numeric/statistics/estimate.js'
+import { kroneckerPoint } from '../../numeric/statistics/kroneckerPoint.js'
+import { weightedQuantiles } from '../../numeric/statistics/quantile.js'
+import type { Chip, Workload } from '../../physics/chip/chip.js'
+import { rateFromScore } from '../../physics/chip/chipAt.js'
+import { USUAL_LOAD_C } from '../../physics/chip/leakageHeat.js'
+import type { ScoreCurve } from '../../physics/chip/scoreCurve.js'
+import type { Warning } from '../../warnings.js'
+import { chipWarnings } from './chipWarnings.js'
+import type { CurvePosterior } from './curvePosterior.js'
+import { type CandidateCurve, curvePrior, topPower } from './curvePrior.js'
+import { type CurveDraw, drawFromPosterior } from './drawFromPosterior.js'
+import { findCurvePosterior } from './findCurvePosterior.js'
+import { gridProfiles } from './gridProfiles.js'
+import type { PowerProfile } from './profileRun.js'
+import { runHeat } from './runHeat.js'
+import { noiseProbabilities } from './runNoise.js'
+import {
+  type BendRoom,
+  bendFromCoefficients,
+  bendRoom,
+  HEAT_PER_K,
+  heatFromCoefficients,
+} from './scoreBasis.js'
+import { workPerRun } from './workPerRun.js'
+
+/** A score and the power that earned it. */
+export interface ScoredRun {
+  /** Runs of one sheet are one machine; sheets of a chip are pooled, each with its own small offset. */
+  readonly sheet: string
+  readonly startS: number
+  /** Null when the run's end is not known. */
+  readonly endS: number | null
+  /** In the workload's unit, > 0. */
+  readonly score: number
+  readonly profile: PowerProfile
+  /** Relative standard deviation of the run's power: 0 (or left out) for a log, a few per cent for levels noted by hand. */
+  readonly powerUncertainty?: number
+}
+
+/** One run as fitted; `fittedScore` is what the curve says for its power. */
+export interface FittedRun {
+  readonly sheet: string
+  readonly startS: number
+  readonly endS: number | null
+  readonly meanW: number
+  readonly score: number
+  readonly fittedScore: number
+  /** Standard deviation allowed to this run over that of an ordinary one; above 1 the run was set back as doubtful. */
+  readonly spread: number
+}
+
+export interface ChipFit {
+  readonly chip: Chip
+  readonly runs: readonly FittedRun[]
+  /** Run-to-run scatter, relative standard deviation. */
+  readonly scatter: Estimate
+  /** Posterior probability of each family of shapes. */
+  readonly families: readonly { readonly shape: string; readonly probability: number }[]
+  readonly warnings: readonly Warning[]
+}
+
+/**
+ * Posterior of the score curve of one chip and workload, from scored runs and the power of each.
+ *
+ *   ln rate_k = ln mean over run k of r(P(t)) + ln scale + bend - heat + sheet offset + noise_k
+ *
+ * Candidate curves r fill a prior that is grounded in published voltage-frequency tables. Scale, bend and offsets are
+ * integrated out in closed form, noise over a grid of levels: no iterations, no starting values, no random search. Few
+ * runs, or runs at one power, leave the prior's wide interval.
+ *
+ * @param options.runs - at least one; from one or more sheets of the same chip and workload
+ * @param options.demandW - power at which the workload was seen to ask for no more; the curve is flat above it
+ * @param options.idleW - power between loads, W, where it was seen: it tells how much of the power buys no score
+ * @throws InputError `runs-missing`, `score-not-positive`, `scores-unexplained`
+ * @source posterior over a grid with linear parameters integrated out: A. Gelman et al. (2013), Bayesian Data Analysis,
+ * 3rd edition, chapters 10 and 14; discrepancy: M. C. Kennedy, A. O'Hagan (2001), J. R. Stat. Soc. B 63, 425-464
+ * @example fitChip({ name: 'Kestrel 16', workload, runs }).chip.draws.length // 240
+ */
+export function fitChip(options: {
+  readonly name: string
+  readonly workload: Workload
+  readonly runs: readonly ScoredRun[]
+  readonly demandW?: number | null
+  readonly idleW?: number | null
+}): ChipFit {
+  const { name, runs, workload } = options
+  requireRuns(runs)
+  const demandW = options.demandW ?? null
+  const measuredRangeW = measuredRange(runs)
+  const referenceW = Math.sqrt(measuredRangeW[0] * measuredRangeW[1])
+  const posterior = posteriorOf(runs, workload, { referenceW, idleW: options.idleW ?? null })
+  const draws = drawFromPosterior(posterior, DRAWS)
+  const fitted = fittedRuns(runs, workload, { posterior, draws })
+  const scatter = scatterOf(posterior)
+  const curves = curvesOf(draws, { demandW, highestW: measuredRangeW[1] })
+  const chip: Chip = {
+    name,
+    workload,
+    measuredRangeW,
+    draws: draws.map((draw, i) => ({
+      weight: 1 / DRAWS,
+      heatPerK: heatFromCoefficients(draw.coefficients),
+      curve: curves[i]!,
+    })),
+    demandW,
+    workPerRun: workPerRun(timedRuns(runs, workload)),
+    referenceC: USUAL_LOAD_C,
+  }
+  const warnings = chipWarnings({ runs: fitted, measuredRangeW, demandW, scatter })
+  return { chip, runs: fitted, scatter, families: familyProbabilities(posterior), warnings }
+}
+
+/** How many curves represent the posterior: quantiles at 5 and 95 % are then good to about 1 % in probability. */
+const DRAWS = 240
+
+function requireRuns(runs: readonly ScoredRun[]): void {
+  if (runs.length === 0) {
+    throw new InputError(
+      'runs-missing',
+      'At least one scored run was needed to fit a score curve, got none.',
+      {
+        remedy: 'Add runs with scores to the test sheet.',
+      },
+    )
+  }
+  for (const run of runs) {
+    if (!(run.score > 0 && Number.isFinite(run.score))) {
+      throw new InputError('score-not-positive', `A score above 0 was needed, got ${run.score}.`)
+    }
+  }
+}
+
+/** Powers that some run spent a twentieth of its time below, or above: single odd samples don't widen the range. */
+function measuredRange(runs: readonly ScoredRun[]): readonly [number, number] {
+  const ends = runs.map(({ profile }) => weightedQuantiles(profile.powersW, profile.secondsS, [0.05, 0.95]))
+  return [Math.min(...ends.map((end) => end[0]!)), Math.max(...ends.map((end) => end[1]!))]
+}
+
+function posteriorOf(
+  runs: readonly ScoredRun[],
+  workload: Workload,
+  powers: { readonly referenceW: number; readonly idleW: number | null },
+): CurvePosterior {
+  const sheets = [...new Set(runs.map((run) => run.sheet))]
+  const heat = runHeat(runs)
+  const data = {
+    grid: gridProfiles(runs.map((run) => run.profile)),
+    // At the usual temperature under load, as far as the prior knows; the data move the rest.
+    logRates: runs.map(
+      (run, k) => Math.log(rateFromScore(workload, run.score)) + HEAT_PER_K * heat.heatK[k]!,
+    ),
+    heat,
+    sheets: runs.map((run) => sheets.indexOf(run.sheet)),
+    powerUncertainties: runs.map((run) => run.powerUncertainty ?? 0),
+    referenceW: powers.referenceW,
+  }
+  return findCurvePosterior(data, curvePrior(powers.referenceW, powers.idleW))
+}
+
+/** Drawn curves with scale, bend and top; tops go through the prior's shares in a scattered order. */
+function curvesOf(
+  draws: readonly CurveDraw[],
+  powers: { readonly demandW: number | null; readonly highestW: number },
+): readonly ScoreCurve[] {
+  // Many draws share a candidate.
+  const rooms = new Map<CandidateCurve, BendRoom>()
+  return draws.map(({ curve, coefficients, logScale }, i) => {
+    const room = rooms.get(curve) ?? bendRoom(curve)
+    rooms.set(curve, room)
+    const topW = powers.demandW ?? topPower(curve, kroneckerPoint(i, 1)[0]!, powers.highestW)
+    return { ...curve, scale: Math.exp(logScale), bend: bendFromCoefficients(coefficients, room), topW }
+  })
+}
+
+function fittedRuns(
+  runs: readonly ScoredRun[],
+  workload: Workload,
+  fit: { readonly posterior: CurvePosterior; readonly draws: readonly CurveDraw[] },
+): readonly FittedRun[] {
+  const { spread } = fit.posterior.prepared.part
+  return runs.map(({ sheet, startS, endS, score, profile }, k) => {
+    const residual = fit.draws.reduce((sum, draw) => sum + draw.residuals[k]!, 0) / fit.draws.length
+    const fittedScore = score * Math.exp(workload.better === 'lower' ? -residual : residual)
+    return { sheet, startS, endS, meanW: profile.meanW, score, fittedScore, spread: Math.sqrt(spread[k]!) }
+  })
+}
+
+function timedRuns(
+  runs: readonly ScoredRun[],
+  workload: Workload,
+): readonly { readonly rate: number; readonly durationS: number }[] {
+  return runs.flatMap(({ startS, endS, score }) =>
+    endS !== null && endS > startS
+      ? [{ rate: rateFromScore(workload, score), durationS: endS - startS }]
+      : [],
+  )
+}
+
+function scatterOf(posterior: CurvePosterior): Estimate {
+  const { deviations, weights } = noiseProbabilities(posterior)
+  const [low, value, high] = weightedQuantiles(deviations, weights, [0.05, 0.5, 0.95])
+  return { value: value!, low: low!, high: high!, level: ESTIMATE_LEVEL }
+}
+
+function familyProbabilities(posterior: CurvePosterior): ChipFit['families'] {
+  const levels = posterior.probabilities.length / posterior.candidates.length
+  const sums = new Map<string, number>()
+  posterior.probabilities.forEach((probability, i) => {
+    const { shape } = posterior.candidates[Math.floor(i / levels)]!.curve
+    sums.set(shape, (sums.get(shape) ?? 0) + probability)
+  })
+  return [...sums].map(([shape, probability]) => ({ shape, probability }))
+}

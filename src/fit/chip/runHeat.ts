@@ -1,0 +1,37 @@
+import { leakageHeat, USUAL_LOAD_C } from '../../physics/chip/leakageHeat.js'
+import type { PowerProfile } from './profileRun.js'
+
+/** How warm the silicon was in each run, in kelvins of leakage heat above the usual load's. */
+export interface RunHeat {
+  readonly heatK: readonly number[]
+  /** Whether temperatures were logged; if not, the level common to all runs of a sheet is a guess. */
+  readonly measured: boolean
+}
+
+/**
+ * Leakage heat of every run: from the log's temperatures, else from how the usual machine warms under the logged power.
+ *
+ * Without temperatures each sheet's last run is taken to be at the usual temperature under load, and earlier ones cooler or
+ * hotter as the power before and during them says. Runs noted by hand, without a log, count as settled.
+ *
+ * @param runs - with the name of the sheet that each belongs to
+ */
+export function runHeat(
+  runs: readonly { readonly sheet: string; readonly profile: PowerProfile }[],
+): RunHeat {
+  if (runs.every(({ profile }) => profile.meanC !== undefined)) {
+    return { measured: true, heatK: runs.map(({ profile }) => leakageHeat(profile.meanC!, USUAL_LOAD_C)) }
+  }
+  const settledW = new Map(runs.map(({ sheet, profile }) => [sheet, profile.warmingW]))
+  const heatK = runs.map(({ sheet, profile }) => {
+    const settled = settledW.get(sheet)
+    if (settled === undefined || profile.warmingW === undefined) return 0
+    const guessedC = ROOM_C + (USUAL_LOAD_C - ROOM_C) * (profile.warmingW / settled)
+    return leakageHeat(Math.min(CEILING_C, guessedC), USUAL_LOAD_C)
+  })
+  return { measured: false, heatK }
+}
+
+const ROOM_C = 23
+/** Chips hold themselves below about this; common practice, no source. */
+const CEILING_C = 98

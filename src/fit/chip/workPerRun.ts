@@ -1,0 +1,29 @@
+import { ESTIMATE_LEVEL, type Estimate } from '../../numeric/statistics/estimate.js'
+import { quantile } from '../../numeric/statistics/quantile.js'
+import { studentTQuantile } from '../../numeric/statistics/studentT.js'
+
+/**
+ * Work of one run, rate x seconds: for fixed work it is the same in every run, so that duration = work / mean rate.
+ *
+ * The median over runs, with a t interval from a robust spread: one run with a wrong time doesn't move it.
+ *
+ * @param runs - rate (score, or 1/score when lower is better) and length of each run in seconds
+ * @returns null without runs
+ * @example workPerRun([{ rate: 100, durationS: 60 }])?.value // 6000
+ */
+export function workPerRun(
+  runs: readonly { readonly rate: number; readonly durationS: number }[],
+): Estimate | null {
+  if (runs.length === 0) return null
+  const works = runs.map(({ rate, durationS }) => rate * durationS)
+  const value = quantile(works, 0.5)
+  const deviations = works.map((work) => Math.abs(work - value))
+  const spread = Math.max(1.4826 * quantile(deviations, 0.5), FLOOR * value)
+  // A median's standard error is sqrt(pi / 2) times that of a mean.
+  const error = spread * Math.sqrt(Math.PI / 2 / works.length)
+  const reach = error * studentTQuantile(0.95, Math.max(3, works.length - 1))
+  return { value, low: value - reach, high: value + reach, level: ESTIMATE_LEVEL }
+}
+
+/** Relative scatter of score x duration that is always allowed for: times to 0.1 s in a run of a minute. */
+const FLOOR = 0.002

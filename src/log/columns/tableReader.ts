@@ -1,0 +1,227 @@
+import type { Header } from '../table/findHeader.js'
+import { decodeText } from '../table/logEncoding.js'
+import type { DecimalMark } from '../table/parseNumber.js'
+import { decodeCell, recordCells } from '../table/recordCells.js'
+import { RecordScanner } from '../table/recordScanner.js'
+import { StampColumns } from '../time/stampColumns.js'
+import type { WrittenTimes } from '../time/writtenTimes.js'
+import type { SkippedLine } from '../trace.js'
+import type { ChosenColumns, MeasuredColumn } from './chooseColumns.js'
+import type { TimeSource } from './chooseTime.js'
+import { NumberColumn } from './numberColumn.js'
+import { RowKind } from './rowKind.js'
+import { type SampleRow, SampleStore } from './sampleStore.js'
+import { SkippedLines } from './skippedLines.js'
+
+/** Numbers of the chosen columns, one row a sample, and the lines that are no samples. */
+export interface TableRows {
+  readonly lines: Int32Array
+  readonly written: WrittenTimes
+  /** W, or J of a counter; NaN where a cell holds no number. */
+  readonly power: Float64Array
+  readonly temperature: Float64Array | null
+  readonly clock: Float64Array | null
+  readonly skipped: readonly SkippedLine[]
+  /** How many more were passed over than are listed. */
+  readonly unlisted: number
+  /** All cells of the first sample. */
+  readonly first: readonly string[]
+  /** How many rows of the file a row stands for at most: more than 1 when the log was too long to be held. */
+  readonly rowsInOne: number
+}
+
+export interface TableOptions {
+  /** Seconds between samples when no time column was chosen. */
+  readonly everyS: number | undefined
+  /** Decimal mark of each column of numbers; the file's where it is not named. */
+  readonly marks: ReadonlyMap<number, DecimalMark>
+  /** Rows held in memory at a time. */
+  readonly mostRows?: number | undefined
+}
+
+/**
+ * Goes through a table once and keeps the numbers of the chosen columns. A row is a sample when its time cell begins
+ * like a time and its power cell like a number or a missing value; every other line is passed over with its reason.
+ *
+ * Rows of plain figures are read from the bytes; all others as text, by rules that give the same for both.
+ */
+export class TableReader {
+  private readonly record: RecordScanner
+  private readonly time: NumberColumn | StampColumns | undefined
+  private readonly power: NumberColumn
+  private readonly temperature: readonly NumberColumn[]
+  private readonly clock: readonly NumberColumn[]
+  private readonly rowTest: RowKind
+  private readonly store: SampleStore
+  private readonly skipped = new SkippedLines()
+  private readonly row: SampleRow = { line: 0, time: 0, day: 0, power: 0, temperature: 0, clock: 0 }
+  private readonly wanted: number
+  private first: readonly string[] | undefined
+  private line = 1
+  private samples = 0
+  private bytes: Uint8Array = new Uint8Array(0)
+  private readonly readCell = (column: NumberColumn) => column.read(this.bytes, this.record)
+
+  constructor(
+    private readonly header: Header,
+    private readonly chosen: ChosenColumns,
+    private readonly options: TableOptions,
+  ) {
+    this.record = new RecordScanner(header.delimiter)
+    const markOf = (index: number) => options.marks.get(index) ?? chosen.fallback
+    this.power = familyOf(chosen.power, markOf)[0]!
+    this.temperature = familyOf(chosen.temperature, markOf)
+    this.clock = familyOf(chosen.clock, markOf)
+    this.time = chosen.time && timeColumns(chosen.time, markOf)
+    this.rowTest = new RowKind(header, chosen)
+    const times = chosen.time?.columns.map(({ index }) => index) ?? []
+    const numbers = [this.power, ...this.temperature, ...this.clock].map(({ index }) => index)
+    this.wanted = 1 + Math.max(...times, ...numbers, ...this.rowTest.indices)
+    this.store = new SampleStore({
+      hasDays: this.time instanceof StampColumns,
+      hasTemperature: chosen.temperature !== undefined,
+      hasClock: chosen.clock !== undefined,
+      isCounter: chosen.power.unit.dimension === 'energy',
+      ...(options.mostRows === undefined ? {} : { mostRows: options.mostRows }),
+    })
+  }
+
+  /**
+   * Reads the records in these bytes, of which the first begins where the last call stopped.
+   *
+   * @param isLast - nothing follows these bytes
+   * @returns how many bytes were used up; the rest is the beginning of a record that goes on
+   */
+  take(bytes: Uint8Array, isLast: boolean): number {
+    let at = 0
+    this.bytes = bytes
+    while (at < bytes.length) {
+      const next = this.record.scan(bytes, at, this.wanted, isLast)
+      if (next < 0) break
+      if (!this.takePlain(bytes)) this.takeAny(bytes, at, isLast)
+      this.line += 1 + this.record.breaks
+      at = next
+    }
+    return at
+  }
+
+  /** Decimal marks that the columns read so far speak for, by column. */
+  settledMarks(): ReadonlyMap<number, DecimalMark> {
+    const { fallback } = this.chosen
+    const numbers = [this.time, this.power, ...this.temperature, ...this.clock].filter(
+      (column) => column instanceof NumberColumn,
+    )
+    return new Map(numbers.map((column) => [column.index, column.settledMark(fallback)]))
+  }
+
+  finish(): TableRows {
+    const { store } = this
+    return {
+      lines: store.line.subarray(0, store.length),
+      written: this.writtenTimes(),
+      power: store.power.subarray(0, store.length),
+      temperature: store.temperature?.subarray(0, store.length) ?? null,
+      clock: store.clock?.subarray(0, store.length) ?? null,
+      skipped: this.skipped.list(),
+      unlisted: this.skipped.unlisted,
+      first: this.first ?? [],
+      rowsInOne: store.rowsInOne,
+    }
+  }
+
+  private writtenTimes(): WrittenTimes {
+    const { store, time, chosen } = this
+    const times = store.time.subarray(0, store.length)
+    if (time instanceof StampColumns) return time.written(store.day!.subarray(0, store.length), times)
+    const scale = chosen.time?.kind === 'epoch' ? 'epoch' : 'elapsed'
+    return { seconds: times, scale, ofDayS: () => null }
+  }
+
+  /** Keeps a record that is a sample of plain figures; false when it is anything else. */
+  private takePlain(bytes: Uint8Array): boolean {
+    const { record, row, time } = this
+    if (this.first === undefined || record.hasStray) return false
+    if (time instanceof StampColumns) {
+      if (!time.readPlain(bytes, record)) return false
+      row.time = time.secondsOfDay
+      row.day = time.day
+    } else if (time !== undefined) {
+      row.time = time.readPlain(bytes, record)
+      if (Number.isNaN(row.time)) return false
+    } else row.time = this.samples * this.options.everyS!
+    row.power = this.power.readPlain(bytes, record)
+    if (Number.isNaN(row.power) || !this.rowTest.isPlainSample(bytes, record)) return false
+    row.temperature = hottest(this.temperature, this.readCell)
+    row.clock = meanKnown(this.clock, this.readCell)
+    this.keep()
+    return true
+  }
+
+  /** Keeps, or passes over, any record. */
+  private takeAny(bytes: Uint8Array, at: number, isLast: boolean): void {
+    const { record, row, time, line, header } = this
+    if (line === header.line) return
+    record.scan(bytes, at, Number.POSITIVE_INFINITY, isLast)
+    const cells = recordCells(record, (start, end) => decodeCell(bytes, start, end, decodeText))
+    if (line < header.line || !this.rowTest.isSample(cells)) {
+      this.skipped.add(line, this.rowTest.reasonFor(cells, line))
+      return
+    }
+    this.first ??= cells
+    const parseCell = (column: NumberColumn) => column.parse(cells[column.index] ?? '')
+    if (time instanceof StampColumns) {
+      time.parse(cells)
+      row.time = time.secondsOfDay
+      row.day = time.day
+    } else row.time = time === undefined ? this.samples * this.options.everyS! : parseCell(time)
+    row.power = parseCell(this.power)
+    row.temperature = hottest(this.temperature, parseCell)
+    row.clock = meanKnown(this.clock, parseCell)
+    this.keep()
+  }
+
+  private keep(): void {
+    this.row.line = this.line
+    this.store.push(this.row)
+    this.skipped.sample()
+    this.samples++
+  }
+}
+
+type MarkOf = (index: number) => DecimalMark
+
+function familyOf(measured: MeasuredColumn | undefined, markOf: MarkOf): NumberColumn[] {
+  if (measured === undefined) return []
+  const { column, siblings = [], unit } = measured
+  return [column, ...siblings].map(
+    ({ index }) => new NumberColumn(index, { dimension: unit.dimension, unit, mark: markOf(index) }),
+  )
+}
+
+function timeColumns(source: TimeSource, markOf: MarkOf): NumberColumn | StampColumns {
+  if (source.kind === 'stamp') return new StampColumns(source.columns)
+  const { index } = source.columns[0]!
+  return new NumberColumn(index, { dimension: 'time', unit: source.unit, mark: markOf(index) })
+}
+
+function hottest(columns: readonly NumberColumn[], cellValue: (column: NumberColumn) => number): number {
+  let highest = Number.NaN
+  // By place: this runs once a row, and iterators are slow until they are compiled.
+  for (let k = 0; k < columns.length; k++) {
+    const value = cellValue(columns[k]!)
+    if (!Number.isNaN(value) && !(value <= highest)) highest = value
+  }
+  return highest
+}
+
+function meanKnown(columns: readonly NumberColumn[], cellValue: (column: NumberColumn) => number): number {
+  let sum = 0
+  let known = 0
+  for (let k = 0; k < columns.length; k++) {
+    const value = cellValue(columns[k]!)
+    if (Number.isNaN(value)) continue
+    sum += value
+    known++
+  }
+  return sum / known
+}

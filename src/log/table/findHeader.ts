@@ -1,0 +1,211 @@
+import { InputError } from '../../errors.js'
+import { parseUnit } from '../../units.js'
+import { type Column, describeColumn } from './describeColumn.js'
+import { DELIMITERS, type Delimiter } from './recordScanner.js'
+import { splitRecords } from './splitRecords.js'
+
+/** Where the table begins, and what its columns are. */
+export interface Header {
+  readonly delimiter: Delimiter
+  /** Line of the header, from 1, and of the row of units below it when there is one. */
+  readonly line: number
+  readonly unitsLine: number | null
+  readonly cells: readonly string[]
+  readonly columns: readonly Column[]
+  /** The first rows below the header, to look at what the columns hold. */
+  readonly rows: readonly (readonly string[])[]
+}
+
+/**
+ * Finds the header among whatever comes before it: for each delimiter, the line with a power-like column (by unit, by
+ * name, or by the units in the cells below) under which most rows hold a number. The earliest line wins among equals.
+ *
+ * @param text - the log
+ * @throws InputError `log-empty`, `header-missing`, `line-too-long`, `too-many-columns`
+ */
+export function findHeader(text: string): Header {
+  if (text.trim() === '')
+    throw new InputError('log-empty', 'the log is empty', { remedy: 'log again, or give another file' })
+  // Most logs begin at once; only where that is not clear is a long preamble looked through.
+  const soon = bestOf(headOf(text, FEW_LINES))
+  const best = soon !== undefined && soon.score >= CERTAIN ? soon : bestOf(headOf(text, HEAD_LINES))
+  if (best === undefined) {
+    throw new InputError(
+      'header-missing',
+      'found no header line with a power or energy column above rows of numbers',
+      {
+        remedy: 'name the columns with their units in a line above the rows, e.g. "time_s,power_w"',
+      },
+    )
+  }
+  return best.header
+}
+
+function bestOf(head: string): Scored | undefined {
+  const delimiters = DELIMITERS.filter((delimiter) => head.includes(delimiter))
+  const best = bestAmong(head, delimiters)
+  if (best !== undefined && best.score >= CERTAIN && best.header.cells.length > 1) return best
+  // One column may need no delimiter, and what stands in its numbers is none.
+  const [fallback] = DELIMITERS
+  return delimiters.includes(fallback) ? best : bestAmong(head, [fallback, ...delimiters])
+}
+
+function bestAmong(head: string, delimiters: readonly Delimiter[]): Scored | undefined {
+  let best: Scored | undefined
+  for (const delimiter of delimiters) {
+    const found = bestIn(head, delimiter)
+    if (found !== undefined && (best === undefined || found.score > best.score)) best = found
+  }
+  return best
+}
+
+interface Scored {
+  readonly header: Header
+  readonly score: number
+}
+
+interface Record {
+  readonly cells: readonly string[]
+  readonly line: number
+}
+
+// A preamble is at most this long; a header further down is not looked for.
+export const HEAD_LINES = 5000
+const FEW_LINES = 120
+// Limits against input that is no log: the longest header seen in practice has a few hundred columns.
+export const HEAD_CHARACTERS = 2_000_000
+const MOST_COLUMNS = 20_000
+export const LONGEST_LINE = 1_000_000
+const ROWS_BELOW = 60
+const ROWS_SCORED = 12
+// Score of a header with a full count of rows below it.
+const CERTAIN = 1000 * ROWS_SCORED
+
+const POWER_NAME = /power|watt|leistung|puissance|potencia|potenza|moc\b|effekt|мощность|功率|電力|电力/i
+
+function headOf(text: string, mostLines: number): string {
+  let end = 0
+  for (let lines = 0; lines < mostLines && end < text.length && end < HEAD_CHARACTERS; lines++) {
+    const rest = /\r\n|\r|\n/g
+    rest.lastIndex = end
+    const found = rest.exec(text)
+    const next = found === null ? text.length : found.index + found[0].length
+    if (next - end > LONGEST_LINE) {
+      throw new InputError(
+        'line-too-long',
+        `needed lines of a text table, got a line of ${next - end} characters`,
+        {
+          where: { line: lines + 1 },
+          remedy: 'export the log as CSV text, one sample a line',
+        },
+      )
+    }
+    end = next
+  }
+  return text.slice(0, end)
+}
+
+function bestIn(head: string, delimiter: Delimiter): Scored | undefined {
+  const records: Record[] = []
+  splitRecords(head, delimiter, (cells, line) => records.push({ cells, line }))
+  let best: Scored | undefined
+  for (let at = 0; at < records.length; at++) {
+    for (const unitsRow of [false, true]) {
+      const found = scoreAt(records, at, unitsRow, delimiter)
+      if (found === undefined) continue
+      // A header repeated further down is the same header, and the table begins at the first.
+      if (best !== undefined && isRepeated(found.header, best.header)) {
+        best = { header: best.header, score: Math.max(best.score, found.score) }
+      } else if (best === undefined || found.score > best.score) best = found
+    }
+    if (best !== undefined && best.score >= CERTAIN) break
+  }
+  return best
+}
+
+function isRepeated(a: Header, b: Header): boolean {
+  if (a.line === b.line) return false
+  return a.cells.length === b.cells.length && a.cells.every((cell, i) => cell === b.cells[i])
+}
+
+function scoreAt(
+  records: readonly Record[],
+  at: number,
+  unitsRow: boolean,
+  delimiter: Delimiter,
+): Scored | undefined {
+  const { cells, line } = records[at]!
+  const below = unitsRow ? records[at + 1] : undefined
+  if (unitsRow && (below === undefined || !isUnitsRow(below.cells, cells.length))) return undefined
+  if (!cells.some((cell) => /^(?=.*\p{L})[^\d]/su.test(cell.trim()))) return undefined
+  if (cells.length > MOST_COLUMNS) {
+    throw new InputError('too-many-columns', `needed at most ${MOST_COLUMNS} columns, got ${cells.length}`, {
+      where: { line },
+      remedy: 'export fewer sensors',
+    })
+  }
+  const columns = cells.map((cell, index) => describeColumn(cell, index, below?.cells[index]))
+  const rows = records
+    .slice(at + (unitsRow ? 2 : 1), at + ROWS_BELOW)
+    .map((record) => record.cells)
+    .filter((row) => row.some((cell) => cell.trim() !== ''))
+  const fits = Math.max(0, ...columns.filter(isPowerLike).map((column) => countFits(column, cells, rows)))
+  if (fits === 0) return undefined
+  // Words between a header and its numbers: then it is prose of the preamble ("on mains power"), and the header is below.
+  const words = rows.findIndex((row) => row.some((cell) => NUMBER_WITH_UNIT.test(cell)))
+  const known = columns.filter((column) => column.unit !== undefined).length
+  const header = { delimiter, line, unitsLine: below?.line ?? null, cells, columns, rows }
+  return { header, score: fits * 1000 + Math.min(known, 9) * 10 + (cells.length > 1 ? 1 : 0) - 200 * words }
+
+  function isPowerLike(column: Column): boolean {
+    const cell = cells[column.index]!.trim()
+    if (cell === '' || !/\p{L}/u.test(cell) || /^[-+]?[\d.,]+\s*\p{L}+$/u.test(cell)) return false
+    const dimension = column.unit?.dimension
+    if (dimension === 'power' || dimension === 'energy') return true
+    return (
+      dimension === undefined &&
+      (POWER_NAME.test(cell) || rows.slice(0, 3).some((row) => holdsWatts(row[column.index])))
+    )
+  }
+}
+
+function isUnitsRow(cells: readonly string[], columns: number): boolean {
+  if (Math.abs(cells.length - columns) > 1) return false
+  let units = 0
+  for (const cell of cells) {
+    const text = cell.trim().replace(/^[[({<](.*)[\])}>]$/, '$1')
+    if (/\d/.test(text)) return false
+    if (parseUnit(text) !== undefined) units++
+  }
+  return units > 0
+}
+
+function countFits(column: Column, header: readonly string[], rows: readonly (readonly string[])[]): number {
+  let fits = 0
+  for (const row of rows) {
+    if (fits === ROWS_SCORED) break
+    if (sameWidth(row, header) && NUMBER_WITH_UNIT.test(row[column.index] ?? '')) fits++
+  }
+  return fits
+}
+
+const NUMBER_WITH_UNIT = /^\s*[-+−]?[\d.,][\d.,'’\s]*(?:[eE][-+]?\d+)?\s*(?:[µμ]?\p{L}{1,3})?\s*$/u
+
+function holdsWatts(cell: string | undefined): boolean {
+  const unit = /\d\s*([µμ]?[a-zA-Z]{1,3})\s*$/.exec(cell ?? '')?.[1]
+  const dimension = unit === undefined ? undefined : parseUnit(unit)?.dimension
+  return dimension === 'power' || dimension === 'energy'
+}
+
+/** Equal numbers of cells, but for empty ones at the end. */
+function sameWidth(row: readonly string[], header: readonly string[]): boolean {
+  return (
+    Math.abs(row.length - header.length) <= 1 && usedWidth(row) <= Math.max(usedWidth(header), header.length)
+  )
+}
+
+function usedWidth(cells: readonly string[]): number {
+  let width = cells.length
+  while (width > 0 && cells[width - 1]!.trim() === '') width--
+  return width
+}

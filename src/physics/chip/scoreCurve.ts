@@ -1,0 +1,135 @@
+import { InputError } from '../../errors.js'
+import { bendElasticity, bendLogRate, type ElasticityBend } from './elasticityBend.js'
+import { relativeRate, relativeRateElasticity, type VoltageFloorShape } from './voltageFloor.js'
+
+/** What every curve but the plain power law shares: it is pinned at a reference power and may be bent and topped. */
+interface Anchored {
+  /** Rate at `referenceW` (before the bend, which is 0 there). */
+  readonly scale: number
+  readonly referenceW: number
+  /** Power above which the rate stays flat (top clock, or the workload's demand), W; null when none is known. */
+  readonly topW: number | null
+  /** Smooth departure from the shape, or null. */
+  readonly bend: ElasticityBend | null
+}
+
+/** rate = scale x P^exponent, P in watts. */
+export interface PowerLaw {
+  readonly shape: 'power-law'
+  readonly scale: number
+  readonly exponent: number
+}
+
+/** rate = scale x ((P - fixedW) / (referenceW - fixedW))^exponent: a fixed part of the power buys no score. */
+export interface OffsetPowerLaw extends Anchored {
+  readonly shape: 'offset-power-law'
+  readonly fixedW: number
+  readonly exponent: number
+}
+
+/** ln(rate / scale) = slope t + curvature t², t = ln(P / referenceW), curvature <= 0; flat past its highest point. */
+export interface LogQuadratic extends Anchored {
+  readonly shape: 'log-quadratic'
+  readonly slope: number
+  readonly curvature: number
+}
+
+/** Physics of a chip with a lowest voltage, leakage and memory-bound work; see `voltageFloor.ts`. */
+export interface VoltageFloor extends Anchored, VoltageFloorShape {
+  readonly shape: 'voltage-floor'
+}
+
+/** The shapes that a score curve can take; every member gives a rate for a power. */
+export type ScoreCurve = PowerLaw | OffsetPowerLaw | LogQuadratic | VoltageFloor
+
+/**
+ * Rate at a constant power: the score of a run, or 1/score when lower is better. Never falls as power rises.
+ *
+ * @param powerW - W; at or below the part that buys no score the rate is 0
+ * @example rateAt({ shape: 'power-law', scale: 100, exponent: 0.5 }, 64) // 800
+ */
+export function rateAt(curve: ScoreCurve, powerW: number): number {
+  if (!(powerW > 0)) return 0
+  if (curve.shape === 'power-law') return curve.scale * powerW ** curve.exponent
+  const power = curve.topW !== null && powerW > curve.topW ? curve.topW : powerW
+  const bent = curve.bend === null ? 1 : Math.exp(bendLogRate(curve.bend, Math.log(power / curve.referenceW)))
+  return curve.scale * bent * shapeAt(curve, power)
+}
+
+/**
+ * Elasticity d ln rate / d ln P: per cent of score for one per cent of power. 0 above the top, undefined where the rate is 0.
+ *
+ * @param powerW - W
+ * @example elasticityAt({ shape: 'power-law', scale: 100, exponent: 0.5 }, 64) // 0.5
+ */
+export function elasticityAt(curve: ScoreCurve, powerW: number): number | undefined {
+  if (!(powerW > 0)) return undefined
+  if (curve.shape === 'power-law') return curve.exponent
+  if (curve.topW !== null && powerW > curve.topW) return 0
+  const own = shapeElasticity(curve, powerW)
+  if (own === undefined || curve.bend === null) return own
+  return own + bendElasticity(curve.bend, Math.log(powerW / curve.referenceW))
+}
+
+/**
+ * Power at which a curve reaches a rate: the inverse of `rateAt`, to a relative 1e-12.
+ *
+ * @param rate - > 0, in the curve's own unit
+ * @returns W, the least of those that reach it; undefined when no power below 1e5 W reaches that rate
+ * @throws InputError `rate-not-positive`
+ * @example powerForRate({ shape: 'power-law', scale: 100, exponent: 0.5 }, 800) // 64
+ */
+export function powerForRate(curve: ScoreCurve, rate: number): number | undefined {
+  if (!(rate > 0)) throw new InputError('rate-not-positive', `A rate above 0 was needed, got ${rate}.`)
+  if (curve.shape === 'power-law') return (rate / curve.scale) ** (1 / curve.exponent)
+  let low = Math.log(1e-3)
+  let high = Math.log(1e5)
+  if (rateAt(curve, Math.exp(high)) < rate) return undefined
+  // Bisection on ln P: rates never fall with power, and a kink at the voltage floor would upset a faster method.
+  for (let i = 0; i < HALVINGS; i++) {
+    const middle = (low + high) / 2
+    if (rateAt(curve, Math.exp(middle)) < rate) low = middle
+    else high = middle
+  }
+  return Math.exp(high)
+}
+
+/** From ln(1e5 / 1e-3) to less than 1e-13. */
+const HALVINGS = 48
+
+/** Rate relative to the reference power, before bend and top. */
+function shapeAt(curve: OffsetPowerLaw | LogQuadratic | VoltageFloor, powerW: number): number {
+  switch (curve.shape) {
+    case 'offset-power-law':
+      return powerW <= curve.fixedW
+        ? 0
+        : ((powerW - curve.fixedW) / (curve.referenceW - curve.fixedW)) ** curve.exponent
+    case 'log-quadratic': {
+      const t = Math.min(Math.log(powerW / curve.referenceW), vertex(curve))
+      return Math.exp(t * (curve.slope + curve.curvature * t))
+    }
+    case 'voltage-floor':
+      return relativeRate(curve, powerW)
+  }
+}
+
+function shapeElasticity(
+  curve: OffsetPowerLaw | LogQuadratic | VoltageFloor,
+  powerW: number,
+): number | undefined {
+  switch (curve.shape) {
+    case 'offset-power-law':
+      return powerW <= curve.fixedW ? undefined : (curve.exponent * powerW) / (powerW - curve.fixedW)
+    case 'log-quadratic': {
+      const t = Math.log(powerW / curve.referenceW)
+      return t > vertex(curve) ? 0 : curve.slope + 2 * curve.curvature * t
+    }
+    case 'voltage-floor':
+      return relativeRateElasticity(curve, powerW)
+  }
+}
+
+/** Where a log-quadratic curve is highest, as ln(P / referenceW). */
+function vertex(curve: LogQuadratic): number {
+  return curve.curvature < 0 ? -curve.slope / (2 * curve.curvature) : Number.POSITIVE_INFINITY
+}

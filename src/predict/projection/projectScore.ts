@@ -1,0 +1,138 @@
+import { ESTIMATE_LEVEL, type Estimate, estimateFromDraws } from '../../numeric/statistics/estimate.js'
+import { normalQuantile } from '../../numeric/statistics/normalQuantile.js'
+import type { Chip } from '../../physics/chip/chip.js'
+import type { Chassis } from '../../physics/loop/chassis.js'
+import type { LoopMachine } from '../../physics/loop/loopMachine.js'
+import { type LoopPlan, type LoopSegment, simulateLoop } from '../../physics/loop/simulateLoop.js'
+import type { Warning } from '../../warnings.js'
+import { cautionsFor } from './caution.js'
+import type { LimitsAsked } from './completeLimits.js'
+import type { Projection } from './projection.js'
+import { NOMINAL_RUN_S, projectionDraws, projectTarget, type TargetProjection } from './projectTarget.js'
+import { isChassis, sweptTarget } from './targetMachines.js'
+
+/** What to project: a chip, the chassis to put it in, and how the workload is looped. */
+export interface ProjectionRequest {
+  readonly chip: Chip
+  /** Limits in numbers, or a chassis model. */
+  readonly target: LimitsAsked | Chassis
+  readonly loop: { readonly runs: number; readonly gapS: number }
+  /** The chassis the chip was tested in: fills limits that were left out, and gives idle power and controller response. */
+  readonly tested?: Chassis | null
+  /** Measured scores to compare with, in the workload's unit, with the scatter of runs in their intervals. */
+  readonly asTested?: { readonly firstScore: Estimate | null; readonly steadyScore: Estimate | null } | null
+  /** Power in pauses, W; default: the tested chassis', else 0. */
+  readonly idleW?: number
+  /** Sustained watts to sweep over; the other limits stay as asked. */
+  readonly sweepW?: readonly number[]
+  /** Ambient of the room to project into, degrees C; default: that of the chassis' own test. */
+  readonly ambientC?: number
+}
+
+/**
+ * What a chip would score in another chassis: first and steady run of a loop, with duration, mean power and energy.
+ *
+ * Every posterior draw of the chip runs the whole loop in a chassis drawn from what its fit leaves possible (numbers are
+ * taken as exact), in closed loop and by exact steps (`simulateLoop`). Estimates are weighted quantiles over the draws:
+ * the median and the central 90 %. The steady run is the mean of the loop's last three. Intervals are those of the expected
+ * score, without the scatter of a single run.
+ *
+ * Where a run's work is unknown, runs of 60 s are supposed (`run-length-unknown`), and duration and energy are null.
+ *
+ * @throws InputError from `completeLimits`; `loop-unusable`
+ * @example projectScore({ chip, target: { sustainedW: 71 }, loop: { runs: 20, gapS: 5 } }).steady.score.value
+ */
+export function projectScore(request: ProjectionRequest): Projection {
+  const { chip, loop, asTested } = request
+  const draws = projectionDraws(chip, loop, isChassis(request.target))
+  const main = projectTarget(request, request.target, draws)
+  const { trace, rangeW } = traceOf(main.central.machine, main.central.plan)
+  return {
+    chip: chip.name,
+    target: main.limits,
+    first: main.first,
+    steady: main.steady,
+    change: {
+      firstPct: changePct(main, 'firstScores', asTested?.firstScore ?? null),
+      steadyPct: changePct(main, 'steadyScores', asTested?.steadyScore ?? null),
+    },
+    extrapolation: {
+      measuredRangeW: chip.measuredRangeW,
+      targetRangeW: rangeW,
+      outside: isOutside(rangeW, chip.measuredRangeW),
+    },
+    sweep: (request.sweepW ?? []).map((sustainedW) => {
+      const { first, steady } = projectTarget(request, sweptTarget(request.target, sustainedW), draws)
+      return { sustainedW, first, steady }
+    }),
+    trace,
+    warnings: warningsFor(request, rangeW),
+    cautions: cautionsFor({
+      supposedW: main.limits.sustainedW,
+      testedW: request.tested?.sustainedW.value ?? null,
+      heldByHeat: isChassis(request.target) && request.target.thermal?.ceilingC != null,
+    }),
+  }
+}
+
+/** The measured score's own interval is added to that of the projection as if the two were independent. */
+function changePct(
+  main: TargetProjection,
+  which: 'firstScores' | 'steadyScores',
+  measured: Estimate | null,
+): Estimate | null {
+  if (!measured) return null
+  const projected = estimateFromDraws({ values: main[which], weights: main.weights })
+  const edge = normalQuantile((1 + measured.level) / 2) / normalQuantile((1 + ESTIMATE_LEVEL) / 2)
+  const measuredHalf = (measured.high - measured.low) / 2 / measured.value / edge
+  const ratio = projected.value / measured.value
+  const half = (side: number) => 100 * ratio * Math.hypot(side / projected.value, measuredHalf)
+  const value = 100 * (ratio - 1)
+  return {
+    value,
+    low: value - half(projected.value - projected.low),
+    high: value + half(projected.high - projected.value),
+    level: ESTIMATE_LEVEL,
+  }
+}
+
+function traceOf(
+  machine: LoopMachine,
+  plan: LoopPlan,
+): { trace: Projection['trace']; rangeW: [number, number] } {
+  const timesS: number[] = []
+  const powerW: number[] = []
+  // Long loops under heat have more segments than a call may have arguments.
+  let [lowW, highW] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY]
+  simulateLoop(machine, plan, (segment: LoopSegment) => {
+    timesS.push(segment.startS, segment.startS + segment.forS)
+    powerW.push(segment.powerW, segment.powerW)
+    if (segment.powerW <= machine.idleW) return
+    lowW = Math.min(lowW, segment.powerW)
+    highW = Math.max(highW, segment.powerW)
+  })
+  return { trace: { timesS, powerW }, rangeW: [lowW, highW] }
+}
+
+/** Held levels move by about this share by themselves: noise, rounding of limits. */
+const RANGE_TOLERANCE = 0.02
+
+function isOutside(rangeW: readonly [number, number], measured: readonly [number, number]): boolean {
+  return rangeW[0] < measured[0] * (1 - RANGE_TOLERANCE) || rangeW[1] > measured[1] * (1 + RANGE_TOLERANCE)
+}
+
+function warningsFor(request: ProjectionRequest, rangeW: readonly [number, number]): Warning[] {
+  const { chip } = request
+  const warnings: Warning[] = []
+  if (isOutside(rangeW, chip.measuredRangeW)) {
+    const below = chip.measuredRangeW[0] / rangeW[0]
+    const above = rangeW[1] / chip.measuredRangeW[1]
+    warnings.push({
+      code: 'extrapolated',
+      measuredRangeW: chip.measuredRangeW,
+      powerW: above > below ? rangeW[1] : rangeW[0],
+    })
+  }
+  if (chip.workPerRun === null) warnings.push({ code: 'run-length-unknown', supposedS: NOMINAL_RUN_S })
+  return warnings
+}

@@ -1,0 +1,158 @@
+import { quickselect } from '../../numeric/quickselect.js'
+import { correlationFactor, lagOneCorrelation, type Noise } from '../../numeric/statistics/noise.js'
+import { quantile } from '../../numeric/statistics/quantile.js'
+import { thin } from '../../numeric/thin.js'
+import { type CutDetail, FULL_DETAIL, findCandidates, ROUGH_DETAIL } from './findCandidates.js'
+import type { Piece, Series } from './fitPiece.js'
+import { joinPieces } from './joinPieces.js'
+import { type Part, piecePower } from './part.js'
+import { polishPieces } from './polishPieces.js'
+import { sampleSums } from './sampleSums.js'
+import { searchPieces } from './searchPieces.js'
+
+/** An uninterrupted stretch, cut into pieces. */
+export interface CutPieces {
+  readonly series: Series
+  readonly pieces: readonly Piece[]
+}
+
+/** An uninterrupted stretch, cut into parts. */
+export interface CutRun extends CutPieces {
+  readonly parts: readonly Part[]
+}
+
+export interface RunEnds {
+  /** The run begins, or ends, at a pause, so that the sample there may average over the edge. */
+  readonly opens: boolean
+  readonly closes: boolean
+}
+
+/** The samples of one uninterrupted stretch with spikes and half-filled end samples set aside. */
+export function cleanRun(
+  timesS: Float64Array,
+  powerW: Float64Array,
+  { noise, ends, averaged }: { readonly noise: Noise; readonly ends: RunEnds; readonly averaged: boolean },
+): Series {
+  const weights = new Uint8Array(powerW.length).fill(1)
+  for (const spike of findSpikes(powerW, noise.scale)) weights[spike] = 0
+  const n = powerW.length
+  if (averaged && n >= 5) {
+    if (isPartial(powerW[0]!, powerW.subarray(1, 4), noise.scale)) weights[0] = 0
+    if (isPartial(powerW[n - 1]!, powerW.subarray(n - 4, n - 1), noise.scale)) weights[n - 1] = 0
+  }
+  return { timesS, powerW, weights, averaged, closes: ends.closes }
+}
+
+/** The first or last sample averages over the edge of the load: it lies below its neighbours. */
+function isPartial(endW: number, neighboursW: Float64Array, noiseScale: number): boolean {
+  const near = quantile(neighboursW, 0.5)
+  return endW < near - 1.5 * noiseScale
+}
+
+/** Cuts a stretch into parts, given its noise. */
+export function cutRun(series: Series, noise: Noise, first: boolean): CutRun {
+  const pieces = cutPieces(series, noise, { first, detail: FULL_DETAIL })
+  return { series, pieces, parts: joinPieces(pieces, series, noise.scale) }
+}
+
+/** The pieces of a stretch, cut as closely as its noise has to be told. */
+export function cutRoughly(series: Series, noise: Noise, first: boolean): CutPieces {
+  return { series, pieces: cutPieces(series, noise, { first, detail: ROUGH_DETAIL }) }
+}
+
+function cutPieces(
+  series: Series,
+  noise: Noise,
+  { first, detail }: { readonly first: boolean; readonly detail: CutDetail },
+): readonly Piece[] {
+  const n = series.timesS.length
+  const sums = sampleSums(series)
+  const unit = noise.scale ** 2 * correlationFactor(noise.autocorrelation) * Math.log(Math.max(n, 10))
+  const options = {
+    candidates: findCandidates(sums, noise.scale, detail),
+    tauFactor: detail.tauFactor,
+    polishSteps: detail.polishSteps,
+    // Modified BIC: 3 ln n for the place and the new level, 2 ln n more for amplitude and time constant.
+    changePenalty: 3 * unit,
+    bendPenalty: 2 * unit,
+    skipPenalty: unit,
+    minLength: 2,
+    noFastFallAtStart: first,
+  }
+  return polishPieces(searchPieces(series, options, sums), series, options)
+}
+
+/** So many residuals tell their noise to a third of a per cent, and half as many their median. */
+const MOST_RESIDUALS = 2 ** 17
+const ENOUGH = 2 ** 16
+/** Neighbours stay together in blocks of so many samples, for they tell the correlation. */
+const BLOCK = 1024
+
+/** Noise of the residuals about the pieces: what the search left over. */
+export function residualNoise(
+  runs: readonly CutPieces[],
+  bounds: { readonly least: number; readonly most: number },
+): Noise {
+  const residuals = residualsOf(runs)
+  if (residuals.length < 8) return { scale: bounds.least, autocorrelation: 0 }
+  const sizes = thin(residuals, ENOUGH).map(Math.abs)
+  const median = quickselect(sizes, Math.floor(sizes.length / 2))
+  const robust = Math.max(1.4826 * median, bounds.least)
+  const scale = Math.min(bounds.most, Math.max(bounds.least, clippedScale(residuals, robust)))
+  return { scale, autocorrelation: carefulCorrelation(lagOneCorrelation(residuals, scale), residuals.length) }
+}
+
+/** One standard error above the estimate where there is correlation at all: what the pieces took up is missing from it. */
+function carefulCorrelation(estimate: number, count: number): number {
+  const error = Math.sqrt((1 - estimate * estimate) / count)
+  const careful = estimate > 2 * error ? estimate + error : estimate
+  return Math.max(0, Math.min(0.85, careful))
+}
+
+/** What the pieces leave of the samples that count, run after run; of very many, blocks of them spread evenly. */
+function residualsOf(runs: readonly CutPieces[]): Float64Array {
+  const samples = runs.reduce((sum, run) => sum + run.series.powerW.length, 0)
+  const every = Math.ceil(samples / MOST_RESIDUALS)
+  const residuals = new Float64Array(every === 1 ? samples : MOST_RESIDUALS + runs.length * BLOCK)
+  let count = 0
+  for (const { series, pieces } of runs) {
+    for (const piece of pieces) {
+      for (let i = piece.from; i < piece.to; i++) {
+        const block = Math.floor(i / BLOCK)
+        if (block % every !== 0) i = (block + 1) * BLOCK - 1
+        else if (series.weights[i] !== 0)
+          residuals[count++] = series.powerW[i]! - piecePower(piece, series, series.timesS[i]!)
+      }
+    }
+  }
+  return residuals.subarray(0, count)
+}
+
+function clippedScale(residuals: Float64Array, robust: number): number {
+  let sum = 0
+  for (const residual of residuals) sum += Math.min(residual * residual, 16 * robust * robust)
+  return Math.sqrt(sum / residuals.length)
+}
+
+/**
+ * Single samples far from all their neighbours, in either direction.
+ *
+ * A sample is a spike when it differs from the median of its five neighbours on either side by more than 6 noise
+ * scales and 3 % of the level, and the sample before and the one after agree with each other: at an edge they don't.
+ *
+ * @returns places of the spikes
+ * @source running-median identifier: F. R. Hampel (1974), J. Amer. Statist. Assoc. 69, 383-393
+ */
+function findSpikes(values: Float64Array, noiseScale: number): readonly number[] {
+  const spikes: number[] = []
+  for (let i = 1; i < values.length - 1; i++) {
+    const before = values[i - 1]!
+    const after = values[i + 1]!
+    const size = Math.abs(values[i]! - 0.5 * (before + after))
+    if (size < 6 * noiseScale || size < 0.03 * Math.abs(before)) continue
+    if (Math.abs(before - after) > 0.35 * size + 3 * noiseScale) continue
+    const neighbours = [...values.subarray(Math.max(0, i - 5), i), ...values.subarray(i + 1, i + 6)]
+    if (Math.abs(values[i]! - quantile(neighbours, 0.5)) >= 5 * noiseScale) spikes.push(i)
+  }
+  return spikes
+}

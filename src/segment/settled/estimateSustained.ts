@@ -1,0 +1,215 @@
+import {
+  atLeastZero,
+  ESTIMATE_EDGE,
+  ESTIMATE_LEVEL,
+  type Estimate,
+} from '../../numeric/statistics/estimate.js'
+import { correlationFactor } from '../../numeric/statistics/noise.js'
+import { endPower, openingPower, partPower } from '../cut/part.js'
+import type { Stretch } from '../cut/stretch.js'
+import type { Sustained } from '../load.js'
+import type { DraftStage } from '../stages/draftStages.js'
+import type { LoadNoise } from '../stages/measureLevel.js'
+import { roundingBias } from '../stages/quantization.js'
+import { type Asymptote, estimateAsymptote } from './asymptote.js'
+import { DRIFT_SHARE, fallAsymptote, lastPiece, noiseOptions } from './fallAsymptote.js'
+import { levelSection } from './levelSection.js'
+import { settleTime } from './settleTime.js'
+
+/**
+ * A level that followed one drop or none has to be watched at least this long before it may count as the last one, s. A second budget or
+ * a limit for the skin's temperature may take minutes to act: common practice, no source.
+ */
+const SHORTEST_WATCH_S = 360
+/** A fall that heat makes has to be watched at least this long: chassis have time constants of minutes beside the fast ones, s. */
+const SHORTEST_FALL_S = 150
+/** Fall within the last third of the watched fall that may still be the end of it, as a share of the power. */
+const LAST_THIRD_SHARE = 0.015
+/** What a slow component that an unfinished fall doesn't show yet takes away further, as a share of the fall so far: mean and deviation. */
+const UNSEEN_FALL_SHARE = 0.12
+/**
+ * From a short-term level to the settled one: the ratio of the two.
+ * Common practice, no source: thin chassis give 80 to 65 and 80 to 70 W, and some don't drop again at all.
+ */
+const NEXT_RATIO = { value: 0.8, standardError: 0.12 }
+/** The same from a load's first level, which may be its burst (0.45 to 0.8 of it is held for good) or all there is. Common practice, no source. */
+const FIRST_RATIO = { value: 0.75, standardError: 0.17 }
+/** Prior probability that a level doesn't drift: demand mostly does while a chassis warms, a set limit is held by a controller. */
+const DEMAND_FLAT_SHARE = 0.25
+const LIMIT_FLAT_SHARE = 0.6
+/** Demand follows the warmth of the whole chassis, whose slowest part has a large share of it. */
+const WARMING_SLOW_SHARES = [0, 0.3, 1]
+/** Prior of a relaxation's amplitude: half of the power. */
+const FALL_SHARE = 0.5
+
+/** Half-width of a 90 % interval in standard errors: what is decided doesn't hang on the level that is printed. */
+const HALF_OF_90 = 1.645
+
+/** Half-width (at 90 %) of a loop's settled level for what pauses and overshoot do to it: from simulated loops, see the developers' notes. */
+const LOOP_SHARE = 0.02
+
+export interface SettledStage {
+  readonly sustained: Sustained
+  readonly asymptote: Asymptote
+}
+
+/** Where the power settles, from the last stage; see `Sustained`. */
+export function estimateSustained(
+  drafts: readonly DraftStage[],
+  noise: LoadNoise,
+  loadStartS: number,
+): SettledStage {
+  const { asymptote, sustained } = settleLast(drafts, noise, loadStartS)
+  const biasW = roundingBias(noise.gridW ?? 0, noise.scale ** 2)
+  return { asymptote, sustained: { ...sustained, levelW: atLeastZero(widened(sustained.levelW, biasW)) } }
+}
+
+/** A level that may be off by a further standard error as a whole. */
+function widened(level: Estimate, errorW: number): Estimate {
+  const edge = (side: number) => Math.hypot(side, ESTIMATE_EDGE * errorW)
+  return {
+    ...level,
+    low: level.value - edge(level.value - level.low),
+    high: level.value + edge(level.high - level.value),
+  }
+}
+
+function settleLast(drafts: readonly DraftStage[], noise: LoadNoise, loadStartS: number): SettledStage {
+  const last = drafts.at(-1)!
+  const looped = last.stretches.at(-1)!.runIndex > 0
+  if (last.shape === 'decay')
+    return looped ? settleLoop(last, noise, loadStartS) : settleDecay(last, noise, loadStartS)
+  return settleLevel(drafts, noise, loadStartS)
+}
+
+function settleLevel(drafts: readonly DraftStage[], noise: LoadNoise, loadStartS: number): SettledStage {
+  const last = drafts.at(-1)!
+  const section = levelSection(last)
+  const fromS = last.stretches[0]!.startS
+  const watchedS = last.stretches.at(-1)!.endS - fromS
+  const typicalW = endPower(last.stretches.at(-1)!.part, last.stretches.at(-1)!.run.series)
+  const asymptote = estimateAsymptote([section], {
+    ...noiseOptions(noise),
+    shortestS: Math.min(20, watchedS / 4),
+    longestS: watchedS,
+    amplitudeW: DRIFT_SHARE * typicalW,
+    flatShare: drafts.length === 1 ? DEMAND_FLAT_SHARE : LIMIT_FLAT_SHARE,
+    ...(drafts.length === 1 ? { slowShares: WARMING_SLOW_SHARES } : {}),
+  })
+  const reached = watchedLongEnough(drafts, watchedS, fromS - loadStartS)
+  if (!reached) {
+    const levelW = scale(asymptote.towardW, drafts.length === 1 ? FIRST_RATIO : NEXT_RATIO)
+    return { asymptote, sustained: { reached, levelW, fromS: null, settleAfterS: null } }
+  }
+  const settle = settleTime(last, asymptote.towardW, { noise, loadStartS })
+  return { asymptote, sustained: { reached, levelW: asymptote.towardW, ...settle } }
+}
+
+function watchedLongEnough(drafts: readonly DraftStage[], watchedS: number, beforeS: number): boolean {
+  // A fall that has come to rest is over: no limit is still to act.
+  if (drafts.at(-2)?.shape === 'decay') return watchedS >= Math.max(60, 0.1 * beforeS)
+  if (drafts.length >= 3) return watchedS >= Math.max(60, 0.25 * beforeS)
+  return watchedS >= Math.max(SHORTEST_WATCH_S, 1.5 * beforeS)
+}
+
+function scale(level: Estimate, ratio: typeof NEXT_RATIO): Estimate {
+  const half = ESTIMATE_EDGE * ratio.standardError
+  return {
+    value: level.value * ratio.value,
+    low: level.low * (ratio.value - half),
+    high: level.high * (ratio.value + half),
+    level: ESTIMATE_LEVEL,
+  }
+}
+
+function settleDecay(last: DraftStage, noise: LoadNoise, loadStartS: number): SettledStage {
+  const stretch = last.stretches[0]!
+  const lengthS = lastPiece(stretch).sinceS.at(-1)!
+  const endW = endPower(stretch.part, stretch.run.series)
+  const asymptote = fallAsymptote(stretch, noise)
+  const level = asymptote.towardW
+  const halfW = (HALF_OF_90 * (level.high - level.low)) / (2 * ESTIMATE_EDGE)
+  const near = Math.abs(endW - level.value) < 0.015 * level.value + 0.5 * halfW
+  // A fall is over when three time constants have passed; the interval says the same when there is no telling one constant.
+  const precise = lengthS > 3 * asymptote.tauS.value ? halfW < 0.05 * level.value : halfW < 0.02 * level.value
+  const reached = near && precise && isOver(stretch, noise)
+  if (!reached) {
+    const levelW = withUnseenFall(level, stretch, asymptote.tauS.value)
+    return { asymptote, sustained: { reached, levelW, fromS: null, settleAfterS: null } }
+  }
+  return {
+    asymptote,
+    sustained: { reached, levelW: level, ...settleTime(last, level, { noise, loadStartS }) },
+  }
+}
+
+/** Watched for minutes, and flat over the last third of that. */
+function isOver(stretch: Stretch, noise: LoadNoise): boolean {
+  const watchedS = stretch.endS - stretch.startS
+  if (watchedS < SHORTEST_FALL_S) return false
+  const { series } = stretch.run
+  const endW = endPower(stretch.part, series)
+  const fallW = partPower(stretch.part, series, stretch.endS - watchedS / 3) - endW
+  const samples = (stretch.part.to - stretch.part.from) / 3
+  const error = noise.scale * Math.sqrt((2 * correlationFactor(noise.autocorrelation)) / Math.max(1, samples))
+  return fallW < LAST_THIRD_SHARE * endW + 2 * error
+}
+
+function withUnseenFall(level: Estimate, stretch: Stretch, tauS: number): Estimate {
+  const { series } = stretch.run
+  const endW = endPower(stretch.part, series)
+  const fallW = Math.max(0, (stretch.edge?.fromW ?? openingPower(stretch.part, series)) - endW)
+  const unseenW = UNSEEN_FALL_SHARE * fallW * Math.exp(-(stretch.endS - stretch.startS) / (3 * tauS))
+  const half = Math.hypot((level.high - level.low) / 2, ESTIMATE_EDGE * unseenW)
+  const value = Math.max(0, level.value - unseenW)
+  return {
+    value,
+    low: Math.max(0, value - half),
+    high: Math.min(value + half, Math.max(endW, value)),
+    level: ESTIMATE_LEVEL,
+  }
+}
+
+/** A loop that heat holds: every run relaxes anew to a level that itself sinks from run to run until the chassis is warm. */
+function settleLoop(last: DraftStage, noise: LoadNoise, loadStartS: number): SettledStage {
+  const sections = last.stretches.slice(-3).map(lastPiece)
+  const lengthS = Math.max(...sections.map((section) => section.sinceS.at(-1)!))
+  const ends = last.stretches.map((stretch) => endPower(stretch.part, stretch.run.series))
+  const endW = ends.at(-1)!
+  const asymptote = estimateAsymptote(sections, {
+    ...noiseOptions(noise),
+    shortestS: 2,
+    longestS: lengthS,
+    amplitudeW: FALL_SHARE * endW,
+    flatShare: 0,
+  })
+  const levelW = betweenEndAndAsymptote(asymptote.towardW, endW)
+  const before = ends.at(-3) ?? ends[0]!
+  const reached = ends.length >= 3 && Math.abs(before - endW) < 0.015 * endW
+  const settled = reached
+    ? settleTime(last, { value: endW, low: endW, high: endW, level: ESTIMATE_LEVEL }, { noise, loadStartS })
+    : null
+  return {
+    asymptote,
+    sustained: {
+      reached,
+      levelW,
+      fromS: settled?.fromS ?? null,
+      settleAfterS: settled?.settleAfterS ?? null,
+    },
+  }
+}
+
+/**
+ * A run of a loop ends above what it tends to, while its pauses cool the chassis so that it tends too high, and a controller
+ * that overshoots makes it end too low: the truth lies about the run's end and its asymptote, by `LOOP_SHARE` either way.
+ */
+function betweenEndAndAsymptote(towardW: Estimate, endW: number): Estimate {
+  const value = 0.5 * (towardW.value + endW)
+  const half = Math.hypot(
+    (towardW.high - towardW.low) / 2,
+    0.5 * (towardW.value - endW),
+    (LOOP_SHARE * endW * ESTIMATE_EDGE) / HALF_OF_90,
+  )
+  return { value, low: value - half, high: value + half, level: ESTIMATE_LEVEL }
+}

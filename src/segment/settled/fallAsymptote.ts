@@ -1,0 +1,55 @@
+import { correlationFactor, type Noise } from '../../numeric/statistics/noise.js'
+import { quantile } from '../../numeric/statistics/quantile.js'
+import { endPower } from '../cut/part.js'
+import { type Stretch, settledFrom } from '../cut/stretch.js'
+import { type Asymptote, type AsymptoteOptions, estimateAsymptote, type Section } from './asymptote.js'
+
+/** Heat holds power no steadier than the air and the desk keep their temperature: 0.15 K of 100 K. Common practice, no source. */
+const UNSTEADY_SHARE = 0.0015
+/** Power doesn't fall to less than this share of what it was last: no chassis takes away so much more. Common practice, no source. */
+const LEAST_SHARE = 0.4
+/** Least prior of an amplitude: leakage grows by a few per cent of the power while a chassis warms. */
+export const DRIFT_SHARE = 0.03
+
+/** Where one uninterrupted fall of the power tends to, and how fast. */
+export function fallAsymptote(stretch: Stretch, noise: Noise): Asymptote {
+  const section = lastPiece(stretch)
+  const endW = endPower(stretch.part, stretch.run.series)
+  return estimateAsymptote([section], {
+    ...noiseOptions(noise),
+    shortestS: 2,
+    longestS: 3 * section.sinceS.at(-1)!,
+    amplitudeW: fallPrior(section, endW),
+    flatShare: 0,
+    unsteadyShare: UNSTEADY_SHARE,
+    leastW: LEAST_SHARE * endW,
+  })
+}
+
+/** Samples of a stretch's last piece, from where its soft edge is over. */
+export function lastPiece(stretch: Stretch): Section {
+  return sectionOf(stretch, Math.max(settledFrom(stretch), stretch.part.pieces.at(-1)!.from))
+}
+
+/** Samples of a stretch from an index on; seconds count from there. Where all of them were set aside, all count. */
+export function sectionOf(stretch: Stretch, from: number): Section {
+  const { series } = stretch.run
+  const startS = series.timesS[from]!
+  const weights = series.weights.subarray(from, stretch.part.to)
+  return {
+    sinceS: series.timesS.subarray(from, stretch.part.to).map((timeS) => timeS - startS),
+    powerW: series.powerW.subarray(from, stretch.part.to),
+    weights: weights.some((weight) => weight > 0) ? weights : new Uint8Array(weights.length).fill(1),
+  }
+}
+
+/** Noise as an asymptote's estimate wants it. */
+export function noiseOptions(noise: Noise): Pick<AsymptoteOptions, 'noiseVariance' | 'correlationFactor'> {
+  return { noiseVariance: noise.scale ** 2, correlationFactor: correlationFactor(noise.autocorrelation) }
+}
+
+/** Half as much again as the section is seen to fall, and no less than a drift. */
+function fallPrior(section: Section, endW: number): number {
+  const opening = quantile(section.powerW.subarray(0, 5), 0.5)
+  return Math.max(1.5 * Math.abs(opening - endW), DRIFT_SHARE * endW)
+}

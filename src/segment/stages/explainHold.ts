@@ -1,0 +1,184 @@
+import type { Trace } from '../../log/trace.js'
+import { quantile } from '../../numeric/statistics/quantile.js'
+import { endPower, openingPower, SAME_SHARE, startPower } from '../cut/part.js'
+import type { HeldBy } from '../load.js'
+import type { DraftStage } from './draftStages.js'
+import { fallsUnderHeat, type RunFalls } from './fallsUnderHeat.js'
+
+/** No processor's clock is lower: a column that reads less holds no clock. */
+const LEAST_CLOCK_HZ = 1e6
+
+/** Temperature this far below the highest of the load is not at a ceiling, K: controllers overshoot by a few K first. */
+const PINNED_K = 8
+
+/**
+ * What held the power in one stage, with the evidence in words.
+ *
+ * The last decline before or in the stage tells. An abrupt one is a set limit: heat moves slower than a controller. A gradual one is
+ * heat if temperature stays where it was, a set limit that eases in if temperature falls far below, and can't be told without a
+ * temperature. No decline at all is the task's own demand; before the first decline a peak limit looks the same.
+ */
+export function explainHold(trace: Trace, drafts: readonly DraftStage[], index: number): HeldBy {
+  const falls = fallsUnderHeat(trace, runsOf(drafts[index]!))
+  if (falls !== undefined) return explainRunFalls(falls)
+  const decline = lastDecline(drafts, index)
+  if (decline === undefined) return explainUnlimited(trace, drafts)
+  return decline.gradual ? explainGradual(trace, drafts, index, decline) : explainAbrupt(trace, decline)
+}
+
+interface Decline {
+  readonly gradual: boolean
+  readonly atS: number
+  readonly fromW: number
+  readonly toW: number
+  readonly softS: number
+}
+
+function lastDecline(drafts: readonly DraftStage[], index: number): Decline | undefined {
+  for (let j = index; j >= 0; j--) {
+    const first = drafts[j]!.stretches[0]!
+    const toW = startPower(first.part, first.run.series)
+    const softS = first.edge?.softS ?? 0
+    const before = drafts[j - 1]?.stretches.at(-1)
+    const fromW = before
+      ? endPower(before.part, before.run.series)
+      : openingPower(first.part, first.run.series)
+    if (drafts[j]!.shape === 'decay') {
+      const last = drafts[j]!.stretches.at(-1)!
+      const endW = endPower(last.part, last.run.series)
+      if (endW < fromW) return { gradual: true, atS: first.startS, fromW, toW: endW, softS }
+    }
+    // The level that a fall settled at begins within the fall's own tail.
+    const least = drafts[j - 1]?.shape === 'decay' ? 4 * SAME_SHARE : SAME_SHARE
+    if (before && toW < fromW * (1 - least)) return { gradual: false, atS: first.startS, fromW, toW, softS }
+  }
+  return undefined
+}
+
+function explainUnlimited(trace: Trace, drafts: readonly DraftStage[]): HeldBy {
+  if (drafts.length > 1) {
+    return {
+      label: 'undetermined',
+      evidence: [
+        'nothing has taken power away yet: it may be what the task asks for, or a peak limit; the log cannot tell which',
+      ],
+    }
+  }
+  const only = drafts[0]!.stretches
+  const clocks = finite(trace, trace.clockHz, only[0]!.startS, only.at(-1)!.endS)
+  const evidence = ['power never drops during the load']
+  if (clocks.length >= 5 && quantile(clocks, 0.5) >= LEAST_CLOCK_HZ) {
+    const swing = (quantile(clocks, 0.95) - quantile(clocks, 0.05)) / quantile(clocks, 0.5)
+    evidence.push(swing < 0.03 ? 'the clock is flat' : `the clock moves by ${(100 * swing).toFixed(0)} %`)
+  }
+  return { label: 'demand', evidence }
+}
+
+function explainAbrupt(trace: Trace, decline: Decline): HeldBy {
+  const share = (100 * (decline.fromW - decline.toW)) / decline.fromW
+  const pace =
+    decline.softS > 0
+      ? `within ${Math.max(1, Math.ceil(3 * decline.softS))} s`
+      : 'from one sample to the next'
+  const evidence = [`power drops by ${share.toFixed(0)} % ${pace}`]
+  const before = finite(
+    trace,
+    trace.temperatureC,
+    decline.atS - Math.max(2, 2 * trace.intervalS),
+    decline.atS,
+  )
+  const after = finite(trace, trace.temperatureC, decline.atS + 5, decline.atS + 40)
+  if (before.length > 0 && after.length > 0) {
+    const fromC = Math.max(...before)
+    const toC = quantile(after, 0.1)
+    evidence.push(
+      toC < fromC - 0.5
+        ? `temperature is ${fromC.toFixed(0)} °C at the drop and falls to ${toC.toFixed(0)} °C after it`
+        : `temperature is ${fromC.toFixed(0)} °C at the drop and does not jump there`,
+    )
+  } else evidence.push('the log has no temperature; heat gives way gradually, not in one step')
+  return { label: 'power-limit', evidence }
+}
+
+function explainGradual(
+  trace: Trace,
+  drafts: readonly DraftStage[],
+  index: number,
+  decline: Decline,
+): HeldBy {
+  const share = (100 * (decline.fromW - decline.toW)) / decline.fromW
+  const gives = `power gives way gradually, by ${share.toFixed(0)} % in all, instead of dropping in one step`
+  const last = drafts[index]!.stretches.at(-1)!
+  const here = finite(trace, trace.temperatureC, Math.max(decline.atS, last.endS - 120), last.endS)
+  const all = finite(trace, trace.temperatureC, drafts[0]!.stretches[0]!.startS, last.endS)
+  if (here.length === 0 || all.length === 0) {
+    return {
+      label: 'undetermined',
+      evidence: [gives, 'that is how heat holds power, but the log has no temperature column to show it'],
+    }
+  }
+  // Pauses let a chip cool for a moment: the upper quartile is what it works at.
+  const hereC = quantile(here, 0.75)
+  const peakC = quantile(all, 0.98)
+  if (peakC - hereC > PINNED_K) {
+    return {
+      label: 'power-limit',
+      evidence: [
+        gives,
+        `temperature is ${hereC.toFixed(0)} °C, ${(peakC - hereC).toFixed(0)} K below its highest`,
+      ],
+    }
+  }
+  return {
+    label: 'heat',
+    evidence: [
+      gives,
+      `temperature stays at ${hereC.toFixed(0)} °C, its highest being ${peakC.toFixed(0)} °C`,
+    ],
+  }
+}
+
+/** Runs that a stage spans; a single run tells by its own decline. */
+function runsOf(draft: DraftStage): readonly { readonly startS: number; readonly endS: number }[] {
+  const bounds = new Map<number, { startS: number; endS: number }>()
+  for (const { run, runIndex } of draft.stretches) {
+    // A run that comes down over a level in between steps from budget to budget: its pace tells nothing of heat.
+    if (run.parts.length > 2) continue
+    const { timesS } = run.series
+    bounds.set(runIndex, { startS: timesS[0]!, endS: timesS.at(-1)! })
+  }
+  return bounds.size < 2 ? [] : [...bounds.values()]
+}
+
+function explainRunFalls({ paceS, temperatureC, coolingK }: RunFalls): HeldBy {
+  return {
+    label: 'heat',
+    evidence: [
+      `every run opens higher and gives way from its beginning, over ${Math.round((paceS / Math.log(5)) * 3)} s, without holding a level first`,
+      coolingK < 1
+        ? `temperature stays at ${temperatureC.toFixed(0)} °C meanwhile`
+        : `temperature comes down by ${coolingK.toFixed(0)} K to ${temperatureC.toFixed(0)} °C meanwhile, far less than such a drop of power would cool it by itself`,
+    ],
+  }
+}
+
+function finite(trace: Trace, column: Float64Array | null, fromS: number, toS: number): readonly number[] {
+  const values: number[] = []
+  if (column === null) return values
+  for (let i = firstFrom(trace.timesS, fromS); i < column.length && trace.timesS[i]! <= toS; i++) {
+    if (Number.isFinite(column[i]!)) values.push(column[i]!)
+  }
+  return values
+}
+
+/** First sample at or after a time. */
+function firstFrom(timesS: Float64Array, timeS: number): number {
+  let low = 0
+  let high = timesS.length
+  while (low < high) {
+    const middle = (low + high) >> 1
+    if (timesS[middle]! < timeS) low = middle + 1
+    else high = middle
+  }
+  return low
+}

@@ -1,0 +1,126 @@
+import { InputError, type InputLocation } from '../errors.js'
+import type { LogOptions } from '../log/trace.js'
+import type { Workload } from '../physics/chip/chip.js'
+import { parseScore, secondsPer } from './parseScore.js'
+import type { RawTrial } from './sheetSchema.js'
+import type { LoggedTrial, NotedTrial, Trial } from './testSheet.js'
+
+interface TrialContext {
+  readonly workload: Workload
+  readonly file: string
+  readonly locate: (path: readonly PropertyKey[]) => InputLocation
+}
+
+/**
+ * Makes a trial of a sheet from its checked keys: a logged one or a noted one, never both.
+ *
+ * @throws InputError `trial-…`, `run-…`, `score-invalid` at the line of the value
+ */
+export function buildTrial(raw: RawTrial, context: TrialContext): Trial {
+  const at = context.locate([])
+  if (raw.log !== undefined && raw.noted !== undefined) {
+    throw new InputError('trial-both-kinds', 'a trial has a `log` or `noted` levels, this has both', {
+      where: at,
+      remedy: 'make two trials of it',
+    })
+  }
+  if (raw.log !== undefined) return loggedTrial(raw, raw.log, context)
+  if (raw.noted !== undefined) return notedTrial(raw, raw.noted, context)
+  throw new InputError(
+    'trial-without-power',
+    'a trial needs a `log`, or levels `noted` by hand; this has neither',
+    {
+      where: at,
+      remedy: 'add `log: FILE.csv`, or `noted:` with a list of `{ power: 58 W, for: 2 min }`',
+    },
+  )
+}
+
+function loggedTrial(raw: RawTrial, log: string, context: TrialContext): LoggedTrial {
+  const runs = (raw.runs ?? []).map((run, index) => {
+    const where = context.locate(['runs', index])
+    if (run.after !== undefined || run.for !== undefined) {
+      throw new InputError(
+        'run-key-misplaced',
+        '`after` and `for` belong to runs of a trial that was `noted`',
+        {
+          where,
+          remedy: 'give `start` and `end`, or leave the times out: runs are then found in the log, in order',
+        },
+      )
+    }
+    if ((run.start === undefined) !== (run.end === undefined)) {
+      throw new InputError('run-time-half', 'a run needs both `start` and `end`, or neither; one came', {
+        where,
+        remedy: 'add the missing time, or leave both out: runs are then found in the log, in order',
+      })
+    }
+    const score = scoreOf(run.score, index, context)
+    return { start: run.start ?? null, end: run.end ?? null, score, at: where }
+  })
+  return {
+    kind: 'logged',
+    log,
+    mode: raw.mode ?? null,
+    options: logOptions(raw),
+    runs,
+    at: context.locate([]),
+  }
+}
+
+function logOptions(raw: RawTrial): LogOptions {
+  return {
+    ...(raw.power === undefined ? {} : { power: raw.power }),
+    ...(raw.time === undefined ? {} : { time: raw.time }),
+    ...(raw.temperature === undefined ? {} : { temperature: raw.temperature }),
+    ...(raw.clock === undefined ? {} : { clock: raw.clock }),
+    ...(raw.every === undefined ? {} : { everyS: raw.every }),
+  }
+}
+
+function notedTrial(raw: RawTrial, noted: NonNullable<RawTrial['noted']>, context: TrialContext): NotedTrial {
+  for (const [index, level] of noted.slice(0, -1).entries()) {
+    if (level.for === undefined) {
+      throw new InputError(
+        'level-without-length',
+        'every noted level but the last needs how long it was held',
+        {
+          where: context.locate(['noted', index]),
+          remedy: 'add `for: 2 min` or so',
+        },
+      )
+    }
+  }
+  const runs = (raw.runs ?? []).map((run, index) => {
+    const where = context.locate(['runs', index])
+    if (run.start !== undefined || run.end !== undefined) {
+      throw new InputError(
+        'run-key-misplaced',
+        '`start` and `end` count from a log, and this trial has none',
+        {
+          where,
+          remedy:
+            'give `after: 15 min` (since the load began), and `for: 60 s` if the length of a run is known',
+        },
+      )
+    }
+    const score = scoreOf(run.score, index, context)
+    return { afterS: run.after ?? 0, forS: run.for ?? lengthOf(score, context.workload), score, at: where }
+  })
+  const levels = noted.map((level) => ({ powerW: level.power, forS: level.for ?? null }))
+  return { kind: 'noted', mode: raw.mode ?? null, levels, runs, at: context.locate([]) }
+}
+
+/** A time for fixed work is the length of its run; a rate says nothing of it. */
+function lengthOf(score: number, workload: Workload): number | null {
+  const unitS = workload.better === 'lower' ? secondsPer(workload.score) : undefined
+  return unitS === undefined ? null : score * unitS
+}
+
+function scoreOf(text: string, index: number, context: TrialContext): number {
+  try {
+    return parseScore(text, context.workload)
+  } catch (error) {
+    throw error instanceof InputError ? error.at(context.locate(['runs', index, 'score'])) : error
+  }
+}

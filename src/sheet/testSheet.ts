@@ -1,0 +1,73 @@
+import type { InputLocation } from '../errors.js'
+import type { LogOptions } from '../log/trace.js'
+import type { Workload } from '../physics/chip/chip.js'
+
+/** One machine and one workload, as tested: what a YAML test sheet says (contract section 2). */
+export interface TestSheet {
+  /** Path of the sheet, for messages and for finding its logs. */
+  readonly file: string
+  readonly machine: string
+  readonly chip: string
+  readonly chassis: string
+  /** Room temperature, degrees C; null when not noted. */
+  readonly ambientC: number | null
+  readonly workload: Workload
+  /** Where the score's unit and `better` are written, for messages. */
+  readonly workloadAt: InputLocation
+  readonly trials: readonly Trial[]
+}
+
+export type Trial = LoggedTrial | NotedTrial
+
+/** A trial whose power was logged. */
+export interface LoggedTrial {
+  readonly kind: 'logged'
+  /** Path of the log as the sheet names it: relative to the sheet. */
+  readonly log: string
+  readonly mode: string | null
+  readonly options: LogOptions
+  readonly runs: readonly LoggedRun[]
+  readonly at: InputLocation
+}
+
+/** One scored pass inside a log; without times it is found in the log, in order. */
+export interface LoggedRun {
+  readonly start: RunTime | null
+  readonly end: RunTime | null
+  readonly score: number
+  readonly at: InputLocation
+}
+
+/**
+ * When a run began or ended, as written. `elapsedS` counts from the log's first sample; `ofDayS` from midnight of the
+ * log's own clock. `HH:MM:SS` may be either (both are set): the log decides. `epochS` is a full date and time.
+ */
+export interface RunTime {
+  readonly elapsedS: number | null
+  readonly ofDayS: number | null
+  readonly epochS: number | null
+  readonly text: string
+}
+
+/** A trial without a log: levels of power written down by hand. */
+export interface NotedTrial {
+  readonly kind: 'noted'
+  readonly mode: string | null
+  readonly levels: readonly NotedLevel[]
+  readonly runs: readonly NotedRun[]
+  readonly at: InputLocation
+}
+
+/** Power and for how long; null for the last level, which lasts. */
+export interface NotedLevel {
+  readonly powerW: number
+  readonly forS: number | null
+}
+
+/** A scored pass that began `afterS` into the load; its length is null when not noted. */
+export interface NotedRun {
+  readonly afterS: number
+  readonly forS: number | null
+  readonly score: number
+  readonly at: InputLocation
+}

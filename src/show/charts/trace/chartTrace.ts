@@ -1,0 +1,89 @@
+import type { Load } from '../../../segment/load.js'
+import { roundTimeTicks } from '../../text/roundTicks.js'
+import { sayDuration, sayMoment } from '../../text/sayDuration.js'
+import { sayInterval, sayValue } from '../../text/sayEstimate.js'
+import type { Chart, ChartFrame } from '../chart.js'
+import { NARROW_BELOW_PX } from '../chart.js'
+import { HELD_BY_WORDS } from '../chartHeldBy.js'
+import { type AxisLabels, withUnit } from '../chartPanel.js'
+import { type ChartLayer, chartSpec, Y_LABELS_PX } from '../chartSpec.js'
+import { powerPanel } from './chartPowerPanel.js'
+import { runScoresPanel } from './chartRunScores.js'
+import { temperaturePanel } from './chartTemperaturePanel.js'
+import { type TraceChartData, windowOf } from './chartTraceData.js'
+
+/**
+ * Power with its stages, fitted levels and decays and what held it; temperature and the score of each run under it
+ * on the same time axis.
+ */
+export function traceChart(data: TraceChartData): Chart {
+  const parts = [
+    'package power in watts with the fitted stages, coloured by what held the power',
+    ...(data.trace.temperatureC ? ['temperature in degrees Celsius'] : []),
+    ...(data.scoredRuns.length > 0 ? [`score of each run in ${data.scoreUnit}`] : []),
+  ]
+  const chart = {
+    title: data.title,
+    subtitle: `${data.machine}: ${parts.join('; ')}`,
+  }
+  return {
+    ...chart,
+    name: data.name,
+    summary: `${data.title} ${data.loads.map(sayLoadInWords).join(' ')}`,
+    table: stageTable(data.loads),
+    specify: (frame) => chartSpec(chart, frame, { vconcat: tracePanels(data, frame) }),
+  }
+}
+
+function tracePanels(data: TraceChartData, frame: ChartFrame): ChartLayer[] {
+  const { theme, widthPx } = frame
+  const narrow = widthPx < NARROW_BELOW_PX
+  const [startS, endS] = windowOf(data)
+  const plotPx = widthPx - Y_LABELS_PX - 28 - (frame.titled ? 36 : 0)
+  const xLabels = timeLabels(startS, endS, narrow ? 4 : 8)
+  const specs: ((last: boolean) => ChartLayer)[] = [
+    (last) => powerPanel(data, { theme, plotPx, narrow }, last ? xLabels : null),
+  ]
+  const { temperatureC } = data.trace
+  if (temperatureC) {
+    const values = { timesS: data.trace.timesS, values: temperatureC }
+    specs.push((last) => temperaturePanel(data, values, { theme, plotPx, narrow }, last ? xLabels : null))
+  }
+  const visible = data.scoredRuns.filter((run) => run.endS > startS && run.startS < endS)
+  const hasRuns = visible.length > (data.windowS ? 1 : 0)
+  if (hasRuns) specs.push((last) => runScoresPanel(data, { theme, plotPx, narrow }, last ? xLabels : null))
+  return specs.map((spec, index) => spec(index === specs.length - 1))
+}
+
+function timeLabels(startS: number, endS: number, most: number): AxisLabels {
+  const values = roundTimeTicks(startS, endS, most)
+  const step = values.length > 1 ? values[1]! - values[0]! : endS
+  if (endS < 120) return withUnit({ values, texts: values.map(String) }, 's')
+  if (step % 60 === 0) return withUnit({ values, texts: values.map((value) => String(value / 60)) }, 'min')
+  return withUnit({ values, texts: values.map(sayMoment) }, 'min:s')
+}
+
+function stageTable(loads: readonly Load[]): Chart['table'] {
+  const rows = loads.flatMap((load) =>
+    load.stages.map((stage) => [
+      stage.label,
+      `${sayMoment(stage.startS)} to ${sayMoment(stage.endS)}`,
+      sayDuration(stage.endS - stage.startS),
+      sayValue(stage.levelW, 'W'),
+      sayInterval(stage.levelW),
+      stage.decay
+        ? `toward ${sayValue(stage.decay.towardW, 'W')}, time constant ${sayDuration(stage.decay.tauS.value)}`
+        : 'level',
+      HELD_BY_WORDS[stage.heldBy.label],
+    ]),
+  )
+  return { columns: ['Stage', 'When', 'Lasts', 'Mean power', '90 % interval', 'Shape', 'What held it'], rows }
+}
+
+function sayLoadInWords(load: Load): string {
+  const stages = load.stages.map(
+    (stage) =>
+      `${stage.label} at ${sayValue(stage.levelW, 'W')} for ${sayDuration(stage.endS - stage.startS)}, ${HELD_BY_WORDS[stage.heldBy.label]}`,
+  )
+  return `From ${sayMoment(load.startS)} to ${sayMoment(load.endS)}: ${stages.join('; then ')}.`
+}

@@ -1,0 +1,42 @@
+import type { Trace } from '../../../log/trace.js'
+import type { Load } from '../../../segment/load.js'
+import type { ChartPanel } from '../chartPanel.js'
+import type { ChartLayer } from '../chartSpec.js'
+import type { ChartTheme } from '../chartTheme.js'
+
+/** What a trace chart shows: one trial of one machine. */
+export interface TraceChartData {
+  readonly name: string
+  readonly machine: string
+  readonly title: string
+  readonly trace: Pick<Trace, 'timesS' | 'powerW' | 'temperatureC'>
+  readonly loads: readonly Load[]
+  readonly scoredRuns: readonly { readonly startS: number; readonly endS: number; readonly score: number }[]
+  /** Unit of the score. */
+  readonly scoreUnit: string
+  readonly ceilingC: number | null
+  /** Seconds of the log that are drawn; all of it when left out. */
+  readonly windowS?: readonly [number, number]
+}
+
+/** How the panels of a trace are drawn. */
+export interface PanelFrame {
+  readonly theme: ChartTheme
+  readonly plotPx: number
+  readonly narrow: boolean
+}
+
+/** Seconds of the log that are drawn. */
+export function windowOf(data: TraceChartData): readonly [number, number] {
+  return data.windowS ?? [0, data.trace.timesS.at(-1) ?? 1]
+}
+
+/** Hairlines where a stage begins, through every panel, so that the eye can follow an edge down. */
+export function stageEdges(loads: readonly Load[], panel: ChartPanel, theme: ChartTheme): ChartLayer[] {
+  const edges = loads
+    .flatMap((load) => load.stages.slice(1).map((stage) => stage.startS))
+    .filter((startS) => startS > panel.xRange[0] && startS < panel.xRange[1])
+  const values = edges.map((x) => ({ x, y: panel.yRange[0], y2: panel.yRange[1] }))
+  const mark = { type: 'rule', color: theme.faint, strokeDash: [1, 3], strokeWidth: 1 }
+  return values.length === 0 ? [] : [{ data: { values }, mark, encoding: { y2: { field: 'y2' } } }]
+}

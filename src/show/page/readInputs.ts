@@ -1,0 +1,19 @@
+import { createHash } from 'node:crypto'
+import { readFile } from 'node:fs/promises'
+import type { TestedMachine } from '../../machine/testedMachine.js'
+import type { ReportInput } from './reportPageContent.js'
+
+/** Names, sizes and SHA-256 checksums of every file that machines were read from, none twice. */
+export async function readInputs(machines: readonly TestedMachine[]): Promise<readonly ReportInput[]> {
+  const tests = machines.flatMap((machine) => machine.tests)
+  const paths = tests.flatMap((test) => [
+    test.sheet.file,
+    ...test.trials.flatMap((read) => (read.kind === 'logged' ? [read.path] : [])),
+  ])
+  return Promise.all(
+    [...new Set(paths)].map(async (name) => {
+      const bytes = await readFile(name)
+      return { name, bytes: bytes.length, sha256: createHash('sha256').update(bytes).digest('hex') }
+    }),
+  )
+}

@@ -1,0 +1,192 @@
+import { createHash } from 'node:crypto'
+import type { TestedMachine } from '../../machine/testedMachine.js'
+import { whatIfSpec } from '../charts/chartWhatIf.js'
+import { compileChart } from '../charts/plotSvg.js'
+import { sayGapText } from '../text/sayGapText.js'
+import { type Html, html, trustedHtml } from './html.js'
+import { pageFigure } from './pageFigure.js'
+import { pageStyle } from './pageStyle.js'
+import type { ReportCharts } from './reportPageCharts.js'
+import type { ReportContent } from './reportPageContent.js'
+import { headlineOfReport } from './reportPageHeadlines.js'
+import {
+  auditSection,
+  glanceTable,
+  inputsSection,
+  machineTables,
+  machineTitle,
+  methodSection,
+  standfirst,
+} from './reportPageSections.js'
+import { whatIfControls } from './whatIf/whatIfControls.js'
+import type { WhatIfMachine } from './whatIf/whatIfState.js'
+
+/** What the page carries along, read from the installed package. */
+export interface PageParts {
+  /** The what-if, bundled for the browser. */
+  readonly script: string
+  /** `@font-face` rules with the fonts inside them: for western European letters, and for further Latin ones. */
+  readonly fontFaces: { readonly latin: string; readonly latinExtended: string }
+}
+
+/**
+ * The report as one HTML file that asks nothing of any network: pictures, fonts, styles, the what-if's code and its data
+ * are inside.
+ *
+ * Pictures are drawn here as SVG, so that the page reads without scripts; only the what-if's chart is live. Colours are
+ * custom properties, so one picture serves light, dark and print. The content-security policy allows the page's own script and
+ * style by their hashes and nothing else; every text from a sheet or a log is escaped by `html`.
+ *
+ * @param options.dark - whether the page begins dark; otherwise it follows the reader's system
+ */
+export async function plotReportPage(
+  content: ReportContent,
+  charts: ReportCharts,
+  options: PageParts & { readonly dark: boolean },
+): Promise<string> {
+  const parts = await body(content, charts)
+  const style = pageStyle(fontFacesFor(parts, options.fontFaces))
+  const script = options.script.replaceAll('</script', '<\\/script')
+  const title = headlineOfReport(content)
+  const page = html`<!doctype html>
+<html lang="en"${options.dark ? html` data-theme="dark"` : null}>
+<head>
+<meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="${policy(script, style)}">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="generator" content="holdwatt ${content.version}">
+<meta name="referrer" content="no-referrer">
+<title>${title}</title>
+<link rel="icon" href="data:,">
+<style>${trustedHtml(style)}</style>
+</head>
+<body>
+<div class="page">
+<a class="skip" href="#main">To the findings</a>
+<header class="top">
+<p class="kicker"><span>Power and score · ${[...new Set(content.machines.map(({ chip }) => chip.workload.name))].join(' · ')}</span>
+<button type="button" id="theme-switch" class="switch" >Light or dark</button></p>
+<h1>${title}</h1>
+${standfirst(content)}
+${navigation(content)}
+</header>
+<main id="main" tabindex="-1">
+${glanceTable(content)}
+${parts}
+</main>
+<footer><p>Made by holdwatt ${content.version}. Every figure stands with the interval that holds the true value in 90&nbsp;% of cases.</p></footer>
+</div>
+<script type="application/json" id="what-if-data">${trustedHtml(scriptJson(await whatIfData(content)))}</script>
+<script>${trustedHtml(script)}</script>
+</body>
+</html>
+`
+  return page.markup
+}
+
+/** Half of the fonts' bytes are for letters that most pages have none of. */
+function fontFacesFor(parts: readonly Html[], faces: PageParts['fontFaces']): string {
+  const needsMore = parts.some((part) => /[\u0100-\u024f]/.test(part.markup))
+  return needsMore ? `${faces.latin}\n${faces.latinExtended}` : faces.latin
+}
+
+async function body(content: ReportContent, charts: ReportCharts): Promise<Html[]> {
+  const sections: Html[] = []
+  for (const [index, machine] of content.machines.entries()) {
+    const figures: Html[] = []
+    for (const chart of charts.machines[index] ?? []) figures.push(await pageFigure(chart))
+    sections.push(html`<section id="machine-${index + 1}" aria-labelledby="machine-${index + 1}-title">
+<h2 id="machine-${index + 1}-title"><span class="swatch swatch-${index % 4}" aria-hidden="true"></span>${machineTitle(machine, content)}</h2>
+${figures}${machineTables(machine)}
+</section>
+`)
+  }
+  if (charts.comparison) {
+    sections.push(html`<section id="equal-power" aria-labelledby="equal-power-title"><h2 id="equal-power-title">The chips at equal power</h2>
+<p>Every chip makes more of a watt when it gets fewer of them, so score per watt at two different powers compares nothing. These are the same watts for both.</p>
+${await pageFigure({ ...charts.comparison, name: 'equal-power-chart' })}</section>`)
+  }
+  if (charts.gaps.length > 0) {
+    const figures: Html[] = []
+    for (const [index, chart] of charts.gaps.entries())
+      figures.push(
+        html`${await pageFigure(chart)}<p>${sayGapText({ ...content.gaps[index]!, cautions: [] })}</p>`,
+      )
+    sections.push(
+      html`<section id="gap" aria-labelledby="gap-title"><h2 id="gap-title">Where the gap comes from</h2>${figures}</section>`,
+    )
+  }
+  sections.push(whatIfControls(content.machines.map(whatIfMachine)))
+  sections.push(auditSection(content), methodSection(content), inputsSection(content))
+  return sections
+}
+
+function navigation(content: ReportContent): Html {
+  const links = [
+    ...content.machines.map(
+      (machine, index) => [`machine-${index + 1}`, machineTitle(machine, content)] as const,
+    ),
+    ...(content.comparison ? [['equal-power', 'Equal power'] as const] : []),
+    ...(content.gaps.length > 0 ? [['gap', 'The gap'] as const] : []),
+    ['what-if', 'What if'] as const,
+    ['audit', 'Was the test fair?'] as const,
+    ['method', 'How it was computed'] as const,
+    ['inputs', 'Repeat it'] as const,
+  ]
+  return html`<nav aria-label="Sections"><ul>${links.map(([id, name]) => html`<li><a href="#${id}">${name}</a></li>`)}</ul></nav>`
+}
+
+async function whatIfData(content: ReportContent): Promise<object> {
+  const vega = await import('vega')
+  const compiled = vega.parse(await compileChart(whatIfSpec()), undefined, { ast: true })
+  return { machines: content.machines.map(whatIfMachine), chart: compiled }
+}
+
+function whatIfMachine(machine: TestedMachine): WhatIfMachine {
+  const { chip, chassis, loop, asTested } = machine
+  return {
+    machine: machine.machine,
+    chip,
+    tested: chassis,
+    loop,
+    asTested,
+    sheets: machine.tests.map((test) => quoteArgument(test.sheet.file)).join(' '),
+  }
+}
+
+/** A file name as a shell takes it. */
+function quoteArgument(name: string): string {
+  return /^[\w./-]+$/.test(name) ? name : `'${name.replaceAll("'", "'\\''")}'`
+}
+
+/** JSON inside a script element: `<` may not appear, or a name could end the element. */
+function scriptJson(value: object): string {
+  return JSON.stringify(value, rounded)
+    .replaceAll('<', '\\u003c')
+    .replaceAll('\u2028', '\\u2028')
+    .replaceAll('\u2029', '\\u2029')
+}
+
+/** Eight digits: half of the bytes, and far below what any figure shows. */
+function rounded(_key: string, value: unknown): unknown {
+  return typeof value === 'number' ? Number(value.toPrecision(8)) : value
+}
+
+/**
+ * Nothing may be fetched, embedded or sent; the script and the style of this very page may run.
+ *
+ * @source W3C Content Security Policy Level 3, hash sources
+ */
+function policy(script: string, style: string): string {
+  const hash = (text: string) => `'sha256-${createHash('sha256').update(text).digest('base64')}'`
+  return [
+    "default-src 'none'",
+    `script-src ${hash(script)}`,
+    `style-src ${hash(style)}`,
+    'font-src data:',
+    'img-src data:',
+    "connect-src 'none'",
+    "base-uri 'none'",
+    "form-action 'none'",
+  ].join('; ')
+}

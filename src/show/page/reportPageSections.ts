@@ -1,0 +1,199 @@
+import type { TestedMachine } from '../../machine/testedMachine.js'
+import { mainLoad } from '../../predict/gap/gapMachine.js'
+import { HELD_BY_SHORT, HELD_BY_WORDS } from '../charts/chartHeldBy.js'
+import { concludeStages } from '../terminal/sayStages.js'
+import { sayDuration, sayMoment } from '../text/sayDuration.js'
+import { groupDigits, sayEstimate, sayNumber, sayValue } from '../text/sayEstimate.js'
+import { sayGapText } from '../text/sayGapText.js'
+import { type Html, html } from './html.js'
+import { pageTable } from './pageTable.js'
+import type { ReportContent } from './reportPageContent.js'
+
+/** Two or three sentences under the headline. */
+export function standfirst(content: ReportContent): Html {
+  const [gap] = content.gaps
+  if (gap && content.machines.length === 2)
+    return html`<p class="lead">${sayGapText({ ...gap, cautions: [] })}</p>`
+  if (content.machines.length > 1)
+    return html`<p class="lead">${content.machines.map(sayMachine).join(' ')}</p>`
+  const load = mainLoad(content.machines[0]!)
+  return load ? html`<p class="lead">${concludeStages(load)}</p>` : html``
+}
+
+/** `Heron 14 holds 44.2 W for good, held by a set limit, and scores 11 020 points there.` */
+function sayMachine(machine: TestedMachine): string {
+  const label = mainLoad(machine)?.stages.at(-1)?.heldBy.label
+  const held = label === undefined ? '' : ` (${HELD_BY_WORDS[label]})`
+  const { steadyScore } = machine.asTested
+  const { workload } = machine.chip
+  const scores = steadyScore
+    ? ` and ${workload.better === 'lower' ? 'takes' : 'scores'} ${sayValue(steadyScore, workload.score)} there`
+    : ''
+  return `${machine.machine} holds ${sayValue(machine.chassis.sustainedW, 'W')} for good${held}${scores}.`
+}
+
+/** The machines side by side: what they hold, what held it, and what they score. */
+export function glanceTable(content: ReportContent): Html {
+  const { workload } = content.machines[0]!.chip
+  const alike = hasOneWorkload(content)
+  const unit = workload.better === 'lower' ? `${workload.score} (lower is better)` : workload.score
+  const columns = ['Machine', 'Chip', 'Starts at', 'Holds for good', 'Held by', 'First run', 'Steady']
+  const rows = content.machines.map((machine) => {
+    const load = mainLoad(machine)
+    const { firstScore, steadyScore } = machine.asTested
+    const scoreUnit = alike ? '' : machine.chip.workload.score
+    return [
+      machineTitle(machine, content),
+      machine.chip.name,
+      load?.stages[0] ? sayValue(load.stages[0].levelW, 'W') : 'unknown',
+      sayEstimate(machine.chassis.sustainedW, 'W'),
+      load?.stages.at(-1) ? HELD_BY_SHORT[load.stages.at(-1)!.heldBy.label] : 'no log',
+      firstScore ? sayValue(firstScore, scoreUnit) : 'unknown',
+      steadyScore ? sayEstimate(steadyScore, scoreUnit) : 'unknown',
+    ]
+  })
+  return html`<section aria-labelledby="glance"><h2 id="glance">At a glance</h2><p class="faint">Scores as measured${alike ? `, in ${unit}` : ''}; power in watts; in brackets the interval that holds the true value in 90&nbsp;% of cases.</p>
+${pageTable({ columns, rows }, 'The machines as tested')}</section>`
+}
+
+/** The machine's name, with the workload where the report has several. */
+export function machineTitle(machine: TestedMachine, content: ReportContent): string {
+  return hasOneWorkload(content) ? machine.machine : `${machine.machine}, ${machine.chip.workload.name}`
+}
+
+function hasOneWorkload({ machines }: ReportContent): boolean {
+  return new Set(machines.map(({ chip }) => JSON.stringify(chip.workload))).size === 1
+}
+
+/** Stages with their evidence, chassis and runs of one machine. */
+export function machineTables(machine: TestedMachine): Html {
+  return html`<h3>What held the power</h3>${evidence(machine)}
+<h3>The chassis in numbers</h3>${pageTable({ columns: ['Limit', 'Value'], rows: chassisRows(machine) }, `Chassis of ${machine.machine}`)}
+<details><summary>All ${machine.runs.length} runs</summary>${pageTable(runTable(machine), `Runs of ${machine.machine}`)}</details>`
+}
+
+/** What the audit found, worst first. */
+export function auditSection(content: ReportContent): Html {
+  const order = ['unsafe', 'caution', 'note'] as const
+  const found = content.findings.flatMap((file) =>
+    file.findings.map((finding) => ({ ...finding, path: file.path })),
+  )
+  const sorted = found.sort((a, b) => order.indexOf(a.severity) - order.indexOf(b.severity))
+  const items = [
+    ...sorted.map(
+      (
+        finding,
+      ) => html`<li><span class="severity ${finding.severity}">${SEVERITY_WORDS[finding.severity]}</span> ${capitalised(finding.message)}
+<span class="faint">${finding.path}${finding.atS === null ? '' : `, at ${sayMoment(finding.atS)}`} · ${finding.code}</span></li>`,
+    ),
+    ...content.warnings.map(
+      (warning) =>
+        html`<li><span class="severity caution">Caution</span> ${warning.message} <span class="faint">${warning.code}</span></li>`,
+    ),
+  ]
+  const none = html`<p>The audit found nothing to object to.</p>`
+  return html`<section id="audit" aria-labelledby="audit-title"><h2 id="audit-title">Was the test fair?</h2>
+${items.length === 0 ? none : html`<ul class="plain">${items}</ul>`}</section>`
+}
+
+const SEVERITY_WORDS = { unsafe: 'Unsafe', caution: 'Caution', note: 'Note' } as const
+
+/** How the figures came about, and what to be careful with. */
+export function methodSection(content: ReportContent): Html {
+  return html`<section id="method" aria-labelledby="method-title"><h2 id="method-title">How it was computed</h2>
+<ol>
+<li><strong>Stages.</strong> The log is cut where a cost is least: squared distance from level pieces and exponential decays, plus a price for every
+cut that is set by the noise and its autocorrelation, so that pure noise is hardly ever cut (modified Bayesian information criterion, Zhang and Siegmund 2007).</li>
+<li><strong>What held it.</strong> A set limit shows as an abrupt step with the temperature below its ceiling; heat as a flat temperature while power
+gives way; the task itself as no drop at all. Where the log can’t tell, this page says so.</li>
+<li><strong>The chassis.</strong> A running average of power that may not exceed a limit gives the holds; a thermal network and its ceiling give what heat allows.</li>
+<li><strong>The chip.</strong> Score is the time-mean of a rate over each run’s own power trace. Several shapes of the curve are weighed by how well they explain
+the runs, against a prior from published voltage-frequency tables; the band widens where nothing was measured.</li>
+<li><strong>Projections</strong> run chip and chassis together through the whole loop, for every curve that the data leave possible.</li>
+<li><strong>The gap</strong> is shared out by exchanging chip, sustained power and burst one at a time in every order (Shapley 1953); its parts multiply to the whole.</li>
+<li><strong>Intervals</strong> hold the true value in 90 % of cases, and carry noise, run-to-run scatter and the choice of curve.</li>
+</ol>
+<h3>Cautions</h3>
+<ul>
+<li>These figures hold for this workload and these samples of the machines; another workload has another curve.</li>
+<li>Room temperature, cooling, firmware and power mode change what a chassis holds.</li>
+<li>Power is what the machine’s own sensor reported; its error is in every figure that has watts in it.</li>
+${content.cautions.map((caution) => html`<li>${caution}</li>`)}
+</ul></section>`
+}
+
+/** Inputs with their checksums, and the command to repeat. */
+export function inputsSection(content: ReportContent): Html {
+  const rows = content.inputs.map((input) => [input.name, groupDigits(input.bytes, 0), input.sha256])
+  return html`<section id="inputs" aria-labelledby="inputs-title"><h2 id="inputs-title">Repeat it</h2>
+<p>Made by holdwatt ${content.version} from these files. With the same files, this command gives the same page:</p>
+<pre><code>${content.command}</code></pre>
+<div class="scroll" tabindex="0" role="region" aria-label="Table: inputs"><table><caption class="hidden">Inputs</caption>
+<thead><tr><th scope="col">File</th><th scope="col" class="number">Bytes</th><th scope="col">SHA-256</th></tr></thead>
+<tbody>${rows.map(
+    (
+      row,
+    ) => html`<tr><th scope="row">${row[0]!}</th><td class="number">${row[1]!}</td><td><code>${row[2]!}</code></td></tr>
+`,
+  )}</tbody></table></div></section>`
+}
+
+function evidence(machine: TestedMachine): Html {
+  const loads = machine.tests[0]!.trials.flatMap((read) => (read.kind === 'logged' ? read.loads : []))
+  if (loads.length === 0) return html`<p>No log: the powers were written down by hand.</p>`
+  const load = mainLoad(machine)!
+  return html`<p>${concludeStages(load)}</p>
+<ul class="plain">${load.stages.map(
+    (
+      stage,
+    ) => html`<li><strong>${sayMoment(stage.startS)} to ${sayMoment(stage.endS)}, ${stage.label}, ${HELD_BY_WORDS[stage.heldBy.label]}.</strong>
+${sentence(stage.heldBy.evidence.join('; '))}</li>`,
+  )}</ul>`
+}
+
+function sentence(text: string): string {
+  return text === '' ? '' : `${capitalised(text)}.`
+}
+
+function capitalised(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1)
+}
+
+function chassisRows({ chassis }: TestedMachine): string[][] {
+  const held = (hold: typeof chassis.burstHoldS) => (hold ? `, held ${sayEstimate(hold, 's')} from idle` : '')
+  const rows = [['Burst', `${sayEstimate(chassis.burstW, 'W')}${held(chassis.burstHoldS)}`]]
+  if (chassis.shortTermW)
+    rows.push(['Short-term', `${sayEstimate(chassis.shortTermW, 'W')}${held(chassis.shortTermHoldS)}`])
+  rows.push(['Sustained', sayEstimate(chassis.sustainedW, 'W')])
+  for (const budget of chassis.budgets) {
+    const tau = `running average with a time constant of ${sayEstimate(budget.tauS, 's')}`
+    rows.push(['Power budget', `${sayEstimate(budget.limitW, 'W')}, ${tau}`])
+  }
+  for (const step of chassis.timedSteps)
+    rows.push(['Timed step', `${sayEstimate(step.limitW, 'W')} after ${sayEstimate(step.afterS, 's')}`])
+  if (chassis.heatBudget)
+    rows.push([
+      'Heat, told from watts alone',
+      `${sayEstimate(chassis.heatBudget.limitW, 'W')} as a weighted running average`,
+    ])
+  if (chassis.thermal) {
+    const { ceilingC, resistanceKPerW } = chassis.thermal
+    const ceiling = ceilingC === null ? 'no ceiling seen' : `ceiling ${groupDigits(ceilingC, 0)} °C`
+    rows.push(['Heat', `${sayEstimate(resistanceKPerW, 'K/W')}, ${ceiling}`])
+  }
+  return rows
+}
+
+function runTable(machine: TestedMachine) {
+  const { score } = machine.chip.workload
+  const rows = machine.runs.map((run, index) => [
+    String(index + 1),
+    run.endS === null ? '–' : sayMoment(run.startS),
+    run.endS === null ? '–' : sayDuration(run.endS - run.startS),
+    sayNumber(run.meanW, 3, 'W'),
+    groupDigits(run.score, run.score >= 1000 ? 0 : 1),
+    groupDigits(run.fittedScore, run.score >= 1000 ? 0 : 1),
+    `${groupDigits(100 * (run.score / run.fittedScore - 1), 1)} %`,
+  ])
+  return { columns: ['Run', 'From', 'Took', 'Mean power', `Score, ${score}`, 'Fitted', 'Off by'], rows }
+}

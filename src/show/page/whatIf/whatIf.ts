@@ -1,0 +1,237 @@
+/// <reference lib="dom" />
+/// <reference lib="dom.iterable" />
+import { InputError } from '../../../errors.js'
+import type { Estimate } from '../../../numeric/statistics/estimate.js'
+import type { ProjectedRun, Projection } from '../../../predict/projection/projection.js'
+import { projectScore } from '../../../predict/projection/projectScore.js'
+import { sayCautions } from '../../text/sayCaution.js'
+import { groupDigits, sayEstimate, sayInterval, sayNumber, sayValue } from '../../text/sayEstimate.js'
+import { drawLiveChart, type LiveChart } from './liveChart.js'
+import {
+  commandOf,
+  fragmentOf,
+  orderLimits,
+  parseFragment,
+  requestOf,
+  stateOfChassis,
+  type WhatIfField,
+  type WhatIfMachine,
+  type WhatIfState,
+} from './whatIfState.js'
+
+/** What the report writes into the page for the what-if. */
+export interface WhatIfData {
+  readonly machines: readonly WhatIfMachine[]
+  /** The chart, compiled to the renderer's own form. */
+  readonly chart: object
+}
+
+const data = JSON.parse(element('what-if-data').textContent ?? '') as WhatIfData
+const testedTraces = data.machines.map((machine, index) => traceAsTested(machine, index))
+let state = parseFragment(location.hash, data.machines.length) ?? asTested(0)
+let chart: LiveChart | undefined
+let announcing: ReturnType<typeof setTimeout> | undefined
+let drawing = false
+
+document.addEventListener('input', onInput)
+document.addEventListener('change', onChange)
+document.addEventListener('click', onClick)
+addEventListener('hashchange', onFragment)
+addEventListener('beforeprint', openDetails)
+showFields()
+update(true)
+void drawLiveChart(element('wi-drawing'), data.chart).then((drawn) => {
+  chart = drawn
+  update(true)
+})
+
+function asTested(machine: number): WhatIfState {
+  return stateOfChassis(data.machines[machine]!.tested, machine)
+}
+
+function traceAsTested(machine: WhatIfMachine, index: number): Projection['trace'] {
+  return projectScore(requestOf(stateOfChassis(machine.tested, index), machine)).trace
+}
+
+function onInput(event: Event): void {
+  const input = event.target as HTMLInputElement
+  const field = input.dataset.field as WhatIfField | undefined
+  if (field === undefined) return
+  const value = input.value === '' ? Number.NaN : Number(input.value)
+  const problem = value > 0 && value < 100_000 ? '' : 'A number above 0 is needed.'
+  input.setAttribute('aria-invalid', String(problem !== ''))
+  element('wi-problem').textContent = problem
+  if (problem !== '') return
+  state = orderLimits({ ...state, [field]: value }, field)
+  showFields(input)
+  schedule()
+}
+
+function onChange(event: Event): void {
+  const select = event.target as HTMLSelectElement
+  if (select.id !== 'wi-machine') return
+  state = asTested(Number(select.value))
+  showFields()
+  schedule()
+}
+
+function onClick(event: Event): void {
+  const button = (event.target as Element).closest('button')
+  if (button?.id === 'theme-switch') {
+    switchTheme(button)
+    return
+  }
+  const chassis = button?.dataset.chassis
+  if (chassis === undefined) return
+  state = { ...asTested(Number(chassis)), machine: state.machine }
+  showFields()
+  schedule()
+}
+
+function onFragment(): void {
+  const shared = parseFragment(location.hash, data.machines.length)
+  if (shared === undefined) return
+  state = shared
+  showFields()
+  update(true)
+}
+
+/** At most one projection a frame, however fast a slider moves. */
+function schedule(): void {
+  if (drawing) return
+  drawing = true
+  requestAnimationFrame(() => {
+    drawing = false
+    update(false)
+  })
+}
+
+function update(first: boolean): void {
+  const machine = data.machines[state.machine]!
+  try {
+    const projection = projectScore(requestOf(state, machine))
+    showResult(projection, machine)
+    element('wi-problem').textContent = ''
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error
+    element('wi-problem').textContent = `${error.message}. ${error.details.remedy ?? ''}`
+  }
+  if (!first) history.replaceState(null, '', `#${fragmentOf(state)}`)
+}
+
+function showResult(projection: Projection, machine: WhatIfMachine): void {
+  const { firstScore, steadyScore } = machine.asTested
+  showRow('first', projection.first, firstScore, projection.change.firstPct)
+  showRow('steady', projection.steady, steadyScore, projection.change.steadyPct)
+  element('wi-command').textContent = commandOf(state, machine)
+  element('wi-outside').textContent = `${sayOutside(projection)} ${sayCautions(projection.cautions)}`.trim()
+  const { score } = machine.chip.workload
+  const words = `In this chassis ${machine.chip.name} scores ${sayEstimate(projection.steady.score, score)} for good and ${sayEstimate(projection.first.score, score)} in the first run.`
+  announce(words)
+  const tested = testedTraces[state.machine]!
+  showTrace(projection.trace, tested)
+  element('wi-chart').setAttribute('aria-label', sayTrace(projection))
+  chart?.show(projection.trace, tested)
+}
+
+function showRow(which: string, run: ProjectedRun, measured: Estimate | null, change: Estimate | null): void {
+  const figure = element(`wi-${which}`) as HTMLDataElement
+  figure.value = String(run.score.value)
+  figure.dataset.low = String(run.score.low)
+  figure.dataset.high = String(run.score.high)
+  figure.textContent = sayValue(run.score)
+  element(`wi-${which}-interval`).textContent = sayInterval(run.score)
+  element(`wi-${which}-measured`).textContent = measured ? sayValue(measured) : '–'
+  element(`wi-${which}-change`).textContent = change ? sayValue(change, '%') : '–'
+}
+
+/** Screen readers hear the summary when the reader pauses, not at every step of a slider. */
+function announce(words: string): void {
+  clearTimeout(announcing)
+  announcing = setTimeout(() => {
+    element('wi-summary').textContent = words
+  }, 350)
+}
+
+function sayOutside({ extrapolation }: Projection): string {
+  if (!extrapolation.outside) return ''
+  const [low, high] = extrapolation.measuredRangeW
+  return `Part of this lies outside the ${sayNumber(low, 3)} to ${sayNumber(high, 3, 'W')} that were measured; the interval is wider for it.`
+}
+
+function sayTrace({ target, trace }: Projection): string {
+  const minutes = (trace.timesS.at(-1) ?? 0) / 60
+  return `Projected power over ${groupDigits(minutes, 0)} minutes: from at most ${groupDigits(target.burstW, 1)} W down to ${groupDigits(target.sustainedW, 1)} W.`
+}
+
+/** Power at round times, for those who can't see the chart. */
+function showTrace(projected: Projection['trace'], tested: Projection['trace']): void {
+  const end = Math.max(projected.timesS.at(-1) ?? 0, tested.timesS.at(-1) ?? 0)
+  const times = [0, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 1800].filter((time) => time <= end)
+  const rows = times.map((time) => {
+    const row = document.createElement('tr')
+    const cells = [
+      `${time} s`,
+      ...[projected, tested].map((trace) => `${groupDigits(powerAt(trace, time), 1)} W`),
+    ]
+    row.append(
+      ...cells.map((text) => {
+        const cell = document.createElement('td')
+        cell.className = 'number'
+        cell.textContent = text
+        return cell
+      }),
+    )
+    return row
+  })
+  element('wi-trace').replaceChildren(...rows)
+}
+
+function powerAt(trace: Projection['trace'], timeS: number): number {
+  const after = trace.timesS.findIndex((time) => time > timeS)
+  return trace.powerW[after === -1 ? trace.powerW.length - 1 : after] ?? 0
+}
+
+function showFields(except?: HTMLInputElement): void {
+  const machine = data.machines[state.machine]!
+  ;(element('wi-machine') as HTMLSelectElement).value = String(state.machine)
+  for (const input of document.querySelectorAll<HTMLInputElement>('[data-field]')) {
+    const field = input.dataset.field as WhatIfField
+    if (input.type === 'range') setRange(input, field, machine)
+    if (input === except) continue
+    input.value = String(state[field])
+    input.removeAttribute('aria-invalid')
+  }
+}
+
+/** Sliders reach from half the least to well over the highest power seen; number fields take anything. */
+function setRange(input: HTMLInputElement, field: WhatIfField, { tested, chip }: WhatIfMachine): void {
+  const isPower = field.endsWith('W')
+  const lowest = Math.min(tested.sustainedW.value, chip.measuredRangeW[0])
+  const highest = Math.max(
+    tested.burstW.value,
+    chip.measuredRangeW[1],
+    ...data.machines.map((other) => other.tested.burstW.value),
+  )
+  const usual = isPower ? Math.ceil((highest * 1.3) / 5) * 5 : field === 'burstForS' ? 120 : 300
+  input.min = String(isPower ? Math.max(1, Math.floor(lowest / 2)) : 1)
+  input.max = String(Math.max(usual, Math.ceil(state[field])))
+}
+
+function switchTheme(button: HTMLButtonElement): void {
+  const { dataset } = document.documentElement
+  const isDark = dataset.theme ? dataset.theme === 'dark' : matchMedia('(prefers-color-scheme: dark)').matches
+  dataset.theme = isDark ? 'light' : 'dark'
+  button.textContent = isDark ? 'Switch to dark' : 'Switch to light'
+}
+
+/** On paper nothing can be opened. */
+function openDetails(): void {
+  for (const details of document.querySelectorAll('details')) details.open = true
+}
+
+function element(id: string): HTMLElement {
+  const found = document.getElementById(id)
+  if (found === null) throw new Error(`the page has no #${id}`)
+  return found
+}

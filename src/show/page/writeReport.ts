@@ -1,0 +1,129 @@
+import { mkdir, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { InputError } from '../../errors.js'
+import { fileNotWritable } from '../../files/fileNotWritable.js'
+import { writeFileSafely } from '../../files/writeFileSafely.js'
+import type { Chart } from '../charts/chart.js'
+import { DARK_THEME, LIGHT_THEME } from '../charts/chartTheme.js'
+import { MADE_BY, plotSvg } from '../charts/plotSvg.js'
+import { readPictureFonts } from './readPageParts.js'
+
+/**
+ * Writes a report page: whole or not at all. A file that is there already is replaced when it is a report of this tool, so
+ * that a report can be made again; anything else only with `force`.
+ *
+ * @throws InputError `file-exists`, `file-not-writable`
+ */
+export async function writeReport(
+  path: string,
+  page: string,
+  options: { readonly force: boolean },
+): Promise<void> {
+  const mayReplace = async () =>
+    options.force || (await startsWithMark(path, '<meta name="generator" content="holdwatt'))
+  await writeFileSafely(path, page, { mayReplace })
+}
+
+/** How pictures are written. */
+export interface ChartFiles {
+  readonly folder: string
+  /** Width of a picture, px: 1280 fits a video frame. */
+  readonly widthPx: number
+  readonly dark: boolean
+  readonly force: boolean
+  /** Told after each picture: how many of them are done. */
+  readonly onProgress: (done: number) => void
+}
+
+/** Logical width of a chart as a picture, px: at 1280 its text is 22 px high, legible in a video. */
+const PICTURE_PX = 800
+
+/**
+ * Writes each chart as SVG (font by name, with the system's own as fallback) and as PNG (font drawn in).
+ *
+ * The folder is made if it is missing. Pictures that are there already are replaced when their SVG was made by this tool.
+ *
+ * @returns paths written, in order
+ * @throws InputError `file-exists`, `file-not-writable`
+ */
+export async function writeCharts(charts: readonly Chart[], files: ChartFiles): Promise<readonly string[]> {
+  await makeFolder(files.folder)
+  const fonts = await mkdtemp(join(tmpdir(), 'holdwatt-fonts-'))
+  try {
+    const fontFiles = await unpackFonts(fonts)
+    const written: string[] = []
+    for (const [index, chart] of charts.entries()) {
+      written.push(...(await writeChart(chart, files, fontFiles)))
+      files.onProgress(index + 1)
+    }
+    return written
+  } finally {
+    await rm(fonts, { recursive: true, force: true })
+  }
+}
+
+async function makeFolder(folder: string): Promise<void> {
+  try {
+    await mkdir(folder, { recursive: true })
+  } catch (error) {
+    // A file of that name is in the way.
+    const inTheWay = error instanceof Error && 'code' in error && error.code === 'EEXIST'
+    throw inTheWay
+      ? new InputError('file-not-writable', 'a folder was needed, this is a file', {
+          where: { file: folder },
+        })
+      : fileNotWritable(folder, error)
+  }
+}
+
+async function writeChart(chart: Chart, files: ChartFiles, fontFiles: readonly string[]): Promise<string[]> {
+  const theme = files.dark ? DARK_THEME : LIGHT_THEME
+  const frame = { widthPx: PICTURE_PX, theme, titled: true }
+  const svg = await plotSvg(chart, frame, { pixelWidth: files.widthPx })
+  const stem = join(files.folder, chart.name)
+  const replaceable = files.force || (await startsWithMark(`${stem}.svg`, MADE_BY))
+  const mayReplace = async () => replaceable
+  await writeFileSafely(`${stem}.png`, await drawPng(svg, files.widthPx, fontFiles), { mayReplace })
+  await writeFileSafely(`${stem}.svg`, svg, { mayReplace })
+  return [`${stem}.svg`, `${stem}.png`]
+}
+
+async function drawPng(svg: string, widthPx: number, fontFiles: readonly string[]): Promise<Uint8Array> {
+  const { Resvg } = await import('@resvg/resvg-js')
+  const picture = new Resvg(svg.replace("'Source Sans 3'", `'${PACKED_FAMILY}'`), {
+    fitTo: { mode: 'width', value: widthPx },
+    // The system's fonts stand behind for scripts that the packaged font has not.
+    font: {
+      fontFiles: [...fontFiles],
+      loadSystemFonts: true,
+      defaultFontFamily: PACKED_FAMILY,
+      sansSerifFamily: PACKED_FAMILY,
+    },
+  })
+  return picture.render().asPng()
+}
+
+/** What the packaged files call themselves, cut as they are from one variable font; their weights are right all the same. */
+const PACKED_FAMILY = 'Source Sans 3 ExtraLight'
+
+/** The rasteriser reads fonts from disk and only unpacked ones. */
+async function unpackFonts(folder: string): Promise<string[]> {
+  const { decompress } = await import('wawoff2')
+  const files: string[] = []
+  // One after the other: the unpacker hands out its own memory, which the next font would overwrite.
+  for (const [index, woff2] of (await readPictureFonts()).entries()) {
+    const path = join(folder, `${index}.ttf`)
+    await writeFile(path, await decompress(woff2))
+    files.push(path)
+  }
+  return files
+}
+
+async function startsWithMark(path: string, mark: string): Promise<boolean> {
+  try {
+    return (await readFile(path, 'utf8')).slice(0, 4096).includes(mark)
+  } catch {
+    return false
+  }
+}

@@ -1,0 +1,168 @@
+import type { Estimate } from '../../numeric/statistics/estimate.js'
+import type { Workload } from '../../physics/chip/chip.js'
+import { groupDigits, sayEstimate, sayNumber, sayValue } from '../text/sayEstimate.js'
+import { wrapText } from '../text/wrapText.js'
+import { plotCurve } from './plotCurve.js'
+import { plotTable } from './plotTable.js'
+import { inkText, type Style } from './style.js'
+
+/** What `compare` shows: the contract's document with the workload that all share. */
+export interface ComparisonView {
+  readonly workload: Workload
+  readonly machines: readonly {
+    readonly machine: string
+    readonly chip: string
+    readonly sustainedW: number | null
+    readonly score: Estimate | null
+  }[]
+  readonly at: readonly ComparedPower[]
+  readonly crossovers: readonly { readonly between: readonly [string, string]; readonly powerW: Estimate }[]
+}
+
+export interface ComparedPower {
+  readonly powerW: number
+  readonly scores: readonly { readonly chip: string; readonly score: Estimate; readonly perWatt: Estimate }[]
+  readonly ratio: Estimate
+  readonly probabilityFirstAhead: number
+  readonly extrapolated: readonly string[]
+}
+
+/** The whole answer of `compare`: the machines as tested, chips at equal power, crossovers, and a conclusion. */
+export function sayComparison(view: ComparisonView, style: Style): string {
+  const parts = [
+    inkText(`${view.workload.name}: machines as tested`, 'strong', style),
+    plotTable(MACHINE_COLUMNS, view.machines.map(machineRow), style),
+    inkText('Chips at equal power', 'strong', style),
+  ]
+  if (view.at.length > 2) parts.push(plotChips(view, style))
+  if (chipNames(view).length > MOST_SIDE_BY_SIDE) parts.push(plotByChip(view, style))
+  else
+    parts.push(
+      plotTable(
+        atColumns(view),
+        view.at.map((row) => atRow(row, style)),
+        style,
+      ),
+    )
+  if (view.at.some((row) => row.extrapolated.length > 0)) {
+    parts.push(
+      wrapText(
+        '* outside the powers that this chip was measured at: the interval is wider for it.',
+        style.width,
+        2,
+      ),
+    )
+  }
+  parts.push(wrapText(concludeComparison(view), style.width, 2), wrapText(PER_WATT_NOTE, style.width, 2))
+  return parts.join('\n\n')
+}
+
+/** Who is ahead, where, and how sure that is. */
+export function concludeComparison(view: ComparisonView): string {
+  const [first, second] = chipNames(view)
+  const last = view.at.at(-1)
+  const start = view.at[0]
+  if (!first || !second || !last || !start) return 'There is nothing to compare: name two chips or more.'
+  const crossing = view.crossovers.find(({ between }) => between.includes(first) && between.includes(second))
+  const text = [sayAhead(first, second, start, view.workload), sayAhead(first, second, last, view.workload)]
+  const verdicts = start.powerW === last.powerW ? text.slice(0, 1) : text
+  const across = crossing ? ` The two cross at about ${sayEstimate(crossing.powerW, 'W')}.` : ''
+  return `${verdicts.join(' ')}${across}`
+}
+
+function sayAhead(first: string, second: string, row: ComparedPower, workload: Workload): string {
+  const name = row.probabilityFirstAhead >= 0.5 ? first : second
+  const chance = Math.max(row.probabilityFirstAhead, 1 - row.probabilityFirstAhead)
+  const percent = groupDigits(Math.abs(row.ratio.value - 1) * 100, 1)
+  const figure = workload.better === 'lower' ? `takes ${percent} % less time` : `scores ${percent} % more`
+  const at = `At ${sayNumber(row.powerW, 3, 'W')}`
+  if (chance < 0.9) return `${at} the two can’t be told apart (${percent} % between them).`
+  const level = `${first} over ${second}: ${sayEstimate(row.ratio, '')}`
+  return `${at} ${name} ${figure} (${level}; ahead with ${sayChance(chance)} probability).`
+}
+
+function sayChance(chance: number): string {
+  return chance > 0.995 ? 'over 99 %' : `${groupDigits(chance * 100, 0)} %`
+}
+
+/** Why the table compares at equal power. */
+const PER_WATT_NOTE =
+  'Points per watt at two different powers say little: every chip gains efficiency as its power falls. ' +
+  'Only figures in the same row are compared at the same watts.'
+
+const MACHINE_COLUMNS = [
+  { heading: 'machine' },
+  { heading: 'chip' },
+  { heading: 'sustains', align: 'right' },
+  { heading: 'steady score', align: 'right' },
+] as const
+
+function machineRow(machine: ComparisonView['machines'][number]): string[] {
+  return [
+    machine.machine,
+    machine.chip,
+    machine.sustainedW === null ? 'unknown' : sayNumber(machine.sustainedW, 3, 'W'),
+    machine.score ? sayEstimate(machine.score) : 'unknown',
+  ]
+}
+
+function chipNames(view: ComparisonView): string[] {
+  return view.at[0]?.scores.map((score) => score.chip) ?? []
+}
+
+function atColumns(view: ComparisonView) {
+  return [
+    { heading: 'at', align: 'right' as const },
+    ...chipNames(view).map((chip) => ({ heading: chip, align: 'right' as const })),
+    ...(chipNames(view).length === 2 ? [{ heading: 'ratio', align: 'right' as const }] : []),
+    { heading: 'first ahead', align: 'right' as const },
+  ]
+}
+
+function atRow(row: ComparedPower, style: Style): string[] {
+  const roomy = style.width >= 100 && row.scores.length <= 3
+  const scores = row.scores.map((entry) => {
+    const mark = row.extrapolated.includes(entry.chip) ? '*' : ''
+    return `${roomy ? sayEstimate(entry.score) : sayValue(entry.score)}${mark}`
+  })
+  const ratio = row.scores.length === 2 ? [sayEstimate(row.ratio)] : []
+  return [sayNumber(row.powerW, 3, 'W'), ...scores, ...ratio, sayShortChance(row.probabilityFirstAhead)]
+}
+
+/** More chips than this have no room beside each other: then each has a line, and the powers stand side by side. */
+const MOST_SIDE_BY_SIDE = 3
+
+function plotByChip(view: ComparisonView, style: Style): string {
+  const names = chipNames(view)
+  const room = Math.max(2, Math.floor((style.width - 2 - Math.max(...names.map((name) => name.length))) / 10))
+  const step = Math.ceil(view.at.length / room)
+  const powers = view.at.filter((_, index) => index % step === 0)
+  const columns = powers.map((row) => ({ heading: sayNumber(row.powerW, 3, 'W'), align: 'right' as const }))
+  const rows = names.map((name, index) => [
+    name,
+    ...powers.map((row) => {
+      const { score } = row.scores[index]!
+      return `${sayValue(score)}${row.extrapolated.includes(name) ? '*' : ''}`
+    }),
+  ])
+  return plotTable([{ heading: 'chip' }, ...columns], rows, style)
+}
+
+function sayShortChance(probability: number): string {
+  if (probability > 0.995) return '> 99 %'
+  return probability < 0.005 ? '< 1 %' : `${groupDigits(probability * 100, 0)} %`
+}
+
+const TAGS = 'ABCDEFGHJK'
+
+function plotChips(view: ComparisonView, style: Style): string {
+  const names = chipNames(view)
+  const curves = names.slice(0, TAGS.length).map((chip, index) => ({
+    x: view.at.map((row) => row.powerW),
+    value: view.at.map((row) => row.scores.find((entry) => entry.chip === chip)?.score.value ?? 0),
+    ink: index % 2 === 0 ? ('measured' as const) : ('fitted' as const),
+    tag: TAGS[index]!,
+  }))
+  const key = names.map((chip, index) => `${TAGS[index] ?? '·'} ${chip}`).join(', ')
+  return `${wrapText(`Score, ${view.workload.score}: ${key}`, style.width, 2)}\n${plotCurve({ curves, xUnit: 'W' }, style)}`
+}

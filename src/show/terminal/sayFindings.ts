@@ -1,0 +1,44 @@
+import { sayMoment } from '../text/sayDuration.js'
+import { wrapText } from '../text/wrapText.js'
+import { inkText, type Style } from './style.js'
+
+/** What `check` found in one file. */
+export interface FileFindings {
+  readonly path: string
+  readonly findings: readonly {
+    readonly code: string
+    readonly severity: 'note' | 'caution' | 'unsafe'
+    readonly message: string
+    readonly atS: number | null
+  }[]
+}
+
+/** The audit: worst first, each with its code, place and what to do; a verdict for every file. */
+export function sayFindings(files: readonly FileFindings[], style: Style): string {
+  return files.map((file) => sayFile(file, style)).join('\n\n')
+}
+
+const ORDER = ['unsafe', 'caution', 'note'] as const
+const INK = { unsafe: 'unsafe', caution: 'caution', note: 'faint' } as const
+
+function sayFile(file: FileFindings, style: Style): string {
+  const sorted = [...file.findings].sort((a, b) => ORDER.indexOf(a.severity) - ORDER.indexOf(b.severity))
+  const items = sorted.map((finding) => {
+    const at = finding.atS === null ? '' : ` at ${sayMoment(finding.atS)}`
+    const head = `  ${inkText(finding.severity, INK[finding.severity], style)}${at}  ${inkText(finding.code, 'faint', style)}`
+    return `${head}\n${wrapText(finding.message, style.width, 4)}`
+  })
+  return [inkText(file.path, 'strong', style), ...items, wrapText(verdict(file), style.width, 2)].join('\n')
+}
+
+function verdict(file: FileFindings): string {
+  const unsafe = file.findings.filter((finding) => finding.severity === 'unsafe').length
+  const cautions = file.findings.filter((finding) => finding.severity === 'caution').length
+  if (unsafe > 0) return `Not safe to conclude from: ${count(unsafe, 'finding')} must be mended first.`
+  if (cautions > 0) return `Fit to conclude from, with ${count(cautions, 'caution')}.`
+  return 'Fit to conclude from.'
+}
+
+function count(number: number, noun: string): string {
+  return `${number} ${noun}${number === 1 ? '' : 's'}`
+}

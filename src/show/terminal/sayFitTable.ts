@@ -1,0 +1,64 @@
+import type { Chip } from '../../physics/chip/chip.js'
+import { chipAt } from '../../physics/chip/chipAt.js'
+import type { Chassis } from '../../physics/loop/chassis.js'
+import { groupDigits, sayValue } from '../text/sayEstimate.js'
+import { shortenName, shortenPath } from '../text/shorten.js'
+import { wrapText } from '../text/wrapText.js'
+import { plotTable } from './plotTable.js'
+import type { Style } from './style.js'
+
+/** One fit of many, reduced to a line. */
+export interface FitRow {
+  readonly path: string
+  readonly cells: readonly string[]
+}
+
+/** A fit as a line of the table. */
+export function fitRow(fit: {
+  readonly sheets: readonly string[]
+  readonly chip: Chip
+  readonly chassis: Chassis
+  readonly runs: number
+}): FitRow {
+  const { chip, chassis, sheets } = fit
+  const [lowW, highW] = chip.measuredRangeW
+  const score = chipAt(chip, chassis.sustainedW.value)?.score
+  const more = sheets.length > 1 ? ` +${sheets.length - 1}` : ''
+  return {
+    path: sheets[0]!,
+    cells: [
+      more,
+      chip.name,
+      String(fit.runs),
+      `${groupDigits(lowW, 0)} to ${groupDigits(highW, 0)}`,
+      sayValue(chassis.sustainedW),
+      score === undefined ? '–' : sayValue(score),
+    ],
+  }
+}
+
+/** Many fits as a table of one line each. */
+export function sayFitTable(rows: readonly FitRow[], style: Style): string {
+  const room = Math.max(12, style.width - OTHER_COLUMNS)
+  const lines = rows.map(({ path, cells: [more = '', chip = '', ...rest] }) => [
+    shortenPath(path, room - more.length) + more,
+    shortenName(chip, LONGEST_NAME),
+    ...rest,
+  ])
+  const legend =
+    'Powers in W: those that the runs were measured at, and the one that the chassis of the first sheet holds for good, with the score of the chip at it. +1: fitted together with so many more sheets of the same chip and workload. A whole fit with its intervals: holdwatt fit SHEET…'
+  return `${plotTable(COLUMNS, lines, style)}\n\n${wrapText(legend, style.width, 2)}`
+}
+
+const COLUMNS = [
+  { heading: 'sheet' },
+  { heading: 'chip' },
+  { heading: 'runs', align: 'right' },
+  { heading: 'measured', align: 'right' },
+  { heading: 'holds', align: 'right' },
+  { heading: 'score', align: 'right' },
+] as const
+
+/** Columns that the other cells, and the gaps, take at the most. */
+const OTHER_COLUMNS = 56
+const LONGEST_NAME = 16

@@ -1,0 +1,108 @@
+import type { HoldLabel, Load, Stage } from '../../segment/load.js'
+import { sayMoment } from '../text/sayDuration.js'
+import { sayValue } from '../text/sayEstimate.js'
+import { shortenPath } from '../text/shorten.js'
+import { wrapText } from '../text/wrapText.js'
+import { plotTable } from './plotTable.js'
+import { inkText, type Style } from './style.js'
+
+/** One log of many, reduced to a line. */
+export interface StagesRow {
+  readonly path: string
+  readonly cells: readonly string[]
+  readonly notes: readonly StagesNote[]
+}
+
+type StagesNote = keyof typeof NOTES
+
+/** What is marked in the last column, and told once below the table. */
+const NOTES = {
+  unsettled:
+    'the log ends before the power could be seen to settle: the level is where it would settle, and an extrapolation',
+  'no-load': 'no load was found: the power never rises clearly above idle',
+  'more-loads': 'the log holds several loads: the longest is told',
+} as const
+
+/** The longest load of a log as a line of the table. */
+export function stagesRow({
+  path,
+  loads,
+}: {
+  readonly path: string
+  readonly loads: readonly Load[]
+}): StagesRow {
+  if (loads.length === 0) return { path, cells: ['–', '–', '–', '–', '–'], notes: ['no-load'] }
+  const load = loads.reduce((best, other) => (lengthS(other) > lengthS(best) ? other : best))
+  const { levelW, reached, settleAfterS } = load.sustained
+  const notes: StagesNote[] = [...(reached ? [] : ['unsettled' as const])]
+  if (loads.length > 1) notes.push('more-loads')
+  return {
+    path,
+    cells: [
+      stageCell(load.stages.find((stage) => stage.label === 'burst')),
+      stageCell(longest(load.stages.filter((stage) => stage.label === 'short-term'))),
+      sayValue(levelW),
+      settleAfterS === null ? '–' : sayMoment(settleAfterS.value),
+      HOLD_WORDS[load.stages.at(-1)?.heldBy.label ?? 'undetermined'],
+    ],
+    notes,
+  }
+}
+
+/** Many logs as a table of one line each, with what its columns mean. */
+export function sayStagesTable(rows: readonly StagesRow[], style: Style): string {
+  const used = NOTE_ORDER.filter((note) => rows.some((row) => row.notes.includes(note)))
+  const mark = (note: StagesNote) => String(used.indexOf(note) + 1)
+  const room = Math.max(12, style.width - OTHER_COLUMNS)
+  const lines = rows.map(({ path, cells, notes }) => [
+    shortenPath(path, room),
+    ...cells,
+    inkText(notes.map(mark).join(' '), 'caution', style),
+  ])
+  const legend =
+    'Mean power in W and how long it was held (min:s) in burst and short-term stage; the power that is held for good, and how long after the start of the load it is reached.'
+  return [
+    plotTable(COLUMNS, lines, style),
+    [
+      wrapText(legend, style.width, 2),
+      ...used.map((note) => wrapText(`${mark(note)}  ${NOTES[note]}.`, style.width, 2, 3)),
+    ].join('\n'),
+  ].join('\n\n')
+}
+
+const NOTE_ORDER = Object.keys(NOTES) as readonly StagesNote[]
+
+const COLUMNS = [
+  { heading: 'log' },
+  { heading: 'burst', align: 'right' },
+  { heading: 'short-term', align: 'right' },
+  { heading: 'sustained', align: 'right' },
+  { heading: 'after', align: 'right' },
+  { heading: 'held by' },
+  { heading: 'mind' },
+] as const
+
+/** Columns that the other cells, and the gaps, take at the most. */
+const OTHER_COLUMNS = 61
+
+function stageCell(stage: Stage | undefined): string {
+  return stage === undefined ? '–' : `${sayValue(stage.levelW)} ${sayMoment(stage.endS - stage.startS)}`
+}
+
+function longest(stages: readonly Stage[]): Stage | undefined {
+  return stages.reduce<Stage | undefined>(
+    (best, stage) => (best === undefined || lengthS(stage) > lengthS(best) ? stage : best),
+    undefined,
+  )
+}
+
+function lengthS(stretch: { readonly startS: number; readonly endS: number }): number {
+  return stretch.endS - stretch.startS
+}
+
+const HOLD_WORDS: Readonly<Record<HoldLabel, string>> = {
+  'power-limit': 'limit',
+  heat: 'heat',
+  demand: 'demand',
+  undetermined: 'unclear',
+}

@@ -1,0 +1,56 @@
+import { cpSync } from 'node:fs'
+import { describe, expect, it } from 'vitest'
+import { makeArchive } from '../archive/archive.js'
+import { runBuilt, runInside } from '../commandLine.js'
+
+const { folder, write, path } = makeArchive()
+for (const name of ['ibis-compile.yaml', 'ibis-compile.tsv', 'bittern-compile.yaml', 'bittern-compile.csv'])
+  cpSync(`samples/${name}`, path(`sheets/${name}`))
+cpSync('models/chips/merlin-12-compile.json', path('merlin.json'))
+const NAMED = ['sheets/bittern-compile.yaml', 'sheets/ibis-compile.yaml']
+
+describe('comparing what a folder holds', () => {
+  it('gives the document of the same sheets named one by one, in any number of threads', async () => {
+    const run = (words: readonly string[]) =>
+      runBuilt(['compare', ...words, '--at', '50W,60W', '--json'], { cwd: folder })
+    const named = JSON.parse((await run(NAMED)).stdout) as object
+    for (const jobs of ['1', '2']) {
+      const { status, stdout } = await run(['sheets', '--jobs', jobs])
+      expect(status).toBe(0)
+      expect(JSON.parse(stdout)).toEqual({ ...named, failed: [] })
+    }
+    write('list.txt', NAMED.join('\n'))
+    expect(JSON.parse((await run(['--from-list', 'list.txt'])).stdout)).toEqual({ ...named, failed: [] })
+  })
+
+  it('leaves out and names what it can’t read, where a sheet that was named would end it', async () => {
+    write('mixed/bad.yaml', 'machine: Plover 14\n')
+    for (const name of ['bittern-compile.yaml', 'bittern-compile.csv'])
+      cpSync(`samples/${name}`, path(`mixed/${name}`))
+    const words = [path('mixed'), path('merlin.json'), '--at', '60W', '--json-lines']
+    const { status, stdout, stderr } = await runInside(['compare', ...words])
+    expect(status).toBe(2)
+    expect(stderr).toMatch(/bad\.yaml:1: chip:/)
+    expect(stdout.split('\n')).toHaveLength(2)
+    const { failed, machines } = JSON.parse(stdout) as {
+      failed: readonly object[]
+      machines: readonly object[]
+    }
+    expect(failed).toMatchObject([{ path: path('mixed/bad.yaml'), error: { line: 1 } }])
+    expect(machines).toMatchObject([{ chip: 'Kestrel 16' }, { chip: 'Merlin 12', sustainedW: null }])
+    const strict = await runInside(['compare', ...NAMED.map(path), path('mixed/bad.yaml')])
+    expect(strict).toMatchObject({ status: 2, stdout: '' })
+    write('mixed/bad.yaml', sheetOfMissingLog())
+    const late = await runInside(['compare', ...NAMED.map(path), path('mixed/bad.yaml')])
+    expect(late).toMatchObject({ status: 2, stdout: '', stderr: expect.stringMatching(/none\.csv/) })
+  })
+})
+
+function sheetOfMissingLog(): string {
+  return `machine: Plover 14
+chip: Plover X
+chassis: Plover slim
+workload: { name: "whole-tree compile, all threads", score: s, better: lower }
+trials: [ { log: none.csv, runs: [ { score: 160 } ] } ]
+`
+}

@@ -1,0 +1,301 @@
+import { type ChildProcess, execFileSync, spawn } from 'node:child_process'
+import {
+  appendFileSync,
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  writeFileSync,
+} from 'node:fs'
+import { tmpdir } from 'node:os'
+import { dirname, join } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { parseLog } from '../../../src/log/parseLog.js'
+import { parseSheet } from '../../../src/sheet/parseSheet.js'
+import type { LoggedRun } from '../../../src/sheet/testSheet.js'
+import { NARROW_UJ } from '../../record/fakeMachine.js'
+import { type Ended, runBuilt } from '../commandLine.js'
+
+// The built command records a made-up machine: counter files in a folder, kept going by this process, and a chip that is a
+// command: it does work at a rate that hangs on the power of the moment, and prints a score.
+
+const folder = mkdtempSync(join(tmpdir(), 'holdwatt-cli-record-'))
+const sysfs = join(folder, 'sys')
+const main = fileURLToPath(new URL('../../../dist/cli/main.cjs', import.meta.url))
+const at = (name: string) => join(folder, name)
+
+/** Written beside and renamed: a counter is never seen half written. */
+function put(path: string, text: string): void {
+  const file = join(sysfs, path)
+  mkdirSync(dirname(file), { recursive: true })
+  writeFileSync(`${file}.new`, `${text}\n`)
+  renameSync(`${file}.new`, file)
+}
+
+const machine = {
+  energyUj: NARROW_UJ - 60e6,
+  lastMs: performance.now(),
+  timer: undefined as NodeJS.Timeout | undefined,
+}
+
+function step(): void {
+  const now = performance.now()
+  const powerW = existsSync(at('load')) ? 40 : 4
+  machine.energyUj = (machine.energyUj + powerW * (now - machine.lastMs) * 1000) % NARROW_UJ
+  machine.lastMs = now
+  for (const path of ['class/powercap/zone:0/energy_uj', 'class/powercap/zone:1/energy_uj']) {
+    put(path, machine.energyUj.toFixed(0))
+  }
+}
+
+const CHIP = `const fs = require('node:fs')
+const [load, runs] = [${JSON.stringify(at('load'))}, ${JSON.stringify(at('runs'))}]
+const run = fs.existsSync(runs) ? Number(fs.readFileSync(runs)) + 1 : 1
+fs.writeFileSync(runs, String(run))
+fs.writeFileSync(load, '')
+process.stdout.write('working\\r')
+setTimeout(() => {
+  fs.rmSync(load, { force: true })
+  console.log('warm-up score: 1')
+  console.log('final score: ' + (2000 + run))
+  process.exitCode = run === 2 ? 7 : 0
+}, 700)`
+
+beforeAll(() => {
+  writeFileSync(at('chip.cjs'), CHIP)
+  for (const zone of [0, 1]) {
+    put(`class/powercap/zone:${zone}/name`, `package-${zone}`)
+    put(`class/powercap/zone:${zone}/max_energy_range_uj`, String(NARROW_UJ))
+  }
+  put('class/hwmon/hwmon0/name', 'cpusensors')
+  put('class/hwmon/hwmon0/temp1_label', 'Package id 0')
+  put('class/hwmon/hwmon0/temp1_input', '55000')
+  put('devices/system/cpu/cpufreq/policy0/scaling_cur_freq', '2500000')
+  put('class/dmi/id/product_name', 'Heron 14')
+  step()
+  machine.timer = setInterval(step, 10)
+})
+
+afterAll(() => {
+  clearInterval(machine.timer)
+  rmSync(folder, { recursive: true, force: true })
+})
+
+const record = (...words: string[]) => ['record', '--sysfs', sysfs, '--every', '50ms', ...words]
+const LOOP = [
+  '--before',
+  '0.5s',
+  '--after',
+  '0.3s',
+  '--gap',
+  '0.3s',
+  '--score',
+  'final score: (\\d+)',
+  '--ambient',
+  '22',
+]
+const CHIP_COMMAND = [process.execPath, at('chip.cjs')]
+
+/** Starts the command and ends it with a signal once its log holds a text so many times. */
+async function recordUntil(
+  words: readonly string[],
+  log: string,
+  sign: { readonly text: string; readonly times: number },
+  signal: NodeJS.Signals,
+): Promise<Ended> {
+  const child: ChildProcess = spawn(process.execPath, [main, ...words], { stdio: ['ignore', 'pipe', 'pipe'] })
+  const [out, err]: [string[], string[]] = [[], []]
+  child.stdout!.on('data', (data) => out.push(String(data)))
+  child.stderr!.on('data', (data) => err.push(String(data)))
+  const timer = setInterval(() => {
+    if (existsSync(log) && readFileSync(log, 'utf8').split(sign.text).length > sign.times) {
+      clearInterval(timer)
+      child.kill(signal)
+    }
+  }, 20)
+  const status = await new Promise<number>((resolve) => child.on('close', (code) => resolve(code ?? -1)))
+  clearInterval(timer)
+  return { status, stdout: out.join(''), stderr: err.join('') }
+}
+
+describe('record --loop', () => {
+  it('writes a log and a sheet that stages, check and fit read, through a wrap of the counters', async () => {
+    const log = at('loop.csv')
+    rmSync(at('runs'), { force: true })
+    const { status, stdout, stderr } = await runBuilt(
+      record('--loop', '4', ...LOOP, '--out', log, '--', ...CHIP_COMMAND),
+    )
+    expect(status, stderr).toBe(0)
+    expect(stdout.match(/final score: 200\d\n/g), 'the output passes through').toHaveLength(4)
+    expect(stdout).toMatch(/4 runs, .*; 3 scored, 2001 to 2004 points:\s+\S*loop\.yaml/)
+    expect(stdout).toMatch(/took [\d.]+ ms of processor time a sample/)
+    expect(stdout.replace(/\s+/g, ' ')).toContain(
+      'Run 2 of 4 failed (the first ended with status 7) and is left out of the sheet',
+    )
+    expect(stderr).toMatch(/can burn.*\n?.*maker's limits/s)
+    const sheet = parseSheet(readFileSync(at('loop.yaml'), 'utf8'), 'loop.yaml')
+    expect(sheet).toMatchObject({ machine: 'Heron 14', ambientC: 22 })
+    expect(sheet.trials[0]!.runs.map(({ score }) => score)).toEqual([2001, 2003, 2004])
+    const { trace, columns } = parseLog(readFileSync(log))
+    expect(columns.power).toBe('package energy [uJ]')
+    let energyJ = 0
+    trace.powerW.forEach((powerW, i) => {
+      if (i > 0) energyJ += powerW * (trace.timesS[i]! - trace.timesS[i - 1]!)
+    })
+    // Two packages of 40 W for four runs of 0.7 s and a start each, 4 W between; a wrap that was missed would cost 65 kJ.
+    expect(energyJ).toBeGreaterThan(4 * 0.7 * 80)
+    expect(energyJ).toBeLessThan(trace.timesS.at(-1)! * 80)
+    const stages = await runBuilt(['stages', log, '--json'])
+    expect((JSON.parse(stages.stdout) as { loads: unknown[] }).loads).toHaveLength(1)
+    // Ten seconds are too short a test, and check says so; it reads both without a fault.
+    expect([0, 3]).toContain((await runBuilt(['check', at('loop.yaml'), log])).status)
+    const fit = await runBuilt(['fit', at('loop.yaml'), '--json'])
+    expect(fit.status, fit.stderr).toBe(0)
+    expect((JSON.parse(fit.stdout) as { runs: unknown[] }).runs).toHaveLength(3)
+  }, 60_000)
+
+  it('keeps everything when it is ended, and goes on with --resume behind a torn row', async () => {
+    const log = at('cut.csv')
+    rmSync(at('runs'), { force: true })
+    const words = record('--loop', '4', ...LOOP, '--out', log)
+    const ended = await recordUntil(
+      [...words, '--', ...CHIP_COMMAND],
+      log,
+      { text: ',run 3,', times: 3 },
+      'SIGINT',
+    )
+    expect(ended.status, ended.stderr).toBe(0)
+    expect(ended.stdout).toMatch(/Interrupted at 0:0\d; everything until then was kept/)
+    const before = readFileSync(log, 'utf8')
+    expect(before).toMatch(/^# run 3 .*: signal SIGINT$/m)
+    expect(before.endsWith('\n')).toBe(true)
+    appendFileSync(log, '9.999,2026-11-25T1')
+    const more = await runBuilt([...words, '--resume', '--json', '--', ...CHIP_COMMAND])
+    expect(more.status, more.stderr).toBe(0)
+    const document = JSON.parse(more.stdout) as RecordDocument
+    expect(document.log).toMatchObject({ path: log, resumed: true })
+    expect(document.runs.map(({ number, score }) => [number, score !== null])).toEqual([
+      [1, true],
+      [2, true],
+      [3, false],
+      [4, true],
+      [5, true],
+    ])
+    const after = readFileSync(log, 'utf8')
+    expect(after.startsWith(before)).toBe(true)
+    expect(after).not.toContain('9.999')
+    const { trace } = parseLog(after)
+    expect(trace.timesS.every((t, i) => i === 0 || t > trace.timesS[i - 1]!)).toBe(true)
+    const sheet = parseSheet(readFileSync(at('cut.yaml'), 'utf8'), 'cut.yaml')
+    expect(sheet.trials[0]!.runs).toHaveLength(3)
+    const none = await runBuilt([...words, '--resume', '--', ...CHIP_COMMAND])
+    expect(none).toMatchObject({
+      status: 2,
+      stderr: expect.stringContaining('nothing is left to record: all 4 runs'),
+    })
+  }, 60_000)
+
+  it('leaves all but the last sample when it is killed outright', async () => {
+    const log = at('killed.csv')
+    const words = record('--for', '1min', '--out', log)
+    await recordUntil(words, log, { text: ',recording,', times: 12 }, 'SIGKILL')
+    expect(parseLog(readFileSync(log)).trace.timesS.length).toBeGreaterThanOrEqual(12)
+    const more = await recordUntil([...words, '--resume'], log, { text: ',recording,', times: 24 }, 'SIGTERM')
+    expect(more.status, more.stderr).toBe(0)
+    expect(more.stdout).toContain('Interrupted')
+  }, 30_000)
+})
+
+describe('record', () => {
+  it('without a pattern takes the time of a run for its score', async () => {
+    const log = at('time.csv')
+    const { status } = await runBuilt(
+      record('--before', '0s', '--after', '0s', '--out', log, '--', 'sleep', '0.4'),
+    )
+    expect(status).toBe(0)
+    const sheet = parseSheet(readFileSync(at('time.yaml'), 'utf8'), 'time.yaml')
+    expect(sheet.workload).toMatchObject({ score: 's', better: 'lower', name: 'sleep 0.4' })
+    const [run] = sheet.trials[0]!.runs as readonly LoggedRun[]
+    // A busy machine starts and ends a command late; never early.
+    expect(run!.score).toBeGreaterThan(0.39)
+    expect(run!.score).toBeLessThan(run!.end!.elapsedS! - run!.start!.elapsedS! + 0.05)
+  })
+
+  it('records for a time without a command, and writes no sheet then', async () => {
+    const { status, stdout } = await runBuilt(record('--for', '0.5s', '--json', '--out', at('for.csv')))
+    expect(status).toBe(0)
+    const document = JSON.parse(stdout) as RecordDocument
+    expect(document).toMatchObject({
+      sheet: null,
+      runs: [],
+      cautions: [],
+      log: { powerColumn: 'package energy [uJ]' },
+    })
+    expect(document.log.samples).toBeGreaterThan(8)
+    expect(document.log.samples).toBeLessThan(13)
+    expect(document.cost.perSampleMs).toBeGreaterThan(0)
+    expect(existsSync(at('for.yaml'))).toBe(false)
+  })
+
+  it('tells of runs without a score, and what fitted that is none', async () => {
+    const words = [
+      '--before',
+      '0s',
+      '--after',
+      '0s',
+      '--loop',
+      '2',
+      '--score',
+      'score (\\S+)',
+      '--out',
+      at('odd.csv'),
+    ]
+    const { stdout } = await runBuilt(record(...words, '--', 'echo', 'score 15,210'))
+    expect(stdout).toMatch(/All 2 runs gave no score: "15,210" is no score/)
+  })
+
+  it.each([
+    [
+      'a command that is not there',
+      ['--', 'no-such-command'],
+      'could not start "no-such-command": no such command',
+    ],
+    ['neither command nor time', [], 'needed a command after --, or --for TIME'],
+    ['both command and time', ['--for', '1s', '--', 'true'], '--for records without a command'],
+    ['a pattern without a group', ['--score', 'score', '--', 'true'], 'A group around the number was needed'],
+    ['a pattern that is none', ['--score', '(', '--', 'true'], 'Unterminated group'],
+    ['a pause without a loop', ['--gap', '1s', '--', 'true'], '--gap needs --loop'],
+    ['too short an interval', ['--every', '1ms', '--', 'true'], 'counters are not renewed any faster'],
+    ['too long an interval', ['--every', '5min', '--', 'true'], 'wrap around unseen'],
+    ['another place without counters', ['--sysfs', '/none', '--', 'true'], '/none/class/powercap'],
+    ['a log that is there', ['--out', 'there.csv', '--', 'true'], 'this file exists already'],
+    ['a sheet that is there', ['--out', 'sheet.csv', '--', 'true'], 'the sheet of this recording'],
+    ['a device', ['--out', '/dev/full', '--', 'true'], 'a device or a pipe'],
+    ['nothing to resume', ['--resume', '--out', 'none.csv', '--', 'true'], 'no such recording to go on with'],
+    [
+      'resuming what is no recording',
+      ['--resume', '--out', 'there.csv', '--', 'true'],
+      'no recording that can go on',
+    ],
+  ])('ends with 2 and a sentence on %s, and leaves nothing behind', async (_case, words, sentence) => {
+    const place = mkdtempSync(join(folder, 'bad-'))
+    writeFileSync(join(place, 'there.csv'), 'mine')
+    writeFileSync(join(place, 'sheet.yaml'), 'mine')
+    const { status, stdout, stderr } = await runBuilt(record('--before', '0s', ...words), { cwd: place })
+    expect({ status, stdout }).toEqual({ status: 2, stdout: '' })
+    expect(stderr).toContain(sentence)
+    expect(execFileSync('ls', ['-A', place], { encoding: 'utf8' })).toBe('sheet.yaml\nthere.csv\n')
+    expect(readFileSync(join(place, 'there.csv'), 'utf8')).toBe('mine')
+  })
+})
+
+interface RecordDocument {
+  readonly log: { readonly path: string; readonly samples: number; readonly resumed: boolean }
+  readonly sheet: string | null
+  readonly runs: readonly { readonly number: number; readonly score: number | null }[]
+  readonly cost: { readonly perSampleMs: number }
+  readonly cautions: readonly unknown[]
+}

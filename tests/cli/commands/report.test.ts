@@ -1,0 +1,116 @@
+import { existsSync } from 'node:fs'
+import { mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { runCommandLine } from '../../../src/cli/runCommandLine.js'
+
+const HERON = fileURLToPath(new URL('../../../samples/heron.yaml', import.meta.url))
+
+async function run(...words: string[]) {
+  let out = ''
+  let err = ''
+  const status = await runCommandLine(['report', ...words], {
+    version: '0.0.0',
+    env: {},
+    stdoutIsTerminal: false,
+    stderrIsTerminal: false,
+    columns: undefined,
+    writeOut: (text) => {
+      out += text
+    },
+    writeErr: (text) => {
+      err += text
+    },
+  })
+  return { status, out, err }
+}
+
+// The page carries the what-if as the build bundles it; without a build there is nothing to carry.
+const isBuilt = existsSync(fileURLToPath(new URL('../../../dist/page/whatIf.js', import.meta.url)))
+if (!isBuilt) process.stderr.write('\nLeft out: tests/cli/report.test.ts (run `npm run build` first)\n')
+
+describe.skipIf(!isBuilt)('holdwatt report', () => {
+  let folder: string
+  const inside = (name: string) => join(folder, name)
+
+  beforeAll(async () => {
+    folder = await mkdtemp(join(tmpdir(), 'holdwatt-report-'))
+  })
+
+  afterAll(async () => {
+    await rm(folder, { recursive: true, force: true })
+  })
+
+  it('writes the page and every chart as SVG and PNG of the width asked for, and names what it wrote', async () => {
+    const { status, out, err } = await run(
+      HERON,
+      '--out',
+      inside('a.html'),
+      '--charts',
+      inside('pictures'),
+      '--width',
+      '640',
+    )
+    expect({ status, err }).toEqual({ status: 0, err: '' })
+    const pictures = (await readdir(inside('pictures'))).sort()
+    expect(pictures).toEqual([
+      'heron-14-opening.png',
+      'heron-14-opening.svg',
+      'heron-14-score-curve.png',
+      'heron-14-score-curve.svg',
+      'heron-14-sweep.png',
+      'heron-14-sweep.svg',
+      'heron-14-trace.png',
+      'heron-14-trace.svg',
+    ])
+    expect(out.split('\n').filter((line) => /\.(html|svg|png)$/.test(line))).toHaveLength(9)
+    for (const name of pictures.filter((picture) => picture.endsWith('.png'))) {
+      const png = await readFile(inside(`pictures/${name}`))
+      expect(png.subarray(1, 4).toString()).toBe('PNG')
+      // Width, the first field of the IHDR chunk (PNG specification, 11.2.2).
+      expect(png.readUInt32BE(16)).toBe(640)
+    }
+    const page = await readFile(inside('a.html'), 'utf8')
+    expect(page.includes('default-src &#39;none&#39;')).toBe(true)
+    expect(/(?:src|href)="(?:https?:)?\/\//.test(page)).toBe(false)
+    expect(page.length).toBeLessThan(1_000_000)
+    // The checksums of the files that the page was made from stand in it.
+    expect(/heron\.yaml<\/th>.*<code>[0-9a-f]{64}<\/code>/.test(page)).toBe(true)
+  })
+
+  it('tells what it wrote as one JSON document', async () => {
+    const { out } = await run(HERON, '--out', inside('j.html'), '--json')
+    const document = JSON.parse(out) as Record<string, unknown>
+    expect(document).toMatchObject({
+      tool: 'holdwatt',
+      command: 'report',
+      page: inside('j.html'),
+      charts: [],
+    })
+    expect(document.inputs).toHaveLength(2)
+  })
+
+  it('makes the same page again, and replaces its own but not another’s', async () => {
+    const first = await readFile(inside('a.html'), 'utf8')
+    expect((await run(HERON, '--out', inside('a.html'))).status).toBe(0)
+    expect((await readFile(inside('a.html'), 'utf8')) === first).toBe(true)
+    await writeFile(inside('mine.html'), '<p>my own page</p>')
+    const refused = await run(HERON, '--out', inside('mine.html'))
+    expect(refused.status).toBe(2)
+    expect(refused.err).toMatch(/mine\.html.*exists already/)
+    expect(await readFile(inside('mine.html'), 'utf8')).toBe('<p>my own page</p>')
+    expect((await run(HERON, '--out', inside('mine.html'), '--force')).status).toBe(0)
+    expect((await readdir(folder)).filter((name) => name.endsWith('.partial'))).toEqual([])
+  })
+
+  it.each([[['--width', '12']], [['--out', '/nowhere/at/all/page.html']], [['nothing-there.yaml']]])(
+    'ends with 2 and says why: %s',
+    async (words) => {
+      const { status, err } = await run(HERON, '--out', inside('b.html'), ...words)
+      expect(status).toBe(2)
+      expect(err.length).toBeGreaterThan(20)
+    },
+  )
+})

@@ -1,0 +1,110 @@
+import fc from 'fast-check'
+import { describe, expect, test } from 'vitest'
+import { cauerToFoster, fosterToCauer } from '../../../src/physics/chassis/thermalLadder.js'
+import {
+  advanceRises,
+  grantedPower,
+  powerToReach,
+  sustainablePower,
+  thermalImpedance,
+  totalResistance,
+} from '../../../src/physics/chassis/thermalNetwork.js'
+import { FOSTER_EXAMPLE, THERMAL_SHEETS } from '../../certified/thermalTables.js'
+
+const stagesOf = (r: readonly number[], tau: readonly number[]) =>
+  r.map((rKPerW, i) => ({ rKPerW, tauS: tau[i]! }))
+const relative = (a: number, b: number) => Math.abs(a / b - 1)
+
+describe('thermal impedance of published Foster networks', () => {
+  test.each(THERMAL_SHEETS)('$sheet', ({ fosterR, fosterTauS, impedance }) => {
+    for (const [tS, kPerW] of impedance) {
+      // The table gives six decimals.
+      expect(thermalImpedance(stagesOf(fosterR, fosterTauS), tS)).toBeCloseTo(kPerW, 4)
+    }
+  })
+
+  test('application note AN2008-03', () => {
+    const stages = stagesOf(FOSTER_EXAMPLE.rKPerW, FOSTER_EXAMPLE.tauS)
+    for (const [tS, kPerW] of FOSTER_EXAMPLE.impedance)
+      expect(thermalImpedance(stages, tS)).toBeCloseTo(kPerW, 8)
+    expect(totalResistance(stages)).toBeCloseTo(FOSTER_EXAMPLE.totalKPerW, 10)
+    const [riseK] = [advanceRises([0, 0, 0, 0], stages, { powerW: 1000, forS: 1 }).reduce((a, b) => a + b, 0)]
+    expect(riseK).toBeCloseTo(FOSTER_EXAMPLE.riseOf1kWAfter1sK, 4)
+  })
+})
+
+describe('Cauer ladders', () => {
+  test.each(THERMAL_SHEETS)(
+    'the exact ladder of $sheet is found',
+    ({ fosterR, fosterTauS, cauerR, cauerC }) => {
+      const rungs = fosterToCauer(stagesOf(fosterR, fosterTauS))
+      // The sheets print time constants to nine decimals: six digits of the fastest term.
+      rungs.forEach((rung, i) => {
+        expect(relative(rung.rKPerW, cauerR[i]!)).toBeLessThan(1e-6)
+        expect(relative(rung.capacityJPerK, cauerC[i]!)).toBeLessThan(1e-6)
+      })
+    },
+  )
+
+  test.each(THERMAL_SHEETS)('there and back gives the terms of $sheet', ({ fosterR, fosterTauS }) => {
+    const stages = stagesOf(fosterR, fosterTauS).sort((a, b) => b.tauS - a.tauS)
+    cauerToFoster(fosterToCauer(stages)).forEach((stage, i) => {
+      expect(relative(stage.rKPerW, stages[i]!.rKPerW)).toBeLessThan(1e-6)
+      expect(relative(stage.tauS, stages[i]!.tauS)).toBeLessThan(1e-6)
+    })
+  })
+
+  test.each(THERMAL_SHEETS)(
+    'the printed Cauer fit of $sheet agrees with its Foster fit within 3 % from 0.1 s on',
+    ({ fosterR, fosterTauS, printedCauerR, printedCauerC }) => {
+      const rungs = printedCauerR.map((rKPerW, i) => ({ rKPerW, capacityJPerK: printedCauerC[i]! }))
+      const fromCauer = cauerToFoster(rungs)
+      for (const tS of [0.1, 1, 10, 100]) {
+        const ratio = thermalImpedance(fromCauer, tS) / thermalImpedance(stagesOf(fosterR, fosterTauS), tS)
+        expect(Math.abs(ratio - 1)).toBeLessThan(0.03)
+      }
+    },
+  )
+
+  test('equal time constants are refused', () => {
+    const twins = [
+      { rKPerW: 1, tauS: 5 },
+      { rKPerW: 2, tauS: 5 },
+    ]
+    expect(() => fosterToCauer(twins)).toThrow(/distinct/)
+  })
+})
+
+describe('power that heat allows', () => {
+  const stages = [
+    { rKPerW: 0.3, tauS: 3 },
+    { rKPerW: 0.8, tauS: 120 },
+  ]
+
+  test('the sustainable power ends exactly at the ceiling, for any ambient', () => {
+    fc.assert(
+      fc.property(fc.double({ min: -10, max: 80, noNaN: true }), (ambientC) => {
+        const powerW = sustainablePower(stages, { ceilingC: 95, ambientC })
+        const settled = advanceRises([0, 0], stages, { powerW, forS: 1e5 }).reduce((a, b) => a + b, 0)
+        expect(ambientC + settled).toBeCloseTo(95, 8)
+      }),
+    )
+    expect(sustainablePower(stages, { ceilingC: 95, ambientC: 99 })).toBe(0)
+    expect(() => sustainablePower([], { ceilingC: 95, ambientC: 20 })).toThrow(/resistance above 0/)
+  })
+
+  test('the power that reaches a rise does so', () => {
+    const powerW = powerToReach(stages, { risesK: [20, 40], riseK: 70, forS: 4 })
+    const after = advanceRises([20, 40], stages, { powerW, forS: 4 }).reduce((a, b) => a + b, 0)
+    expect(after).toBeCloseTo(70, 10)
+  })
+
+  test('a proportional controller grants three times the sustainable power where it switches on', () => {
+    // Linux 6.1, Documentation/driver-api/thermal/power_allocator.rst.
+    const controller = { sustainableW: 2, switchOnC: 60, setC: 80 }
+    expect(grantedPower(controller, 60)).toBeCloseTo(6, 12)
+    expect(grantedPower(controller, 80)).toBeCloseTo(2, 12)
+    expect(grantedPower(controller, 59)).toBe(Number.POSITIVE_INFINITY)
+    expect(grantedPower(controller, 200)).toBe(0)
+  })
+})

@@ -1,0 +1,58 @@
+import { describe, expect, it } from 'vitest'
+import type { Chip } from '../../../src/physics/chip/chip.js'
+import { chipAt, rateFromScore, scoreFromRate, scorePerWatt } from '../../../src/physics/chip/chipAt.js'
+
+const offsets = [10, 20, 30, 40]
+const chip: Chip = {
+  name: 'Kestrel 16',
+  workload: { name: 'tile render', score: 'points', better: 'higher' },
+  measuredRangeW: [50, 100],
+  draws: offsets.map((fixedW) => ({
+    weight: 0.25,
+    curve: {
+      shape: 'offset-power-law',
+      scale: 1000,
+      referenceW: 80,
+      topW: null,
+      bend: null,
+      fixedW,
+      exponent: 0.5,
+    },
+  })),
+  demandW: null,
+  workPerRun: null,
+}
+
+describe('chipAt', () => {
+  it('gives score, score per watt and elasticity with intervals from the draws', () => {
+    const point = chipAt(chip, 80)!
+    expect(point.score).toMatchObject({ value: 1000, low: 1000, high: 1000 })
+    expect(point.perWatt.value).toBeCloseTo(12.5, 10)
+    // 0.5 P / (P - fixed): 0.571 to 1.
+    expect(point.elasticity.low).toBeGreaterThan(0.57)
+    expect(point.elasticity.high).toBeLessThanOrEqual(1)
+  })
+
+  it('speaks of the draws that do work where some do not, and is undefined where most do not', () => {
+    expect(chipAt(chip, 35)!.score.low).toBeGreaterThan(0)
+    // Two of the four draws, half of the weight, still work at 25 W.
+    expect(chipAt(chip, 25)!.score.low).toBeGreaterThan(0)
+    expect(chipAt(chip, 15)).toBeUndefined()
+  })
+})
+
+describe('scores of two directions', () => {
+  const timed = { name: 'compile', score: 'min', better: 'lower' } as const
+
+  it('turn a time into a rate and back', () => {
+    expect(scoreFromRate(timed, rateFromScore(timed, 12.5))).toBe(12.5)
+    expect(scoreFromRate(chip.workload, rateFromScore(chip.workload, 12.5))).toBe(12.5)
+  })
+
+  it('count runs per watt-hour for a time, whatever its unit', () => {
+    // 2 min at 60 W are 2 Wh a run.
+    expect(scorePerWatt(timed, 2, 60)).toBeCloseTo(0.5, 12)
+    expect(scorePerWatt({ ...timed, score: 's' }, 120, 60)).toBeCloseTo(0.5, 12)
+    expect(scorePerWatt(chip.workload, 1000, 80)).toBe(12.5)
+  })
+})

@@ -1,0 +1,165 @@
+import fc from 'fast-check'
+import { describe, expect, it } from 'vitest'
+import { elasticityAt, powerForRate, rateAt, type ScoreCurve } from '../../../src/physics/chip/scoreCurve.js'
+import { clockAtPower, powerAtClock } from '../../../src/physics/chip/voltageFloor.js'
+
+const share = (low: number, high: number) => fc.double({ min: low, max: high, noNaN: true })
+
+const voltageFloors = fc
+  .record({
+    fixed: share(0, 0.5),
+    leakage: share(0, 0.3),
+    linear: share(0.05, 0.8),
+    quadratic: share(0, 0.4),
+    floorClock: share(0.3, 2),
+    floorVoltage: share(0.55, 0.95),
+    memoryShare: share(0, 0.6),
+    overlap: share(1, 8),
+    topW: fc.option(share(60, 200), { nil: null }),
+  })
+  .map(({ fixed, leakage, floorClock, floorVoltage, ...rest }): ScoreCurve & { shape: 'voltage-floor' } => ({
+    ...rest,
+    shape: 'voltage-floor',
+    scale: 1000,
+    referenceW: 80,
+    bend: null,
+    fixedW: 80 * fixed,
+    leakageW: 80 * (1 - fixed) * leakage,
+    dynamicW: 80 * (1 - fixed) * (1 - leakage),
+    voltageClock: Math.max(1, floorClock),
+    floorVoltage: floorClock > 1 ? 1 : floorVoltage,
+  }))
+
+const curves: fc.Arbitrary<ScoreCurve> = fc.oneof(
+  voltageFloors,
+  fc.record({ shape: fc.constant('power-law' as const), scale: share(1, 1e4), exponent: share(0.1, 1.5) }),
+  fc.record({
+    shape: fc.constant('offset-power-law' as const),
+    scale: share(1, 1e4),
+    referenceW: fc.constant(80),
+    topW: fc.constant(null),
+    bend: fc.constant(null),
+    fixedW: share(0, 50),
+    exponent: share(0.1, 1),
+  }),
+  fc.record({
+    shape: fc.constant('log-quadratic' as const),
+    scale: share(1, 1e4),
+    referenceW: fc.constant(80),
+    topW: fc.constant(null),
+    bend: fc.constant({ tilt: 0.01, stepLn: 0.15, above: [0.01, -0.02], below: [0.02, 0.01] }),
+    slope: share(0.2, 2),
+    curvature: share(-0.4, 0),
+  }),
+)
+
+describe('rateAt', () => {
+  it('never falls as power rises, whatever the shape', () => {
+    fc.assert(
+      fc.property(curves, share(1, 300), share(1, 1.5), (curve, powerW, factor) => {
+        // A bend may outweigh a nearly flat log-quadratic far up; fitted bends are held back (see scoreBasis).
+        fc.pre(curve.shape !== 'log-quadratic' || powerW * factor < 100)
+        expect(rateAt(curve, powerW * factor)).toBeGreaterThanOrEqual(rateAt(curve, powerW) * (1 - 1e-9))
+      }),
+    )
+  })
+
+  it('is 0 where no power is left for the clock, and flat above the top', () => {
+    const curve: ScoreCurve = {
+      shape: 'offset-power-law',
+      scale: 100,
+      referenceW: 80,
+      topW: 120,
+      bend: null,
+      fixedW: 30,
+      exponent: 0.5,
+    }
+    expect(rateAt(curve, 30)).toBe(0)
+    expect(rateAt(curve, 0)).toBe(0)
+    expect(rateAt(curve, 80)).toBe(100)
+    expect(rateAt(curve, 200)).toBe(rateAt(curve, 120))
+    expect(elasticityAt(curve, 200)).toBe(0)
+    expect(elasticityAt(curve, 30)).toBeUndefined()
+  })
+})
+
+const offset: ScoreCurve = {
+  shape: 'offset-power-law',
+  scale: 100,
+  referenceW: 80,
+  topW: 120,
+  bend: { tilt: 0.05, stepLn: 0.1, above: [0.1], below: [0.2] },
+  fixedW: 30,
+  exponent: 0.5,
+}
+
+describe('elasticityAt', () => {
+  it('is the exponent of a power law, and of an offset one 0.5 P / (P - fixed) with its bend', () => {
+    expect(elasticityAt({ shape: 'power-law', scale: 100, exponent: 0.5 }, 64)).toBe(0.5)
+    expect(elasticityAt(offset, 100)).toBeCloseTo((0.5 * 100) / 70 + 0.15, 12)
+    expect(elasticityAt(offset, 60)).toBeCloseTo((0.5 * 60) / 30 + 0.25, 12)
+  })
+
+  it('is that from below at the top, and undefined where the rate is 0, bend or not', () => {
+    expect(elasticityAt(offset, 120)).toBeCloseTo((0.5 * 120) / 90 + 0.15, 12)
+    expect(elasticityAt(offset, 30)).toBeUndefined()
+    expect(elasticityAt(offset, 0)).toBeUndefined()
+  })
+
+  it('is the slope of ln rate against ln power', () => {
+    fc.assert(
+      fc.property(curves, share(40, 150), (curve, powerW) => {
+        const step = 1e-5
+        const [low, high] = [powerW * (1 - step), powerW * (1 + step)]
+        fc.pre(rateAt(curve, low) > 0)
+        const ends = [elasticityAt(curve, low)!, elasticityAt(curve, high)!]
+        // Kinks (the end of the voltage floor, the top, knots of the bend) have two slopes.
+        fc.pre(Math.abs(ends[0]! - ends[1]!) < 0.01 * Math.abs(ends[0]!))
+        const slope = Math.log(rateAt(curve, high) / rateAt(curve, low)) / Math.log(high / low)
+        expect(elasticityAt(curve, powerW)!).toBeCloseTo(slope, 2)
+      }),
+    )
+  })
+})
+
+describe('powerForRate', () => {
+  it('undoes rateAt where the curve still rises', () => {
+    fc.assert(
+      fc.property(curves, share(50, 90), (curve, powerW) => {
+        const elasticity = elasticityAt(curve, powerW)
+        fc.pre(elasticity !== undefined && elasticity > 0.01)
+        fc.pre(!('topW' in curve) || curve.topW === null || curve.topW > powerW)
+        expect(powerForRate(curve, rateAt(curve, powerW))!).toBeCloseTo(powerW, 5)
+      }),
+    )
+  })
+
+  it('is the least power that reaches the highest rate', () => {
+    expect(powerForRate(offset, rateAt(offset, 300))).toBeCloseTo(120, 9)
+    expect(powerForRate(offset, rateAt(offset, 300) * (1 + 1e-9))).toBeUndefined()
+  })
+
+  it('has no answer above the highest rate', () => {
+    const curve: ScoreCurve = {
+      shape: 'log-quadratic',
+      scale: 100,
+      referenceW: 80,
+      topW: 100,
+      bend: null,
+      slope: 0.5,
+      curvature: 0,
+    }
+    expect(powerForRate(curve, 1000)).toBeUndefined()
+    expect(() => powerForRate(curve, 0)).toThrow(expect.objectContaining({ code: 'rate-not-positive' }))
+  })
+})
+
+describe('clockAtPower', () => {
+  it('undoes powerAtClock on both sides of the voltage floor', () => {
+    fc.assert(
+      fc.property(voltageFloors, share(0.1, 2.5), (curve, clock) => {
+        expect(clockAtPower(curve, powerAtClock(curve, clock))).toBeCloseTo(clock, 7)
+      }),
+    )
+  })
+})

@@ -1,0 +1,103 @@
+import { describe, expect, it } from 'vitest'
+import { seededRandom } from '../../../src/numeric/statistics/random.js'
+import { fitPiece, type Series } from '../../../src/segment/cut/fitPiece.js'
+import { polishPieces } from '../../../src/segment/cut/polishPieces.js'
+import { searchPieces } from '../../../src/segment/cut/searchPieces.js'
+import { tauGrid } from '../../../src/segment/cut/summariseCells.js'
+
+const PENALTIES = {
+  changePenalty: 6,
+  bendPenalty: 4,
+  skipPenalty: Number.POSITIVE_INFINITY,
+  minLength: 2,
+  tauFactor: 1.5,
+}
+
+describe('searchPieces', () => {
+  it('finds the least cost of all cuts, as trying every cut does', () => {
+    for (let seed = 1; seed <= 12; seed++) {
+      const series = makeSeries(seed, 14)
+      const candidates = Array.from({ length: 14 }, (_, i) => i)
+      const pieces = searchPieces(series, { ...PENALTIES, candidates })
+      expect(totalCost(pieces.map((piece) => ({ ...piece })))).toBeCloseTo(cheapest(series), 3)
+    }
+  })
+
+  it('a step with an in-between sample leaves that sample to neither side', () => {
+    const powerW = Float64Array.from({ length: 60 }, (_, i) => (i < 30 ? 100 : i === 30 ? 88 : 60))
+    const series = { ...makeSeries(1, 60), powerW }
+    const pieces = searchPieces(series, {
+      ...PENALTIES,
+      skipPenalty: 2,
+      candidates: Array.from({ length: 60 }, (_, i) => i),
+    })
+    expect(pieces.map(({ from, to }) => [from, to])).toEqual([
+      [0, 30],
+      [31, 60],
+    ])
+  })
+
+  it('a relaxation is one bent piece with its time constant, not a staircase', () => {
+    const random = seededRandom(7)
+    const n = 400
+    const timesS = Float64Array.from({ length: n }, (_, i) => i)
+    const powerW = timesS.map((t) => 60 + 40 * Math.exp(-t / 50) + 0.5 * random.normal())
+    const series = seriesOf(timesS, powerW)
+    const candidates = Array.from({ length: n }, (_, i) => i)
+    const unit = 0.25 * Math.log(n)
+    const options = {
+      candidates,
+      changePenalty: 3 * unit,
+      bendPenalty: 2 * unit,
+      skipPenalty: unit,
+      minLength: 2,
+      tauFactor: 1.5,
+      polishSteps: 14,
+    }
+    const pieces = polishPieces(searchPieces(series, options), series, options)
+    expect(pieces).toHaveLength(1)
+    expect(pieces[0]!.tauS).toBeGreaterThan(47)
+    expect(pieces[0]!.tauS).toBeLessThan(53)
+    expect(pieces[0]!.levelW).toBeCloseTo(60, 0)
+  })
+})
+
+function makeSeries(seed: number, n: number): Series {
+  const random = seededRandom(seed)
+  const timesS = Float64Array.from({ length: n }, (_, i) => i)
+  const split = 3 + random.integer(n - 6)
+  return seriesOf(
+    timesS,
+    timesS.map((t) => (t < split ? 4 : 10 * Math.exp(-(t - split) / 4)) + random.normal()),
+  )
+}
+
+function seriesOf(timesS: Float64Array, powerW: Float64Array): Series {
+  return { timesS, powerW, weights: new Uint8Array(timesS.length).fill(1), averaged: true, closes: true }
+}
+
+function totalCost(pieces: readonly { readonly cost: number; readonly tauS: number }[]): number {
+  const bent = pieces.filter(({ tauS }) => Number.isFinite(tauS)).length
+  const cost = pieces.reduce((sum, piece) => sum + piece.cost, 0)
+  return cost + PENALTIES.changePenalty * (pieces.length - 1) + PENALTIES.bendPenalty * bent
+}
+
+/** Least cost over every cut and every shape, by recursion over the first piece. */
+function cheapest(series: Series, from = 0): number {
+  const n = series.timesS.length
+  if (from === n) return -PENALTIES.changePenalty
+  const spanS = series.timesS[n - 1]! - series.timesS[0]!
+  const taus = tauGrid(Math.max((0.8 * spanS) / (n - 1), 0.3), spanS, 1.5)
+  let best = Number.POSITIVE_INFINITY
+  for (let to = from + PENALTIES.minLength; to <= n; to++) {
+    const lengthS = (to < n ? series.timesS[to]! : series.timesS[n - 1]!) - series.timesS[from]!
+    let own = fitPiece(series, from, to, Number.POSITIVE_INFINITY).cost
+    for (const tauS of taus) {
+      if (to - from < PENALTIES.minLength + 2 || lengthS < tauS) continue
+      own = Math.min(own, fitPiece(series, from, to, tauS).cost + PENALTIES.bendPenalty)
+    }
+    const rest = cheapest(series, to)
+    best = Math.min(best, own + rest + PENALTIES.changePenalty)
+  }
+  return best
+}
