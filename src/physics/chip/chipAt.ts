@@ -15,10 +15,10 @@ export interface ChipPoint {
 /**
  * Score, score per watt and elasticity of a chip at a constant power, with intervals from its posterior draws.
  *
- * Far below the measured powers some draws say that nothing is left for work; the figures are then of the other draws.
+ * Far below the measured powers a rate may be too small to be told from 0; the figures are then of the other draws.
  *
- * @param powerW - W, > 0
- * @returns undefined when the chip more likely than not does no work at all at this power
+ * @param powerW - W
+ * @returns undefined when most draws have no rate at this power: at 0 W, or next to it
  * @example chipAt(chip, 60)?.score.value
  */
 export function chipAt(chip: Chip, powerW: number): ChipPoint | undefined {

@@ -45,7 +45,7 @@ export type ScoreCurve = PowerLaw | OffsetPowerLaw | LogQuadratic | VoltageFloor
 /**
  * Rate at a constant power: the score of a run, or 1/score when lower is better. Never falls as power rises.
  *
- * @param powerW - W; at or below the part that buys no score the rate is 0
+ * @param powerW - W; at 0 W the rate is 0
  * @example rateAt({ shape: 'power-law', scale: 100, exponent: 0.5 }, 64) // 800
  */
 export function rateAt(curve: ScoreCurve, powerW: number): number {
@@ -57,7 +57,7 @@ export function rateAt(curve: ScoreCurve, powerW: number): number {
 }
 
 /**
- * Elasticity d ln rate / d ln P: per cent of score for one per cent of power. 0 above the top, undefined where the rate is 0.
+ * Elasticity d ln rate / d ln P: per cent of score for one per cent of power. 0 above the top, undefined at 0 W.
  *
  * @param powerW - W
  * @example elasticityAt({ shape: 'power-law', scale: 100, exponent: 0.5 }, 64) // 0.5
@@ -67,7 +67,7 @@ export function elasticityAt(curve: ScoreCurve, powerW: number): number | undefi
   if (curve.shape === 'power-law') return curve.exponent
   if (curve.topW !== null && powerW > curve.topW) return 0
   const own = shapeElasticity(curve, powerW)
-  if (own === undefined || curve.bend === null) return own
+  if (curve.bend === null) return own
   return own + bendElasticity(curve.bend, Math.log(powerW / curve.referenceW))
 }
 
@@ -97,13 +97,36 @@ export function powerForRate(curve: ScoreCurve, rate: number): number | undefine
 /** From ln(1e5 / 1e-3) to less than 1e-13. */
 const HALVINGS = 48
 
-/** Rate relative to the reference power, before bend and top. */
-function shapeAt(curve: OffsetPowerLaw | LogQuadratic | VoltageFloor, powerW: number): number {
+type AnchoredCurve = OffsetPowerLaw | LogQuadratic | VoltageFloor
+
+/**
+ * Rate relative to the reference power, before bend and top. Near the power floor it goes on as a power law, with the
+ * elasticity it has there: a chip that is given less skips clocks, and what is left all but vanishes, but is not nothing.
+ */
+function shapeAt(curve: AnchoredCurve, powerW: number): number {
+  const steepW = steepBelow(curve)
+  if (powerW >= steepW) return ownRate(curve, powerW)
+  return ownRate(curve, steepW) * (powerW / steepW) ** ownElasticity(curve, steepW)
+}
+
+function shapeElasticity(curve: AnchoredCurve, powerW: number): number {
+  return ownElasticity(curve, Math.max(powerW, steepBelow(curve)))
+}
+
+/** Share of the power that is left for work, below which a curve is continued as a power law. */
+const LEAST_WORKING_SHARE = 0.1
+
+/** Power, W, at which only that share is left; 0 for a shape without a fixed part. */
+function steepBelow(curve: AnchoredCurve): number {
+  if (curve.shape === 'log-quadratic') return 0
+  const leakageW = curve.shape === 'voltage-floor' ? curve.leakageW * curve.floorVoltage : 0
+  return Math.max(0, curve.fixedW + leakageW) / (1 - LEAST_WORKING_SHARE)
+}
+
+function ownRate(curve: AnchoredCurve, powerW: number): number {
   switch (curve.shape) {
     case 'offset-power-law':
-      return powerW <= curve.fixedW
-        ? 0
-        : ((powerW - curve.fixedW) / (curve.referenceW - curve.fixedW)) ** curve.exponent
+      return ((powerW - curve.fixedW) / (curve.referenceW - curve.fixedW)) ** curve.exponent
     case 'log-quadratic': {
       const t = Math.min(Math.log(powerW / curve.referenceW), vertex(curve))
       return Math.exp(t * (curve.slope + curve.curvature * t))
@@ -113,19 +136,16 @@ function shapeAt(curve: OffsetPowerLaw | LogQuadratic | VoltageFloor, powerW: nu
   }
 }
 
-function shapeElasticity(
-  curve: OffsetPowerLaw | LogQuadratic | VoltageFloor,
-  powerW: number,
-): number | undefined {
+function ownElasticity(curve: AnchoredCurve, powerW: number): number {
   switch (curve.shape) {
     case 'offset-power-law':
-      return powerW <= curve.fixedW ? undefined : (curve.exponent * powerW) / (powerW - curve.fixedW)
+      return (curve.exponent * powerW) / (powerW - curve.fixedW)
     case 'log-quadratic': {
       const t = Math.log(powerW / curve.referenceW)
       return t > vertex(curve) ? 0 : curve.slope + 2 * curve.curvature * t
     }
     case 'voltage-floor':
-      return relativeRateElasticity(curve, powerW)
+      return relativeRateElasticity(curve, powerW) ?? 0
   }
 }
 

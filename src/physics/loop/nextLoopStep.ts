@@ -144,8 +144,8 @@ function timeToCeiling(state: LoopState, machine: LoopMachine, powerW: number, f
   return high
 }
 
-/** A run that never ends (a rate near 0) is cut off after a day. */
-export const LONGEST_RUN_S = 86_400
+/** A run that never ends (a rate of 0) is cut off after four months: near its power floor a chip may take days for minutes of work. */
+export const LONGEST_RUN_S = 1e7
 /** A glide nearer to its end than this share of the level is over: the rest is below what a log shows. */
 const GLIDE_END = 0.005
 /** Steps of a heat controller, s: about what its sensor and a log resolve. */

@@ -34,7 +34,7 @@ export interface LoopRun {
   readonly energyJ: number
   /** Time-mean of the rate. */
   readonly meanRate: number
-  /** Cut off after hours, its work undone: too little power for it. */
+  /** Cut off, its work undone: no power for it. */
   readonly unfinished: boolean
 }
 

@@ -88,14 +88,14 @@ export function projectTarget(
     const ends = endsOf(draws.plans.get(curve)!)
     if (ends.last.at(-1)!.unfinished) endlessWeight += weight
     // Runs that never end are the worst: the median is one of them, and need not wait for all others.
-    if (endlessWeight > total / 2) throw endless(limits)
+    if (endlessWeight > total / 2) throw endless(chip, limits)
     const warmth = { chassis, score: scores[scoreCount]!, heatPerK, idleW: machine.idleW }
     writeFigures(figures, k, ends, chip, leakageFactors(chip, around, ends, warmth))
   }
   const weights = pairs.map((pair) => pair.weight)
   const first = summariseRuns(figures.first, weights, chip)
   const steady = summariseRuns(figures.steady, weights, chip)
-  if (!isBounded(first) || !isBounded(steady)) throw sometimesEndless()
+  if (!isBounded(first) || !isBounded(steady)) throw chassis ? sometimesEndless() : endless(chip, limits)
   const central = pairs[indexNearest(figures.steady.score, steady.score.value)]!
   return {
     limits,
@@ -108,9 +108,12 @@ export function projectTarget(
   }
 }
 
-function endless({ sustainedW }: TargetLimits): InputError {
-  const message = `a chassis with power for the work of a run was needed; at ${sustainedW.toPrecision(3)} W held for good a run never ends`
-  return new InputError('loop-unusable', message, { remedy: 'is the chassis meant for this chip?' })
+function endless(chip: Chip, { sustainedW }: TargetLimits): InputError {
+  const [lowest, highest] = chip.measuredRangeW.map((powerW) => powerW.toPrecision(3))
+  const message = `a power that lets a run end was needed; with ${sustainedW.toPrecision(3)} W held for good ${chip.name}, measured from ${lowest} to ${highest} W, needs months for one`
+  return new InputError('loop-unusable', message, {
+    remedy: 'ask for a power nearer to the measured ones; is the chassis meant for this chip?',
+  })
 }
 
 /** Whether a run that never ends is too rare to reach the interval. */

@@ -64,7 +64,7 @@ describe('rateAt', () => {
     )
   })
 
-  it('is 0 where no power is left for the clock, and flat above the top', () => {
+  it('all but vanishes where no power is left for work, is 0 at 0 W, and flat above the top', () => {
     const curve: ScoreCurve = {
       shape: 'offset-power-law',
       scale: 100,
@@ -74,12 +74,15 @@ describe('rateAt', () => {
       fixedW: 30,
       exponent: 0.5,
     }
-    expect(rateAt(curve, 30)).toBe(0)
+    // With a tenth of the power left for work the elasticity is 0.5 / 0.1, and stays so below.
+    const steepW = 30 / 0.9
+    expect(rateAt(curve, steepW)).toBeCloseTo(100 * Math.sqrt((steepW - 30) / 50), 10)
+    expect(rateAt(curve, 30)).toBeCloseTo(rateAt(curve, steepW) * 0.9 ** 5, 10)
     expect(rateAt(curve, 0)).toBe(0)
     expect(rateAt(curve, 80)).toBe(100)
     expect(rateAt(curve, 200)).toBe(rateAt(curve, 120))
     expect(elasticityAt(curve, 200)).toBe(0)
-    expect(elasticityAt(curve, 30)).toBeUndefined()
+    expect(elasticityAt(curve, 30)).toBeCloseTo(5, 12)
   })
 })
 
@@ -100,9 +103,9 @@ describe('elasticityAt', () => {
     expect(elasticityAt(offset, 60)).toBeCloseTo((0.5 * 60) / 30 + 0.25, 12)
   })
 
-  it('is that from below at the top, and undefined where the rate is 0, bend or not', () => {
+  it('is that from below at the top, and undefined at 0 W, bend or not', () => {
     expect(elasticityAt(offset, 120)).toBeCloseTo((0.5 * 120) / 90 + 0.15, 12)
-    expect(elasticityAt(offset, 30)).toBeUndefined()
+    expect(elasticityAt(offset, 30)).toBeCloseTo(0.5 / 0.1 + 0.25, 12)
     expect(elasticityAt(offset, 0)).toBeUndefined()
   })
 
