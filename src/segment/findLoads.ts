@@ -64,7 +64,7 @@ function findLoad(
   const rough = isNear(first, guess) ? first : roughNoise(first)
   const runs = span.runs.map((run) => cutRun(seriesOf(run, rough), rough, run.from === opens))
   const noise: LoadNoise = { ...residualNoise(runs, scales), gridW }
-  const measured = span.runs.map((run) => measureRun(trace, run, { idleW: span.idleW, averaged }))
+  const measured = span.runs.map((run) => measureRun(trace, run, averaged))
   const startS = measured[0]!.startS
   const bounds = { startS, endS: measured.at(-1)!.endS }
   const whole = draftStages(runs, measured, noise)

@@ -41,7 +41,7 @@ export interface Sustained {
   readonly settleAfterS: Estimate | null
 }
 
-/** A stretch of work in a trace; pauses shorter than 30 s belong to it. */
+/** A stretch of one kind of work in a trace; the rounds of a loop and the pauses between them are one load. */
 export interface Load {
   readonly startS: number
   readonly endS: number

@@ -80,11 +80,13 @@ describe('loads', () => {
     expect(load.endS).toBe(939)
   })
 
-  it('work 31 s apart is two loads, 29 s apart one load with two runs', () => {
-    const apart = (pauseS: number) =>
-      findLoads(makeSteps({ levels: [IDLE, [80, 90], [6, pauseS], [80, 90], [6, 40]] }))
-    expect(apart(32)).toHaveLength(2)
-    expect(only(apart(28)).runs).toHaveLength(2)
+  it('two rounds of one length and power are one load with two runs, two of different lengths are two loads', () => {
+    const beside = (laterS: number, pauseS: number) =>
+      findLoads(makeSteps({ levels: [IDLE, [80, 90], [6, pauseS], [80, laterS], [6, 40]] }))
+    expect(only(beside(90, 28)).runs).toHaveLength(2)
+    expect(only(beside(90, 40)).runs).toHaveLength(2)
+    expect(beside(200, 28)).toHaveLength(2)
+    expect(beside(200, 6)).toHaveLength(2)
   })
 
   it('a background blip before the load is no load and no run', () => {
@@ -261,10 +263,10 @@ describe('looped runs', () => {
   })
 
   it('energy and mean power of a run are those of its samples', () => {
-    const trace = makeSteps({ levels: [IDLE, [100, 30], [6, 10], [100, 60], [6, 40]], noiseW: 0 })
+    const trace = makeSteps({ levels: [IDLE, [100, 56], [6, 10], [100, 60], [6, 40]], noiseW: 0 })
     const { runs } = only(findLoads(trace))
     expect(runs[0]!.meanW).toBeCloseTo(100, 3)
-    expect(runs[0]!.energyWh).toBeCloseTo((100 * 30) / 3600, 2)
+    expect(runs[0]!.energyWh).toBeCloseTo((100 * 56) / 3600, 2)
     expect(runs[1]!.energyWh).toBeCloseTo((100 * 60) / 3600, 2)
   })
 })

@@ -17,18 +17,17 @@ export function isAveraged(trace: Trace, spans: readonly Span[]): boolean {
   const noiseW = BETWEEN_SCALES * estimateNoise(trace.powerW, 0).whiteScale
   let between = 0
   let edges = 0
-  for (const { runs, idleW } of spans) {
-    if (idleW === null) continue
-    for (const { from, to } of runs) {
-      if (from > 0 && to - from >= 4) {
+  for (const { runs } of spans) {
+    for (const { from, to, idleBeforeW, idleAfterW } of runs) {
+      if (idleBeforeW !== null && to - from >= 4) {
         edges++
         const workW = Math.min(trace.powerW[from + 1]!, trace.powerW[from + 2]!)
-        if (liesBetween([trace.powerW[from - 1]!, trace.powerW[from]!], idleW, workW, noiseW)) between++
+        if (liesBetween([trace.powerW[from - 1]!, trace.powerW[from]!], idleBeforeW, workW, noiseW)) between++
       }
-      if (to < trace.powerW.length && to - from >= 4) {
+      if (idleAfterW !== null && to - from >= 4) {
         edges++
         const workW = Math.min(trace.powerW[to - 2]!, trace.powerW[to - 3]!)
-        if (liesBetween([trace.powerW[to - 1]!, trace.powerW[to]!], idleW, workW, noiseW)) between++
+        if (liesBetween([trace.powerW[to - 1]!, trace.powerW[to]!], idleAfterW, workW, noiseW)) between++
       }
     }
   }

@@ -15,7 +15,11 @@ const UNEVENNESS = 0.12
  * opens higher than the one before ended. A low sample between two unhurt neighbours of one level is a spike, unless it comes again and
  * again at even distances, as the pauses of a loop do.
  */
-export function joinOverSpikes(ranges: readonly IndexRange[], trace: Trace, split: Split): IndexRange[] {
+export function joinOverSpikes(
+  ranges: readonly IndexRange[],
+  trace: Trace,
+  split: Split,
+): readonly IndexRange[] {
   const lows = ranges.slice(1).map((range, k) => classify(ranges[k]!, range, trace, split))
   const believed = areRegular(
     ranges
@@ -39,17 +43,18 @@ type Low = 'pause' | 'single' | 'spike'
 
 function classify(before: IndexRange, after: IndexRange, trace: Trace, split: Split): Low {
   const power = trace.powerW
-  if (after.from - before.to !== 1) return 'pause'
+  const pauseS = trace.timesS[after.from - 1]! - trace.timesS[before.to - 1]!
+  if (after.from - before.to !== 1) return pauseS < SHORTEST_PAUSE_S - 1e-6 ? 'spike' : 'pause'
   const reachW = split.idleW + Math.max(3 * split.idleNoiseW, 0.3 * (split.thresholdW - split.idleW))
   const lowW = power[before.to]!
-  const lastsS = trace.timesS[before.to]! - trace.timesS[before.to - 1]!
-  if (lowW > reachW || lastsS < SHORTEST_PAUSE_S - 1e-6) return 'spike'
+  if (lowW > reachW || pauseS < SHORTEST_PAUSE_S - 1e-6) return 'spike'
   // Of three samples, so that a second spike next to the first doesn't count.
   const beforeW = quantile(power.subarray(Math.max(before.from, before.to - 3), before.to), 0.5)
   const afterW = quantile(power.subarray(after.from, Math.min(after.to, after.from + 3)), 0.5)
-  const alike =
-    Math.abs(beforeW - afterW) < Math.max(0.1 * Math.max(beforeW, afterW), 6 * typicalStep(power, before))
-  return alike ? 'single' : 'pause'
+  const slackW = Math.max(0.1 * Math.max(beforeW, afterW), 6 * typicalStep(power, before))
+  const edgeBeside = power[before.to - 1]! < beforeW - slackW || power[after.from]! < afterW - slackW
+  const alike = Math.abs(beforeW - afterW) < slackW
+  return alike && !edgeBeside ? 'single' : 'pause'
 }
 
 /** Pauses of a loop of fixed work come at even distances: the spread of the distances about their median tells. */

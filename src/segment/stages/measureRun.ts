@@ -2,6 +2,7 @@ import type { Trace } from '../../log/trace.js'
 import { quantile } from '../../numeric/statistics/quantile.js'
 import type { IndexRange } from '../indexRange.js'
 import type { Run } from '../load.js'
+import type { WorkRange } from '../loads/workRanges.js'
 
 /**
  * A run with its ends to a fraction of a sample, its energy and its mean power.
@@ -13,16 +14,12 @@ import type { Run } from '../load.js'
  *
  * and likewise the sample in which it ends. Work there is the median of the next three samples inside.
  */
-export function measureRun(
-  trace: Trace,
-  run: IndexRange,
-  { idleW, averaged }: { readonly idleW: number | null; readonly averaged: boolean },
-): Run {
+export function measureRun(trace: Trace, run: WorkRange, averaged: boolean): Run {
   // Of an instant only its interval is known: its middle is the best guess.
   const startS = averaged
-    ? runStart(trace, run, idleW)
+    ? runStart(trace, run, run.idleBeforeW)
     : trace.timesS[run.from]! - 0.5 * intervalS(trace, run.from)
-  const endS = averaged ? runEnd(trace, run, idleW) : instantEnd(trace, run)
+  const endS = averaged ? runEnd(trace, run, run.idleAfterW) : instantEnd(trace, run)
   let joules = 0
   const last = Math.min(run.to, trace.timesS.length - 1)
   for (let i = Math.max(0, run.from - 1); i <= last; i++) {

@@ -1,0 +1,165 @@
+import type { IndexRange } from '../indexRange.js'
+import type { PowerLevel, PowerLevels } from './powerLevels.js'
+import {
+  LEAST_SCALES,
+  LEAST_STAGE_SHARE,
+  levelsIn,
+  MARK,
+  type MarkedLevels,
+  powerBeside,
+  splitTwoLevels,
+  type TwoLevels,
+  WEAKEST_SHARE,
+} from './twoLevels.js'
+
+/** What is over sooner is a blip, s; in a log of nothing else it may be the load. */
+const BLIP_S = 8
+const LEAST_LOAD_S = 2
+
+/**
+ * Stretches of work in a log that was cut into levels, as ranges of these levels; blips among them.
+ *
+ * Idle against work is decided in two levels per neighbourhood, from strong to weak. The log is split between its lowest and its
+ * highest power; what lies between the stretches of work found so is split again by its own lowest and highest power, and so on, until no two
+ * levels stand apart. So idle may shift, and a weak load beside a strong one is found. What lies next to stronger work without idle in
+ * between is a stage of that work if it holds a fair share of its power for long enough; else it is idle that shifts:
+ * a machine that wakes up, prepares, or comes to rest.
+ *
+ * @returns all levels as one stretch when nothing in the log is idle
+ */
+export function findActivity(log: PowerLevels): readonly IndexRange[] {
+  const whole = { from: 0, to: log.levels.length }
+  const marked = { ...log, marks: new Uint8Array(log.levels.length), leastHighS: BLIP_S }
+  const split =
+    splitTwoLevels(whole, 0, marked) ?? splitTwoLevels(whole, 0, { ...marked, leastHighS: LEAST_LOAD_S })
+  if (split === null || !idles(split, whole, log.levels)) return [whole]
+  descend(split, whole, marked)
+  return rangesWhere(whole, (k) => marked.marks[k] !== MARK.idle)
+}
+
+/** Chassis hold no less than a quarter of their burst; common practice, no source. */
+const BURST_RATIO = 4
+/** Modes of a machine differ by less; common practice, no source. */
+const RAISED_RATIO = 1.6
+/** Below this ratio a task that comes and goes by itself may pass for work and idle, unless idle lasts, s. */
+const SURE_RATIO = 3
+const LEAST_IDLE_S = 10
+/** Levels within this share of the way up are as low as the lowest. */
+const NEAR_SHARE = 0.2
+
+/** A log of work alone has no level that is sure to be idle: whether the lower of two levels is, its course has to say. */
+function idles({ lowW, highW, cores }: TwoLevels, whole: IndexRange, levels: readonly PowerLevel[]): boolean {
+  const ratio = highW / Math.max(lowW, 1e-9)
+  const beginsHigh = cores[0]!.from === whole.from
+  const endsHigh = cores.at(-1)!.to === whole.to
+  if (cores.length === 1 && beginsHigh === endsHigh) return !beginsHigh
+  // It may be a burst and what it settled at.
+  if (cores.length === 1 && beginsHigh) return ratio >= BURST_RATIO
+  // It may be a mode that was raised.
+  if (cores.length === 1 && endsHigh) return ratio >= RAISED_RATIO
+  if (ratio >= SURE_RATIO) return true
+  const nearW = lowW + NEAR_SHARE * (highW - lowW)
+  const low = rangesWhere(whole, (k) => levels[k]!.levelW <= nearW)
+  return low.some(({ from, to }) => sumS(levels.slice(from, to)) >= LEAST_IDLE_S)
+}
+
+function sumS(levels: readonly PowerLevel[]): number {
+  return levels.reduce((sum, { lengthS }) => sum + lengthS, 0)
+}
+
+/** Marks the cores that are work, and goes on with the rest of the zone and with the cores that are idle. */
+function descend(split: TwoLevels, zone: IndexRange, log: MarkedLevels): void {
+  const shifted = split.cores.filter((core) => {
+    const isWork = isStage(core, split, log) ?? isLoad(core, split, log)
+    const mark = meanOf(core, log).lengthS < BLIP_S ? MARK.blip : MARK.work
+    if (isWork) log.marks.fill(mark, core.from, core.to)
+    return !isWork
+  })
+  const rest = rangesWhere(zone, (k) => log.marks[k] !== MARK.work)
+  for (const piece of cutOut(rest, shifted)) {
+    const next = splitTwoLevels(piece, split.knownW, log)
+    if (next !== null) descend(next, piece, log)
+    else if (isLastStage(piece, split, log)) log.marks.fill(MARK.work, piece.from, piece.to)
+  }
+}
+
+/** Beside stronger work this share of its power is a stage of it, and a smaller one if it is held for so long. */
+const STAGE_SHARE = 0.5
+const LEAST_STAGE_S = 20
+
+/** Beside work that no idle follows, what follows has to hold more to be its stage. */
+const LAST_STAGE_SHARE = 0.35
+
+/** Whether a piece of one level is no idle but the stage that the work next to it goes over to. */
+function isLastStage(piece: IndexRange, split: TwoLevels, log: MarkedLevels): boolean {
+  const { levelW } = meanOf(piece, log)
+  const besideW = Math.max(workBeside(piece.from - 1, -1, log) ?? 0, workBeside(piece.to, 1, log) ?? 0)
+  const leastW = Math.max(split.lowW + LAST_STAGE_SHARE * (besideW - split.lowW), split.knownW)
+  return levelW >= leastW && isStage(piece, split, log) === true
+}
+
+/** Whether a stretch next to work is a stage of it; undefined when there is idle on both sides. */
+function isStage(core: IndexRange, { lowW }: TwoLevels, log: MarkedLevels): boolean | undefined {
+  const { levelW, lengthS } = meanOf(core, log)
+  const beside = [workBeside(core.from - 1, -1, log), workBeside(core.to, 1, log)]
+  const work = beside.filter((side) => side !== null)
+  if (work.length === 0) return undefined
+  const share = (levelW - lowW) / (Math.max(...work) - lowW)
+  return share >= STAGE_SHARE || (share >= LEAST_STAGE_SHARE && lengthS >= LEAST_STAGE_S)
+}
+
+/** Samples between idle and work belong to neither. */
+const EDGE_SAMPLES = 2
+
+/** Power of the work at a level, or behind the edge there, one way or the other; null where there is none. */
+function workBeside(from: number, step: 1 | -1, { levels, marks }: MarkedLevels): number | null {
+  const next = levels[from]
+  const isEdge = next !== undefined && marks[from] === MARK.idle && next.to - next.from <= EDGE_SAMPLES
+  const at = isEdge ? from + step : from
+  return marks[at] === MARK.work ? levels[at]!.levelW : null
+}
+
+/** Work rises above the idle power beside it by this share of it at least. */
+const LEAST_RISE = 0.3
+
+function isLoad(core: IndexRange, { keptW }: TwoLevels, log: MarkedLevels): boolean {
+  const sides = [powerBeside(core.from - 1, -1, log), powerBeside(core.to, 1, log)]
+  // What is above the level of idle is a stage of the work, still to be told.
+  const idleW = Math.max(0, ...sides.filter((sideW) => sideW <= keptW))
+  const riseW = meanOf(core, log).levelW - idleW
+  return riseW >= Math.max(LEAST_RISE * idleW, WEAKEST_SHARE * log.topW, LEAST_SCALES * log.noiseW)
+}
+
+function meanOf(range: IndexRange, log: MarkedLevels): { readonly levelW: number; readonly lengthS: number } {
+  const inside = levelsIn(range, log)
+  const lengthS = sumS(inside)
+  const joules = inside.reduce((sum, level) => sum + level.levelW * level.lengthS, 0)
+  return { levelW: joules / Math.max(lengthS, 1e-9), lengthS }
+}
+
+function rangesWhere({ from, to }: IndexRange, fits: (k: number) => boolean): readonly IndexRange[] {
+  const ranges: IndexRange[] = []
+  for (let k = from; k < to; k++) {
+    if (!fits(k)) continue
+    const last = ranges.at(-1)
+    if (last && last.to === k) ranges[ranges.length - 1] = { from: last.from, to: k + 1 }
+    else ranges.push({ from: k, to: k + 1 })
+  }
+  return ranges
+}
+
+/** Ranges in pieces: the given parts of them, and what is left between; both in order. */
+function cutOut(ranges: readonly IndexRange[], parts: readonly IndexRange[]): readonly IndexRange[] {
+  const pieces: IndexRange[] = []
+  let next = 0
+  for (const range of ranges) {
+    let { from } = range
+    for (; next < parts.length && parts[next]!.to <= range.to; next++) {
+      if (parts[next]!.from > from) pieces.push({ from, to: parts[next]!.from })
+      pieces.push(parts[next]!)
+      from = parts[next]!.to
+    }
+    if (from < range.to) pieces.push({ from, to: range.to })
+  }
+  return pieces
+}

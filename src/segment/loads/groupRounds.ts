@@ -1,0 +1,133 @@
+import type { Trace } from '../../log/trace.js'
+import { lengthOf, type RoundDifference, roundComparer } from './roundLikeness.js'
+import type { WorkRange } from './workRanges.js'
+
+/**
+ * Stretches of work grouped into loads: neighbours are one load when they are rounds of one loop.
+ *
+ * Rounds of a loop are told by likeness: of length, of power and its course, and of the pauses between them. Fixed work takes longer while power
+ * falls, a first round has a burst that later ones lack, and the last may be broken off: so three stretches with like pauses need be
+ * alike only roughly, while two alone have to match closely.
+ */
+export function groupRounds(trace: Trace, ranges: readonly WorkRange[]): readonly (readonly WorkRange[])[] {
+  const compare = roundComparer(trace)
+  const lengthsS = ranges.map((range) => lengthOf(trace, range))
+  const pairs = ranges.slice(1).map((range, k): Pair => {
+    const before = ranges[k]!
+    return {
+      ...compare(before, range),
+      pauseS: trace.timesS[range.from - 1]! - trace.timesS[before.to - 1]!,
+      shorterS: Math.min(lengthsS[k]!, lengthsS[k + 1]!),
+    }
+  })
+  const links = linkChains(pairs, trace.intervalS).map(
+    (linked, k) => linked || isCloseMatch(pairs[k]!, trace.intervalS),
+  )
+  linkEnds(links, pairs, trace.intervalS)
+  const groups: WorkRange[][] = []
+  ranges.forEach((range, k) => {
+    if (k > 0 && links[k - 1]) groups.at(-1)!.push(range)
+    else groups.push([range])
+  })
+  return groups
+}
+
+interface Pair extends RoundDifference {
+  readonly pauseS: number
+  /** Length of the shorter of the two. */
+  readonly shorterS: number
+}
+
+/** Logarithm of the ratio of two lengths, and distance of two courses: of rounds in a row whose pauses match. */
+const ROUGHLY = { length: 0.5, course: 0.35 }
+/** Of rounds whose pauses differ, as of a loop started by hand. */
+const CLOSELY = { length: 0.12, course: 0.12, pause: Math.log(2) }
+/** Of two rounds alone. */
+const EXACTLY = { length: 0.05, course: 0.06, pauseS: 30, pauseShare: 0.5 }
+/** Of two rounds with a pause that is short against them. */
+const NEARBY = { length: 0.3, course: 0.12, pauseS: 15, pauseShare: 0.25 }
+/** Pauses of so few samples may be missed between others: the rounds then seem to be of several lengths. */
+const BRIEF = { pauseSamples: 2.2, power: Math.log(1.3), shortestS: 8 }
+/** Of rounds between which pauses were lost. */
+const SEVERAL = { most: 5, length: 0.08, power: Math.log(1.35) }
+/** A first round may be quicker than the next by fixed work at full power, and the last be broken off. */
+const FIRST = { shortest: Math.log(0.4), longest: Math.log(1.15), leastPower: 0.9, mostPower: 2.5 }
+const LAST = { longest: Math.log(1.15), course: 0.35 }
+
+function linkChains(pairs: readonly Pair[], intervalS: number): boolean[] {
+  const links = pairs.map(() => false)
+  for (let k = 0; k + 1 < pairs.length; k++) {
+    const [a, b] = [pairs[k]!, pairs[k + 1]!]
+    const like = (pair: Pair) => isWithin(pair, ROUGHLY) || spansSeveral(pair)
+    const rough = like(a) && like(b) && samePause(a, b, intervalS)
+    const close =
+      isWithin(a, CLOSELY) && isWithin(b, CLOSELY) && Math.abs(Math.log(a.pauseS / b.pauseS)) <= CLOSELY.pause
+    if (rough || close) links[k] = links[k + 1] = true
+  }
+  return links
+}
+
+function isWithin(
+  pair: Pair,
+  { length, course }: { readonly length: number; readonly course: number },
+): boolean {
+  return Math.abs(pair.length) <= length && Math.min(pair.stretched, pair.clocked) <= course
+}
+
+/** Whether one of two is as long as several rounds of the other, since the log lost the pauses in between. */
+function spansSeveral({ length, power, shorterS, pauseS }: Pair): boolean {
+  const longerS = shorterS * Math.exp(Math.abs(length))
+  const rounds = Math.round((longerS + pauseS) / (shorterS + pauseS))
+  const expectedS = rounds * (shorterS + pauseS) - pauseS
+  return (
+    rounds >= 2 &&
+    rounds <= SEVERAL.most &&
+    Math.abs(Math.log(longerS / expectedS)) <= SEVERAL.length &&
+    Math.abs(Math.log(power)) <= SEVERAL.power
+  )
+}
+
+/** Pauses of a script are equal, but for the sampling at both ends and the start of the task. */
+const PAUSE_SLACK_S = 0.3
+const PAUSE_SLACK_SHARE = 0.05
+
+function samePause(a: Pair, b: Pair, intervalS: number): boolean {
+  const slackS = PAUSE_SLACK_S + 2 * intervalS + PAUSE_SLACK_SHARE * Math.max(a.pauseS, b.pauseS)
+  return Math.abs(a.pauseS - b.pauseS) <= slackS
+}
+
+function isCloseMatch(pair: Pair, intervalS: number): boolean {
+  const brief = pair.pauseS <= BRIEF.pauseSamples * intervalS && pair.shorterS >= BRIEF.shortestS
+  if (brief && (Math.abs(Math.log(pair.power)) <= BRIEF.power || pair.clocked <= LAST.course)) return true
+  return [EXACTLY, NEARBY].some(
+    (bounds) =>
+      isWithin(pair, bounds) &&
+      pair.pauseS <= Math.max(bounds === EXACTLY ? bounds.pauseS : 0, bounds.pauseShare * pair.shorterS) &&
+      (bounds === EXACTLY || pair.pauseS <= bounds.pauseS),
+  )
+}
+
+/** Links the first and the last round of each chain, which are told by their pauses. */
+function linkEnds(links: boolean[], pairs: readonly Pair[], intervalS: number): void {
+  const chained = [...links]
+  pairs.forEach((pair, k) => {
+    if (chained[k]) return
+    const [before, after] = [pairs[k - 1], pairs[k + 1]]
+    const isFirst = chained[k + 1] && samePause(pair, after!, intervalS) && opensLoop(pair)
+    const isLast = chained[k - 1] && samePause(before!, pair, intervalS) && breaksOff(pair)
+    if (isFirst || isLast) links[k] = true
+  })
+}
+
+function opensLoop({ length, power }: Pair): boolean {
+  return (
+    -length >= FIRST.shortest &&
+    -length <= FIRST.longest &&
+    power >= FIRST.leastPower &&
+    power <= FIRST.mostPower
+  )
+}
+
+function breaksOff({ length, clocked }: Pair): boolean {
+  return length <= LAST.longest && clocked <= LAST.course
+}
