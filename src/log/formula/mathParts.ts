@@ -1,0 +1,35 @@
+import {
+  absDependencies,
+  addDependencies,
+  create,
+  divideDependencies,
+  maxDependencies,
+  minDependencies,
+  multiplyDependencies,
+  parseDependencies,
+  powDependencies,
+  sqrtDependencies,
+  subtractDependencies,
+  unaryMinusDependencies,
+  unaryPlusDependencies,
+  unitDependencies,
+} from 'mathjs'
+
+/** An evaluator of sums over numbers and units, with nothing in it that reads, writes, imports or defines. */
+export function createMath() {
+  return create({
+    absDependencies,
+    addDependencies,
+    divideDependencies,
+    maxDependencies,
+    minDependencies,
+    multiplyDependencies,
+    parseDependencies,
+    powDependencies,
+    sqrtDependencies,
+    subtractDependencies,
+    unaryMinusDependencies,
+    unaryPlusDependencies,
+    unitDependencies,
+  })
+}
