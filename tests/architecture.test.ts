@@ -36,14 +36,14 @@ const ROOMS = [
 const SUB_ROOMS: { readonly [room: string]: readonly string[] } = {
   numeric: ['.', 'statistics', 'leastSquares', 'changePoints'],
   physics: ['chip', 'chassis', 'loop'],
-  log: ['trace.ts', 'table', 'time', 'columns', 'repair', '.'],
+  log: ['trace.ts', 'table', 'formula', 'time', 'columns', 'repair', '.'],
   segment: ['indexRange.ts', 'load.ts', 'loads', 'cut', 'stages', 'settled', '.'],
   fit: ['chip', 'chassis'],
   predict: ['projection', 'comparison', 'gap', 'plan'],
   record: ['sensors', 'session'],
-  show: ['text', 'terminal', 'charts', 'page'],
+  show: ['text', 'tables', 'terminal', 'charts', 'page'],
   'show/charts': ['.', 'trace'],
-  'show/page': ['html.ts', 'whatIf', '.'],
+  'show/page': ['whatIf', '.'],
   cli: ['context.ts', 'output', 'options', 'archive', 'record', 'commands', '.'],
   'cli/archive': ['paths', 'workers', '.'],
 }

@@ -1,6 +1,7 @@
 import type { AuditedFile, CheckedFile } from '../../audit/checkFile.js'
 import { checkTogether } from '../../audit/checkFiles.js'
 import { isUnsafe } from '../../audit/finding.js'
+import { findingsTable } from '../../show/tables/findingsTable.js'
 import { sayFindings } from '../../show/terminal/sayFindings.js'
 import { sayFindingsTable } from '../../show/terminal/sayFindingsTable.js'
 import type { Style } from '../../show/terminal/style.js'
@@ -41,7 +42,12 @@ export async function manyChecks(
     endUnsafe(files, found, context)
     return inFull ? sayFindings(files, style) : sayFindingsTable(files, style)
   }
-  await printTable(found, request, { keep: (row) => row, say }, context)
+  const tables = (rows: readonly AuditedFile[]) => {
+    const files = together(rows, found)
+    endUnsafe(files, found, context)
+    return [findingsTable(files)]
+  }
+  await printTable(found, request, { keep: (row) => row, say, tables }, context)
 }
 
 async function printFindings(found: ArchiveTasks, request: Checking, context: Context): Promise<void> {

@@ -1,13 +1,15 @@
 import { InputError } from '../../errors.js'
+import { fitsTable } from '../../show/tables/fitsTable.js'
 import { fitRow, sayFitTable } from '../../show/terminal/sayFitTable.js'
 import type { Context } from '../context.js'
-import type { OutputOptions } from '../output/outputOptions.js'
+import { isTableAlone, type OutputOptions } from '../output/outputOptions.js'
 import type { ArchiveOptions } from './archiveOptions.js'
 import { archiveTasks, SHEET_ENDINGS } from './archiveTasks.js'
 import { groupSheets } from './groupSheets.js'
 import { printFiles } from './printFiles.js'
 import { printLines } from './printLines.js'
 import { printTable } from './printTable.js'
+import type { ArchiveRows } from './workers/archiveTask.js'
 
 interface ManyFitsOptions extends ArchiveOptions, OutputOptions {
   readonly chip?: string
@@ -36,6 +38,10 @@ export async function manyFits(
   const request = { command, logOptions: {}, options } as const
   if (options.jsonLines === true) return printLines(found, request, context)
   if (options.json === true) return printFiles(found, request, context)
+  if (isTableAlone(options)) {
+    const tables = (rows: readonly ArchiveRows['fit'][]) => [fitsTable(rows)]
+    return printTable(found, request, { keep: (row) => row, say: () => '', tables }, context)
+  }
   return printTable(found, request, { keep: fitRow, say: sayFitTable }, context)
 }
 

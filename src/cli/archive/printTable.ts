@@ -1,7 +1,8 @@
+import type { DataTable } from '../../show/tables/dataTable.js'
 import type { Style } from '../../show/terminal/style.js'
 import { wrapText } from '../../show/text/wrapText.js'
 import type { Context } from '../context.js'
-import { chooseStyle, type OutputOptions } from '../output/outputOptions.js'
+import { chooseStyle, isTableAlone, type OutputOptions } from '../output/outputOptions.js'
 import { withoutControls } from '../output/withoutControls.js'
 import { archiveAnswers } from './archiveAnswers.js'
 import type { ArchiveRequest } from './archiveRequest.js'
@@ -16,6 +17,8 @@ export async function printTable<C extends ArchiveCommand, Row>(
     /** What is kept of a file: little, as there may be many. */
     readonly keep: (row: ArchiveRows[C]) => Row
     readonly say: (rows: readonly Row[], style: Style) => string
+    /** The same as tables alone, for `--csv`, `--markdown` and `--html`. */
+    readonly tables?: (rows: readonly Row[]) => readonly DataTable[]
   },
   context: Context,
 ): Promise<void> {
@@ -24,6 +27,10 @@ export async function printTable<C extends ArchiveCommand, Row>(
   for await (const answer of archiveAnswers(found, { ...request, wants: 'row' }, context)) {
     all += 1
     if (answer.kind === 'done') rows.push(table.keep(answer.row!))
+  }
+  if (isTableAlone(request.options) && table.tables !== undefined) {
+    const { printTables } = await import('../output/printTables.js')
+    return printTables({ tables: table.tables(rows), warnings: [] }, request.options, context)
   }
   const style = chooseStyle(request.options, context)
   const parts = rows.length === 0 ? [] : [table.say(withoutControls(rows), style)]

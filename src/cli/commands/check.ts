@@ -1,12 +1,18 @@
 import { Command } from 'commander'
 import { checkFiles } from '../../audit/checkFiles.js'
 import { isUnsafe } from '../../audit/finding.js'
+import { findingsTable } from '../../show/tables/findingsTable.js'
 import { sayFindings } from '../../show/terminal/sayFindings.js'
 import { type ArchiveOptions, addArchiveOptions, requireFiles } from '../archive/archiveOptions.js'
 import { readsNamedFiles } from '../archive/readsNamedFiles.js'
 import type { Context } from '../context.js'
 import { addLogOptions, chosenColumns, type LogOptionValues } from '../options/logOptions.js'
-import { addOutputOptions, type OutputOptions } from '../output/outputOptions.js'
+import {
+  addOutputOptions,
+  addTableOptions,
+  isTableAlone,
+  type OutputOptions,
+} from '../output/outputOptions.js'
 import { printAnswer } from '../output/printAnswer.js'
 
 type CheckOptions = ArchiveOptions & LogOptionValues & OutputOptions
@@ -26,13 +32,18 @@ export function checkCommand(context: Context): Command {
       const { manyChecks } = await import('../archive/manyChecks.js')
       await manyChecks(paths, options, context)
     })
-  return addOutputOptions(addArchiveOptions(addLogOptions(command)))
+  return addTableOptions(addOutputOptions(addArchiveOptions(addLogOptions(command))))
 }
 
 async function checkOne(path: string, options: CheckOptions, context: Context): Promise<void> {
   const files = await checkFiles([path], chosenColumns(options))
-  const document = () => ({ files })
-  printAnswer({ command: 'check', warnings: [], document, view: files, say: sayFindings }, options, context)
+  if (isTableAlone(options)) {
+    const { printTables } = await import('../output/printTables.js')
+    printTables({ tables: [findingsTable(files)], warnings: [] }, options, context)
+  } else {
+    const document = () => ({ files })
+    printAnswer({ command: 'check', warnings: [], document, view: files, say: sayFindings }, options, context)
+  }
   if (files.some((file) => file.findings.some(isUnsafe))) context.setExit(3)
 }
 

@@ -1,13 +1,19 @@
 import { Command, Option } from 'commander'
 import { readSubject } from '../../machine/readSubject.js'
 import { compareChips } from '../../predict/comparison/compareChips.js'
+import { comparisonTables } from '../../show/tables/comparisonTables.js'
 import { sayComparison } from '../../show/terminal/sayComparison.js'
 import { type ArchiveOptions, addArchiveOptions, requireFiles } from '../archive/archiveOptions.js'
 import { readsNamedFiles } from '../archive/readsNamedFiles.js'
 import type { Context } from '../context.js'
 import { type ComparedMachines, comparedMachines } from '../options/comparedMachines.js'
 import { parsePowers } from '../options/parseSweep.js'
-import { addOutputOptions, type OutputOptions } from '../output/outputOptions.js'
+import {
+  addOutputOptions,
+  addTableOptions,
+  isTableAlone,
+  type OutputOptions,
+} from '../output/outputOptions.js'
 import { printAnswer } from '../output/printAnswer.js'
 
 interface CompareOptions extends ArchiveOptions, OutputOptions {
@@ -39,22 +45,26 @@ export function compareCommand(context: Context): Command {
         return printComparison(await comparedMachines(subjects), options, context)
       }
       const { manyCompared } = await import('../archive/manyCompared.js')
-      printComparison(await manyCompared(paths, options, context), options, context)
+      await printComparison(await manyCompared(paths, options, context), options, context)
     })
-  return addOutputOptions(addArchiveOptions(command, { resumes: false }))
+  return addTableOptions(addOutputOptions(addArchiveOptions(command, { resumes: false })))
 }
 
-function printComparison(
+async function printComparison(
   compared: ComparedMachines & { readonly failed?: readonly object[] },
   options: CompareOptions,
   context: Context,
-): void {
+): Promise<void> {
   const { machines, failed } = compared
   const comparison = compareChips({ machines, ...(options.at === undefined ? {} : { atW: options.at }) })
   const { warnings: told, ...fields } = comparison
   const { workload } = machines[0]!.chip
   const view = { ...fields, workload }
   const warnings = [...compared.warnings, ...told]
+  if (isTableAlone(options)) {
+    const { printTables } = await import('../output/printTables.js')
+    return printTables({ tables: comparisonTables(fields, workload), warnings }, options, context)
+  }
   const document = () => (failed === undefined ? view : { ...view, failed })
   printAnswer({ command: 'compare', warnings, document, view, say: sayComparison }, options, context)
 }

@@ -4,11 +4,17 @@ import { fitMachine } from '../../machine/fitMachine.js'
 import { explainGap } from '../../predict/gap/explainGap.js'
 import { gapMachine } from '../../predict/gap/gapMachine.js'
 import { readSheet } from '../../sheet/readSheet.js'
+import { gapTable } from '../../show/tables/gapTable.js'
 import { sayGap } from '../../show/terminal/sayGap.js'
 import { sayGapText } from '../../show/text/sayGapText.js'
 import type { Context } from '../context.js'
 import { about } from '../output/answerDocument.js'
-import { addOutputOptions, type OutputOptions } from '../output/outputOptions.js'
+import {
+  addOutputOptions,
+  addTableOptions,
+  isTableAlone,
+  type OutputOptions,
+} from '../output/outputOptions.js'
 import { printAnswer } from '../output/printAnswer.js'
 import { spokenCautions } from '../output/spokenCautions.js'
 
@@ -23,7 +29,7 @@ export function explainCommand(context: Context): Command {
     .argument('<sheet_b>', 'test sheet of the machine it is held against')
     .addHelpText('after', EXAMPLES)
     .action((a: string, b: string, options: OutputOptions) => explain(a, b, options, context))
-  return addOutputOptions(command)
+  return addTableOptions(addOutputOptions(command))
 }
 
 async function explain(
@@ -47,9 +53,13 @@ async function explain(
     fitMachine(sameChip ? [sheetB, sheetA] : sheetB),
   ])
   const gap = explainGap({ a: gapMachine(a), b: gapMachine(b) })
+  const warnings = [...about(a.machine, a.warnings), ...about(b.machine, b.warnings)]
+  if (isTableAlone(options)) {
+    const { printTables } = await import('../output/printTables.js')
+    return printTables({ tables: [gapTable(gap)], warnings }, options, context)
+  }
   const view = { ...gap, text: sayGapText(gap) }
   const document = () => ({ ...view, cautions: spokenCautions(gap.cautions) })
-  const warnings = [...about(a.machine, a.warnings), ...about(b.machine, b.warnings)]
   printAnswer({ command: 'explain', warnings, document, view, say: sayGap }, options, context)
 }
 

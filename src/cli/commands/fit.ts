@@ -4,12 +4,18 @@ import { tabulateCurve } from '../../model/tabulateCurve.js'
 import { writeChassis } from '../../model/writeChassis.js'
 import { writeChip } from '../../model/writeChip.js'
 import { readSheet } from '../../sheet/readSheet.js'
+import { fitTables } from '../../show/tables/fitTables.js'
 import { sayFit } from '../../show/terminal/sayFit.js'
 import { type ArchiveOptions, addArchiveOptions, requireFiles } from '../archive/archiveOptions.js'
 import { readsNamedFiles } from '../archive/readsNamedFiles.js'
 import type { Context } from '../context.js'
 import { fitDocument } from '../output/fitDocument.js'
-import { addOutputOptions, type OutputOptions } from '../output/outputOptions.js'
+import {
+  addOutputOptions,
+  addTableOptions,
+  isTableAlone,
+  type OutputOptions,
+} from '../output/outputOptions.js'
 import { printAnswer } from '../output/printAnswer.js'
 
 interface FitOptions extends ArchiveOptions, OutputOptions {
@@ -36,7 +42,7 @@ export function fitCommand(context: Context): Command {
       const { manyFits } = await import('../archive/manyFits.js')
       await manyFits(paths, options, context)
     })
-  return addOutputOptions(addArchiveOptions(command))
+  return addTableOptions(addOutputOptions(addArchiveOptions(command)))
 }
 
 async function fitOne(paths: readonly string[], options: FitOptions, context: Context): Promise<void> {
@@ -46,6 +52,10 @@ async function fitOne(paths: readonly string[], options: FitOptions, context: Co
   if (options.chip !== undefined) await writeChip(options.chip, machine.chip, { force })
   if (options.chassis !== undefined) await writeChassis(options.chassis, machine.chassis, { force })
   const { chip, chassis, runs, warnings } = machine
+  if (isTableAlone(options)) {
+    const { printTables } = await import('../output/printTables.js')
+    return printTables({ tables: fitTables(chip, curve, runs), warnings }, options, context)
+  }
   const view = { chip: { ...chip, curve }, chassis, runs }
   const document = () => fitDocument(machine, curve)
   printAnswer({ command: 'fit', warnings, document, view, say: sayFit }, options, context)

@@ -1,12 +1,18 @@
 import { Command } from 'commander'
 import { planNextTest } from '../../predict/plan/planNextTest.js'
+import { planTable } from '../../show/tables/planTable.js'
 import { sayPlan } from '../../show/terminal/sayPlan.js'
 import type { Style } from '../../show/terminal/style.js'
 import { sayPlanReason } from '../../show/text/sayPlanReason.js'
 import type { Context } from '../context.js'
 import { addLogOptions, chosenColumns, type LogOptionValues } from '../options/logOptions.js'
 import { planRequest } from '../options/planRequest.js'
-import { addOutputOptions, type OutputOptions } from '../output/outputOptions.js'
+import {
+  addOutputOptions,
+  addTableOptions,
+  isTableAlone,
+  type OutputOptions,
+} from '../output/outputOptions.js'
 import { printAnswer } from '../output/printAnswer.js'
 
 /** `holdwatt plan SHEET|LOG`: how long to test next time. */
@@ -21,12 +27,16 @@ export function planCommand(context: Context): Command {
     .action(async (path: string, options: LogOptionValues & OutputOptions) => {
       const { request, title, warnings } = await planRequest(path, chosenColumns(options))
       const plan = planNextTest(request)
+      if (isTableAlone(options)) {
+        const { printTables } = await import('../output/printTables.js')
+        return printTables({ tables: [planTable(title, plan)], warnings }, options, context)
+      }
       const fields = { ...plan, reasons: plan.reasons.map(sayPlanReason) }
       const view = { ...fields, title }
       const say = (shown: typeof view, style: Style) => sayPlan(shown, shown.title, style)
       printAnswer({ command: 'plan', warnings, document: () => fields, view, say }, options, context)
     })
-  return addOutputOptions(addLogOptions(command))
+  return addTableOptions(addOutputOptions(addLogOptions(command)))
 }
 
 const EXAMPLES = `

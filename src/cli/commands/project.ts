@@ -1,5 +1,6 @@
 import { Command, InvalidArgumentError, Option } from 'commander'
 import { projectScore } from '../../predict/projection/projectScore.js'
+import { projectionTables } from '../../show/tables/projectionTables.js'
 import { sayProjection } from '../../show/terminal/sayProjection.js'
 import type { Style } from '../../show/terminal/style.js'
 import { sayCautions } from '../../show/text/sayCaution.js'
@@ -8,7 +9,12 @@ import type { Context } from '../context.js'
 import { parseSweep } from '../options/parseSweep.js'
 import { projectionRequest, type TargetOptions } from '../options/projectionRequest.js'
 import { quantityOption } from '../options/quantityOption.js'
-import { addOutputOptions, type OutputOptions } from '../output/outputOptions.js'
+import {
+  addOutputOptions,
+  addTableOptions,
+  isTableAlone,
+  type OutputOptions,
+} from '../output/outputOptions.js'
 import { printAnswer } from '../output/printAnswer.js'
 import { spokenCautions } from '../output/spokenCautions.js'
 
@@ -43,6 +49,10 @@ export function projectCommand(context: Context): Command {
       const projection = projectScore(request)
       const warnings = [...request.warnings, ...projection.warnings]
       const { workload } = request.chip
+      if (isTableAlone(options)) {
+        const { printTables } = await import('../output/printTables.js')
+        return printTables({ tables: projectionTables(projection, workload), warnings }, options, context)
+      }
       const document = () => {
         const { warnings: _told, ...fields } = projection
         return { ...fields, cautions: spokenCautions(projection.cautions), workload, loop: request.loop }
@@ -54,7 +64,7 @@ export function projectCommand(context: Context): Command {
       }
       printAnswer({ command: 'project', warnings, document, view: projection, say }, options, context)
     })
-  return addOutputOptions(command)
+  return addTableOptions(addOutputOptions(command))
 }
 
 function parseRuns(text: string): number {

@@ -1,11 +1,17 @@
 import { Command } from 'commander'
 import { readStages } from '../../machine/readStages.js'
+import { stagesTable } from '../../show/tables/stagesTable.js'
 import { sayStages } from '../../show/terminal/sayStages.js'
 import { type ArchiveOptions, addArchiveOptions, requireFiles } from '../archive/archiveOptions.js'
 import { readsNamedFiles } from '../archive/readsNamedFiles.js'
 import type { Context } from '../context.js'
 import { addLogOptions, chosenColumns, type LogOptionValues } from '../options/logOptions.js'
-import { addOutputOptions, type OutputOptions } from '../output/outputOptions.js'
+import {
+  addOutputOptions,
+  addTableOptions,
+  isTableAlone,
+  type OutputOptions,
+} from '../output/outputOptions.js'
 import { printAnswer } from '../output/printAnswer.js'
 import { stagesDocument } from '../output/stagesDocument.js'
 import { tellMeanwhile } from '../output/tellMeanwhile.js'
@@ -29,7 +35,7 @@ export function stagesCommand(context: Context): Command {
       const { manyStages } = await import('../archive/manyStages.js')
       await manyStages(paths, options, context)
     })
-  return addOutputOptions(addArchiveOptions(addLogOptions(command)))
+  return addTableOptions(addOutputOptions(addArchiveOptions(addLogOptions(command))))
 }
 
 async function stagesOfOne(path: string, options: StagesOptions, context: Context): Promise<void> {
@@ -41,6 +47,10 @@ async function stagesOfOne(path: string, options: StagesOptions, context: Contex
     onBytes: reading.onBytes,
   }).finally(reading.stop)
   const view = { path, trace: log.trace, columns: log.columns, skipped: log.skipped, loads }
+  if (isTableAlone(options)) {
+    const { printTables } = await import('../output/printTables.js')
+    return printTables({ tables: [stagesTable([{ path, loads }])], warnings }, options, context)
+  }
   const document = () => stagesDocument({ path, log, loads })
   printAnswer({ command: 'stages', warnings, document, view, say: sayStages }, options, context)
 }

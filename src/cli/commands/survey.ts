@@ -1,12 +1,18 @@
 import { Command } from 'commander'
 import type { WorkloadSurvey } from '../../predict/comparison/surveyMachines.js'
+import { surveyTables } from '../../show/tables/surveyTables.js'
 import { saySurvey } from '../../show/terminal/saySurvey.js'
 import { sayWarning } from '../../show/text/sayWarning.js'
 import { type ArchiveOptions, addArchiveOptions, requireFiles } from '../archive/archiveOptions.js'
 import { readSurvey } from '../archive/readSurvey.js'
 import type { Context } from '../context.js'
 import { quantityOption } from '../options/quantityOption.js'
-import { addOutputOptions, type OutputOptions } from '../output/outputOptions.js'
+import {
+  addOutputOptions,
+  addTableOptions,
+  isTableAlone,
+  type OutputOptions,
+} from '../output/outputOptions.js'
 import { printAnswer } from '../output/printAnswer.js'
 import { showProgress } from '../output/showProgress.js'
 
@@ -40,7 +46,7 @@ export function surveyCommand(context: Context): Command {
       requireFiles(command, paths, options)
       await printSurvey(paths, options, context)
     })
-  return addOutputOptions(addArchiveOptions(command, { resumes: false }))
+  return addTableOptions(addOutputOptions(addArchiveOptions(command, { resumes: false })))
 }
 
 async function printSurvey(
@@ -49,6 +55,10 @@ async function printSurvey(
   context: Context,
 ): Promise<void> {
   const { workloads, failed, warnings } = await readSurvey(paths, options, context)
+  if (isTableAlone(options)) {
+    const { printTables } = await import('../output/printTables.js')
+    return printTables({ tables: surveyTables(workloads), warnings }, options, context)
+  }
   const charts = await writePictures(workloads, options, context)
   const document = () => ({ workloads: workloads.map(spokenSurvey), failed, charts })
   const view = { workloads, failed }

@@ -2,7 +2,14 @@ import { type Command, InvalidArgumentError, Option } from 'commander'
 import type { Style } from '../../show/terminal/style.js'
 import type { Context } from '../context.js'
 
-export interface OutputOptions {
+/** An answer's table alone, in one of the forms that other programs take. */
+export interface TableOptions {
+  readonly csv?: boolean
+  readonly markdown?: boolean
+  readonly html?: boolean
+}
+
+export interface OutputOptions extends TableOptions {
   readonly json?: boolean
   readonly width?: number
   readonly color?: boolean
@@ -17,6 +24,14 @@ export function addOutputOptions(command: Command): Command {
     .addOption(new Option('--no-color', 'no colour'))
 }
 
+/** Adds the options of a command whose answer has a table. */
+export function addTableOptions(command: Command): Command {
+  return command
+    .addOption(tableOption('--csv', 'print the table alone as CSV, intervals as columns of their own'))
+    .addOption(tableOption('--markdown', 'print the table alone in Markdown'))
+    .addOption(tableOption('--html', 'print the table alone as a fragment of HTML'))
+}
+
 /**
  * The style that options, environment and terminal agree on: 80 columns unless the terminal says otherwise.
  *
@@ -29,6 +44,18 @@ export function chooseStyle(options: OutputOptions, context: Context): Style {
   const terminalWidth = context.stdoutIsTerminal ? context.columns : undefined
   const width = options.width ?? Math.min(160, Math.max(40, terminalWidth ?? 80))
   return { width, colour: options.color ?? environmentColour(context) }
+}
+
+/** One form of an answer at a time. */
+function tableOption(flag: string, description: string): Option {
+  return new Option(flag, description).conflicts(
+    ['json', 'jsonLines', 'csv', 'markdown', 'html'].filter((other) => `--${other}` !== flag),
+  )
+}
+
+/** Whether the table is wanted alone, without text and plots. */
+export function isTableAlone({ csv, markdown, html }: TableOptions): boolean {
+  return csv === true || markdown === true || html === true
 }
 
 function environmentColour(context: Context): boolean {

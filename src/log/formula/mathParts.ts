@@ -18,18 +18,18 @@ import {
 /** An evaluator of sums over numbers and units, with nothing in it that reads, writes, imports or defines. */
 export function createMath() {
   return create({
-    absDependencies,
-    addDependencies,
-    divideDependencies,
-    maxDependencies,
-    minDependencies,
-    multiplyDependencies,
-    parseDependencies,
-    powDependencies,
-    sqrtDependencies,
-    subtractDependencies,
-    unaryMinusDependencies,
-    unaryPlusDependencies,
-    unitDependencies,
+    absDependencies: absDependencies!,
+    addDependencies: addDependencies!,
+    divideDependencies: divideDependencies!,
+    maxDependencies: maxDependencies!,
+    minDependencies: minDependencies!,
+    multiplyDependencies: multiplyDependencies!,
+    parseDependencies: parseDependencies!,
+    powDependencies: powDependencies!,
+    sqrtDependencies: sqrtDependencies!,
+    subtractDependencies: subtractDependencies!,
+    unaryMinusDependencies: unaryMinusDependencies!,
+    unaryPlusDependencies: unaryPlusDependencies!,
+    unitDependencies: unitDependencies!,
   })
 }

@@ -1,5 +1,5 @@
-import type { Html } from '../html.js'
-import { html } from '../html.js'
+import type { Html } from '../../text/html.js'
+import { html } from '../../text/html.js'
 import type { WhatIfField, WhatIfMachine } from './whatIfState.js'
 
 /**

@@ -1,0 +1,35 @@
+import type { Workload } from '../../physics/chip/chip.js'
+import type { ChipComparison } from '../../predict/comparison/compareChips.js'
+import { type DataTable, dataTable } from './dataTable.js'
+
+/** Chips at equal power, and each machine at the power that it settles at. */
+export function comparisonTables(
+  comparison: Pick<ChipComparison, 'at' | 'machines'>,
+  workload: Workload,
+): readonly DataTable[] {
+  const unit = workload.score
+  const atEqual = comparison.at.flatMap((at) => at.scores.map((chip) => ({ at, chip })))
+  return [
+    dataTable(`${workload.name}: at equal power`, atEqual, [
+      { name: 'power', unit: 'W', of: ({ at }) => at.powerW },
+      { name: 'chip', of: ({ chip }) => chip.chip },
+      { name: 'machine', of: ({ chip }) => chip.machine },
+      { name: 'score', unit, interval: true, of: ({ chip }) => chip.score },
+      { name: 'score per watt', interval: true, of: ({ chip }) => chip.perWatt },
+      {
+        name: 'beyond the measured powers',
+        of: ({ at, chip }) => (at.extrapolated.includes(chip.chip) ? 'yes' : 'no'),
+      },
+    ]),
+    dataTable(`${workload.name}: each machine at its settled power`, comparison.machines, [
+      { name: 'machine', of: (machine) => machine.machine },
+      { name: 'chip', of: (machine) => machine.chip },
+      {
+        name: 'sustained power',
+        unit: 'W',
+        of: ({ sustainedW }) => (sustainedW === null ? null : Number(sustainedW.toFixed(2))),
+      },
+      { name: 'score', unit, interval: true, of: (machine) => machine.score },
+    ]),
+  ]
+}
