@@ -6,29 +6,24 @@ import { runInside } from '../commandLine.js'
 const COMMANDS: readonly (readonly [string, string, (document: never) => Value, string])[] = [
   ['stages', 'samples/heron-loop.csv', (d: Stages) => d.loads[0]!.stages[2]!.levelW, 'mean power (W)'],
   ['fit', 'samples/heron-compile.yaml', (d: Fitted) => d.chip.curve[0]!.score, 'score (s)'],
-  [
-    'project',
-    'samples/heron-compile.yaml --sustained 60W',
-    (d: Projected) => d.first.score.value,
-    'score (s)',
-  ],
+  ['project', 'samples/heron-compile.yaml --sustained 60W', (d: Projected) => d.first.score, 'score (s)'],
   [
     'compare',
     'samples/heron-compile.yaml samples/ibis-compile.yaml --at 60W',
-    (d: Compared) => d.at[0]!.scores[0]!.score.value,
+    (d: Compared) => d.at[0]!.scores[0]!.score,
     'score (s)',
   ],
   [
     'explain',
     'samples/heron-compile.yaml samples/ibis-compile.yaml',
-    (d: Explained) => d.parts[0]!.percent.value,
+    (d: Explained) => d.parts[0]!.percent,
     'change (%)',
   ],
   ['plan', 'samples/heron-compile.yaml', (d: Planned) => d.settleS, 'value'],
   [
     'survey',
     'samples/heron-compile.yaml samples/ibis-compile.yaml',
-    (d: Surveyed) => d.workloads[0]!.machines[0]!.sustainedW.value,
+    (d: Surveyed) => d.workloads[0]!.machines[0]!.sustainedW,
     'sustained power (W)',
   ],
 ]
