@@ -1,4 +1,4 @@
-// The public library: what the contract's section 4 names, and one function for each command. Nothing in src imports this.
+// The public library: what section 4 of cli/README.md names, and one function for each command. Nothing in src imports this.
 
 export type { CheckedFile } from './audit/checkFile.js'
 export { checkFiles } from './audit/checkFiles.js'

@@ -9,9 +9,9 @@ const { dependencies, devDependencies } = json('package.json') as {
   devDependencies: Dependencies
 }
 
-/** Rows of the table in DEVELOPERS.md whose first column has this heading: name and licence. */
-function tableOf(heading: string): readonly (readonly [string, string])[] {
-  const [, rows = ''] = readFileSync('DEVELOPERS.md', 'utf8').split(`| ${heading} |`)
+/** Rows of the table in a page whose first column has this heading: name and licence. */
+function tableOf(page: string, heading: string): readonly (readonly [string, string])[] {
+  const [, rows = ''] = readFileSync(page, 'utf8').split(`| ${heading} |`)
   const lines = rows.split('\n').slice(2)
   const end = lines.findIndex((line) => !line.startsWith('|'))
   return lines.slice(0, end).map((line) => {
@@ -25,22 +25,19 @@ const ALLOWED = ['MIT', 'ISC', 'BSD-3-Clause', 'Apache-2.0', 'MIT OR Apache-2.0'
 
 describe('the dependencies', () => {
   it.each([
-    ['shipped', dependencies],
-    ['development only', devDependencies],
-  ])(
-    'that are %s stand in DEVELOPERS.md, each with the licence that it is installed under',
-    (heading, wanted) => {
-      const rows = tableOf(heading)
-      expect(rows.map(([name]) => name).sort()).toEqual(Object.keys(wanted).sort())
-      for (const [name, licence] of rows) {
-        expect({ name, licence }).toEqual({
-          name,
-          licence: json(`node_modules/${name}/package.json`).license,
-        })
-        expect(ALLOWED).toContain(licence)
-      }
-    },
-  )
+    ['shipped', 'src/README.md', dependencies],
+    ['development only', 'tests/README.md', devDependencies],
+  ])('that are %s stand in %s, each with the licence that it is installed under', (heading, page, wanted) => {
+    const rows = tableOf(page, heading)
+    expect(rows.map(([name]) => name).sort()).toEqual(Object.keys(wanted).sort())
+    for (const [name, licence] of rows) {
+      expect({ name, licence }).toEqual({
+        name,
+        licence: json(`node_modules/${name}/package.json`).license,
+      })
+      expect(ALLOWED).toContain(licence)
+    }
+  })
 
   it('run no script when they are installed, but for esbuild, which works without it', () => {
     const { packages } = json('package-lock.json') as {

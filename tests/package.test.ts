@@ -91,7 +91,10 @@ describe('the packed package', () => {
       'models',
       'package.json',
       'samples',
+      'src',
+      'tests',
     ])
+    expect(listed.filter((path) => /^(src|tests)\//.test(path) && !path.endsWith('.md'))).toEqual([])
     expect(listed.filter((path) => path.startsWith('dist') && !/\.(c?js|d\.ts)$/.test(path))).toEqual([])
     expect(listed).toContain('dist/types/browser.d.ts')
   })

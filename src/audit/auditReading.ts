@@ -58,7 +58,7 @@ function sayRepair({ count, detail, firstLine }: Repair): string {
 /** A pause of the logger: far above jitter and single lost samples. */
 const GAP_INTERVALS = 10
 const GAP_LEAST_S = 5
-/** From here on a gap ends a load (contract: pauses under 30 s belong to it). */
+/** A gap this long may hold an end of a load, s; common practice, no source. */
 const GAP_SPLITS_S = 30
 /** Work this near to a gap on either side, and the gap lies in a load. */
 const NEAR_S = 30

@@ -1,7 +1,7 @@
 /** How much a finding weighs: worth knowing, worth caution, or reason not to conclude. */
 export type Severity = 'note' | 'caution' | 'unsafe'
 
-/** One thing that the audit found (contract section 3, `check`). */
+/** One thing that the audit found (section 3 of cli/README.md, `check`). */
 export interface Finding {
   /** Stable, kebab-case. */
   readonly code: string

@@ -22,5 +22,5 @@ export interface Context {
   setExit(status: ExitStatus): void
 }
 
-/** 0 done, 1 a fault of the tool, 2 bad usage or bad input, 3 a check found something unsafe (contract section 3). */
+/** 0 done, 1 a fault of the tool, 2 bad usage or bad input, 3 a check found something unsafe (section 3 of cli/README.md). */
 export type ExitStatus = 0 | 1 | 2 | 3

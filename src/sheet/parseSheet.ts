@@ -7,7 +7,7 @@ import { sheetKeys, sheetSchema } from './sheetSchema.js'
 import type { TestSheet } from './testSheet.js'
 
 /**
- * Reads a YAML test sheet: one machine and one workload, as tested (contract section 2).
+ * Reads a YAML test sheet: one machine and one workload, as tested (section 2 of cli/README.md).
  *
  * @param text - YAML
  * @param file - the sheet's path, for messages and for finding its logs

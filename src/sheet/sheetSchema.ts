@@ -4,7 +4,7 @@ import { type Dimension, parseQuantity } from '../units.js'
 import { parseRunTime } from './parseRunTime.js'
 
 /**
- * The shape of a test sheet (contract section 2), from text values to quantities in W, s and degrees C.
+ * The shape of a test sheet (section 2 of cli/README.md), from text values to quantities in W, s and degrees C.
  *
  * Scores stay text here: their unit is known only once the workload is. Every message says what was needed; the
  * reader adds where it stands and what came.

@@ -2,7 +2,7 @@ import type { InputLocation } from '../errors.js'
 import type { LogOptions } from '../log/trace.js'
 import type { Workload } from '../physics/chip/chip.js'
 
-/** One machine and one workload, as tested: what a YAML test sheet says (contract section 2). */
+/** One machine and one workload, as tested: what a YAML test sheet says (section 2 of cli/README.md). */
 export interface TestSheet {
   /** Path of the sheet, for messages and for finding its logs. */
   readonly file: string

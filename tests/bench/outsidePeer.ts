@@ -18,18 +18,16 @@ export function outsidePeer(
   arrays: readonly ArrayLike<number>[],
 ): ReadonlyMap<string, PeerAnswer> {
   const path = `tests/bench/peers/${script}`
-  // Debian's own interpreters, as its packages are there.
-  const [command, args] = script.endsWith('.R')
-    ? ['/usr/bin/Rscript', ['--vanilla', path]]
-    : ['/usr/bin/python3', [path]]
-  const run = spawnSync(command as string, args as string[], {
-    input: arrays.map((array) => `${Array.from(array).join(' ')}\n`).join(''),
-    encoding: 'utf8',
-    maxBuffer: 1 << 28,
-    // One thread, as ours has.
-    env: { ...process.env, OPENBLAS_NUM_THREADS: '1', OMP_NUM_THREADS: '1' },
-  })
-  if (run.status !== 0) return new Map()
+  const input = arrays.map((array) => `${Array.from(array).join(' ')}\n`).join('')
+  // Debian's own interpreters come first, as its packages are there.
+  const commands = script.endsWith('.R')
+    ? [['/usr/bin/Rscript', '--vanilla', path]]
+    : [
+        ['/usr/bin/python3', path],
+        ['python3', path],
+      ]
+  const run = commands.map((words) => runPeer(words, input)).find(({ status }) => status === 0)
+  if (run === undefined) return new Map()
   const numbers = (text: string): readonly number[] => text.trim().split(/\s+/).map(Number)
   return new Map(
     run.stdout
@@ -40,4 +38,10 @@ export function outsidePeer(
         return [name!.trim(), { samplesMs: numbers(times!), found: numbers(found!) }]
       }),
   )
+}
+
+function runPeer([command, ...args]: readonly string[], input: string) {
+  // One thread, as ours has.
+  const env = { ...process.env, OPENBLAS_NUM_THREADS: '1', OMP_NUM_THREADS: '1' }
+  return spawnSync(command!, args, { input, encoding: 'utf8', maxBuffer: 1 << 28, env })
 }

@@ -1,5 +1,7 @@
+import { archiveTable } from './archiveTable.js'
+import { certifiedTable } from './certifiedTable.js'
 import { changePointTable } from './changePointTable.js'
-import { fleetTable } from './fleetTable.js'
+import { keepResults } from './keepResults.js'
 import { leastSquaresTable } from './leastSquaresTable.js'
 import { readingTable } from './readingTable.js'
 import { relaxationTable } from './relaxationTable.js'
@@ -9,9 +11,12 @@ const TABLES: Readonly<Record<string, () => Promise<readonly string[]> | readonl
   changes: changePointTable,
   relaxation: relaxationTable,
   accuracy: leastSquaresTable,
-  fleet: fleetTable,
+  certified: certifiedTable,
+  archive: archiveTable,
   reading: readingTable,
 }
+
+const RESULTS = 'tests/bench/results.md'
 
 // `npm run bench [-- NAME ...]`: time beside peers and floors in the same run. Nothing passes or fails by it.
 const asked = process.argv.slice(2)
@@ -21,6 +26,9 @@ if (unknown.length > 0) {
   process.exitCode = 2
 } else {
   for (const [name, table] of Object.entries(TABLES)) {
-    if (asked.length === 0 || asked.includes(name)) console.log([...(await table()), ''].join('\n'))
+    if (asked.length > 0 && !asked.includes(name)) continue
+    const lines = await table()
+    console.log([...lines, ''].join('\n'))
+    keepResults(RESULTS, name, lines)
   }
 }

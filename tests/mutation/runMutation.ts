@@ -1,6 +1,7 @@
 import { existsSync } from 'node:fs'
 import { join } from 'node:path'
 import { Stryker } from '@stryker-mutator/core'
+import { keepMutation } from './keepMutation.js'
 
 // npm run mutate [-- FILE or ROOM ...], told from src: changes the code in small ways, one at a time, and asks whether a test notices.
 // Test files named as well (tests/numeric/estimate.test.ts) are all that is run: a room's simulated worlds take minutes for each change.
@@ -24,7 +25,7 @@ const targets = asked.length > 0 ? asked : WHERE_IT_WOULD_HURT
 
 const unknown = [...targets.map((path) => join('src', path)), ...tests].filter((path) => !existsSync(path))
 if (unknown.length > 0)
-  throw new Error(`files or rooms under src, or test files, were needed, ${unknown.join(', ')} came`)
+  throw new Error(`expected files or rooms under src, or test files, got ${unknown.join(', ')}`)
 
 // Processes that run the tests inherit this; vitest.config.ts reads it.
 const rooms = [...new Set(targets.map((path) => path.split('/')[0])), 'certified']
@@ -51,3 +52,9 @@ await new Stryker({
   jsonReporter: { fileName: `${cache}/report.json` },
   allowConsoleColors: false,
 }).runMutationTest()
+
+keepMutation(
+  'tests/mutation/results.md',
+  `${cache}/report.json`,
+  tests.length > 0 ? 'its own' : 'of the room',
+)

@@ -11,7 +11,7 @@ function main(path: string): void {
   const text = [
     '# What change points can be found',
     '',
-    'Written by `npm run power` (seeded; about a minute). Noise has standard deviation 1; `p` is its lag-1 correlation.',
+    'Written by `npm run study:changes` (seeded; about a minute). Noise has standard deviation 1; `p` is its lag-1 correlation.',
     '',
     ...falseChanges(),
     '',

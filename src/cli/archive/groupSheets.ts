@@ -13,7 +13,7 @@ export interface SheetGroup {
 const OPEN_AT_ONCE = 16
 
 /**
- * Sheets by chip and workload, as the contract has it ("sheets with the same chip and workload are fitted together"), in the
+ * Sheets by chip and workload, as section 2 of cli/README.md has it ("sheets with the same chip and workload are fitted together"), in the
  * order in which the first of each came. A sheet that can't be read stands alone; whoever works on it will say why.
  */
 export async function groupSheets(paths: readonly string[]): Promise<readonly SheetGroup[]> {

@@ -2,7 +2,7 @@ import { sayWarning } from '../../show/text/sayWarning.js'
 import type { Warning } from '../../warnings.js'
 
 /**
- * A command's JSON document (contract section 3): `tool`, `version`, `command` and `warnings`, then the command's own fields.
+ * A command's JSON document (section 3 of cli/README.md): `tool`, `version`, `command` and `warnings`, then the command's own fields.
  * Two sheets, or a fit and a projection from it, may have the same warning: it is told once.
  */
 export function answerDocument(answer: {

@@ -1,7 +1,7 @@
 import type { TestedMachine } from '../../machine/testedMachine.js'
 import type { ChipPoint } from '../../physics/chip/chipAt.js'
 
-/** The fields of `fit --json` (contract section 3). */
+/** The fields of `fit --json` (section 3 of cli/README.md). */
 export function fitDocument(machine: TestedMachine, curve: readonly ChipPoint[]): object {
   const { chip, chassis, runs, scatter, asTested, loop } = machine
   const { name, workload, measuredRangeW, demandW, workPerRun } = chip

@@ -7,7 +7,7 @@ interface StagesAnswer {
   readonly loads: readonly Load[]
 }
 
-/** The fields of `stages --json` (contract section 3). */
+/** The fields of `stages --json` (section 3 of cli/README.md). */
 export function stagesDocument({ path, log, loads }: StagesAnswer): object {
   const { trace, columns, skipped, repairs } = log
   return {

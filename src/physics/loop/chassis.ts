@@ -20,7 +20,7 @@ export interface ThermalModel {
   readonly zeroPowerC?: number
 }
 
-/** What decides which watts are allowed, and for how long (contract section 3, `fit`). */
+/** What decides which watts are allowed, and for how long (section 3 of cli/README.md, `fit`). */
 export interface Chassis {
   readonly name: string
   /** Power between loads, W. */

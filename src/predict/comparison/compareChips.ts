@@ -16,7 +16,7 @@ export interface ComparedMachine {
   readonly sustainedW: number | null
 }
 
-/** Chips at one power (contract section 3, `compare`). */
+/** Chips at one power (section 3 of cli/README.md, `compare`). */
 export interface EqualPower {
   readonly powerW: number
   readonly scores: readonly {

@@ -19,7 +19,7 @@ export interface GapPart {
   readonly points: number
 }
 
-/** Why one machine scores less, or more, than another (contract section 3, `explain`). */
+/** Why one machine scores less, or more, than another (section 3 of cli/README.md, `explain`). */
 export interface Gap {
   readonly a: string
   readonly b: string

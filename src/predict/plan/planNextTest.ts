@@ -6,7 +6,7 @@ import type { PlanRequest } from './planRequest.js'
 import { planRest } from './planRest.js'
 import { planSettling } from './planSettling.js'
 
-/** How long to test next time (contract section 3, `plan`); `reasons` are worded in `show/sayPlanReason.ts`. */
+/** How long to test next time (section 3 of cli/README.md, `plan`); `reasons` are worded in `show/sayPlanReason.ts`. */
 export interface Plan {
   readonly settleS: Estimate
   readonly runsNeeded: number

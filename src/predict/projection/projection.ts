@@ -18,7 +18,7 @@ export interface ProjectedRun {
  */
 export type TargetLimits = HeldLimits
 
-/** Contract section 3, `project`. */
+/** Section 3 of cli/README.md, `project`. */
 export interface Projection {
   readonly chip: string
   readonly target: TargetLimits

@@ -37,5 +37,5 @@ export function judgeStage(trace: Trace): PresentStage | undefined {
 
 // Too few for noise to be told from steps.
 const FEWEST_SAMPLES = 10
-// The contract's definition of what belongs to a load.
+// A longer pause ends the stage that is shown; common practice, no source.
 const LONGEST_PAUSE_S = 30

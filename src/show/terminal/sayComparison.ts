@@ -6,7 +6,7 @@ import { plotCurve } from './plotCurve.js'
 import { plotTable } from './plotTable.js'
 import { inkText, type Style } from './style.js'
 
-/** What `compare` shows: the contract's document with the workload that all share. */
+/** What `compare` shows: its JSON document with the workload that all share. */
 export interface ComparisonView {
   readonly workload: Workload
   readonly machines: readonly {

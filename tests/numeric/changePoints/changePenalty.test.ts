@@ -1,7 +1,7 @@
 import { expect, it } from 'vitest'
 import { changePenalty } from '../../../src/numeric/changePoints/changePenalty.js'
 
-// False-change rates of it, measured on noise: DEVELOPERS.md and findChangePoints.test.ts.
+// False-change rates of it, measured on noise: tests/study/change-point-power.md and findChangePoints.test.ts.
 
 it('a penalty is (n - 1) g / (n - 2 + g) variances, g = 10 + ln n', () => {
   // n = e^2: g = 12.

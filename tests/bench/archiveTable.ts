@@ -22,7 +22,7 @@ interface Usage {
  * Many half-hour logs through the built command: processor seconds a log, what workers bring, memory, and from these what a
  * million logs cost. Elapsed times depend on what else the machine does; processor times hardly do.
  */
-export function fleetTable(): readonly string[] {
+export function archiveTable(): readonly string[] {
   const folder = mkdtempSync(join(tmpdir(), 'holdwatt-bench-'))
   try {
     return tableOf(makeArchive(folder), folder)
