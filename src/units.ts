@@ -1,7 +1,7 @@
 import { InputError } from './errors.js'
 
 /** What a quantity measures. Numbers inside the program are in W, J, s, degrees C and Hz. */
-export type Dimension = 'power' | 'energy' | 'time' | 'temperature' | 'frequency'
+export type Dimension = 'power' | 'energy' | 'time' | 'temperature' | 'frequency' | 'share'
 
 /** A unit as `si = (value + offset) * scale`: degrees C for temperature, else the SI unit. */
 export interface Unit {
@@ -84,13 +84,14 @@ export function formatQuantity(value: number, dimension: Dimension, digits = 4):
 const ABSOLUTE_ZERO_C = -273.15
 const LONGEST_UNIT = 24
 const LONGEST_QUANTITY = 80
-const BASE = { power: 'W', energy: 'J', time: 's', temperature: '°C', frequency: 'Hz' } as const
+const BASE = { power: 'W', energy: 'J', time: 's', temperature: '°C', frequency: 'Hz', share: '%' } as const
 const AN = {
   power: 'a power',
   energy: 'an energy',
   time: 'a time',
   temperature: 'a temperature',
   frequency: 'a frequency',
+  share: 'a share',
 } as const
 const EXAMPLES = {
   power: '45 W, 500 mW or 1.2 kW',
@@ -98,6 +99,7 @@ const EXAMPLES = {
   time: '90 s, 4 min, 1.5 h, 500 ms, 1:30 or 0:01:30',
   temperature: '22 degC, 72 degF or 295 K',
   frequency: '3.2 GHz or 3200 MHz',
+  share: '80 %',
 } as const
 
 // Rows: dimension, scale to SI, offset before scaling, then the symbol and its other spellings.
@@ -153,6 +155,7 @@ const TABLE: readonly (readonly [Dimension, number, number, ...string[]])[] = [
   ['frequency', 1e3, 0, 'kHz', 'kilohertz'],
   ['frequency', 1e6, 0, 'MHz', 'megahertz'],
   ['frequency', 1e9, 0, 'GHz', 'gigahertz'],
+  ['share', 1, 0, '%', 'percent', 'pct'],
 ]
 
 const BY_SYMBOL = new Map<string, Unit>()

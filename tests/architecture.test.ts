@@ -36,7 +36,7 @@ const ROOMS = [
 const SUB_ROOMS: { readonly [room: string]: readonly string[] } = {
   numeric: ['.', 'statistics', 'leastSquares', 'changePoints'],
   physics: ['chip', 'chassis', 'loop'],
-  log: ['trace.ts', 'table', 'formula', 'time', 'columns', 'repair', '.'],
+  log: ['trace.ts', 'table', 'formula', 'time', 'reasons', 'columns', 'repair', '.'],
   segment: ['indexRange.ts', 'load.ts', 'loads', 'cut', 'stages', 'settled', '.'],
   fit: ['chip', 'chassis'],
   predict: ['projection', 'comparison', 'gap', 'plan'],

@@ -1,11 +1,7 @@
 import { InputError } from '../errors.js'
 import { listColumns } from './columns/chooseColumn.js'
-import {
-  type ChosenColumns,
-  chooseColumns,
-  type MeasuredColumn,
-  noteAssumedUnits,
-} from './columns/chooseColumns.js'
+import { type ChosenColumns, chooseColumns } from './columns/chooseColumns.js'
+import { familyName, type Quantity } from './columns/measuredColumn.js'
 import { TableReader } from './columns/tableReader.js'
 import { repairSamples } from './repair/repairSamples.js'
 import { findHeader, HEAD_CHARACTERS, HEAD_LINES, type Header, LONGEST_LINE } from './table/findHeader.js'
@@ -82,11 +78,15 @@ export class LogParser {
   /** The log, when all of it has been pushed. */
   finish(): ParsedLog {
     this.feed(NOTHING, true)
-    const { header, chosen, reader } = this.table!
+    const { chosen, reader } = this.table!
     const table = reader.finish()
     const { trace, repairs } = repairSamples(table, chosen)
-    const notes = noteAssumedUnits(header, chosen)
-    return { trace, columns: namesOf(chosen), skipped: table.skipped, repairs: [...notes, ...repairs] }
+    return {
+      trace,
+      columns: namesOf(chosen),
+      skipped: table.skipped,
+      repairs: [...chosen.notes, ...repairs],
+    }
   }
 
   private feed(bytes: Uint8Array, isLast: boolean): void {
@@ -210,15 +210,18 @@ function timeMissing(header: Header): InputError {
   })
 }
 
-function namesOf({ time, power, temperature, clock }: ChosenColumns): ParsedLog['columns'] {
+function namesOf({ time, power, series }: ChosenColumns): ParsedLog['columns'] {
+  const named = (wanted: Quantity) => series.filter(({ quantity }) => quantity === wanted)
+  const first = (wanted: Quantity) => named(wanted).map(familyName)[0] ?? null
   return {
     time: time?.columns.map(({ header }) => header).join(' + ') ?? null,
     power: power.column.header,
-    temperature: temperature === undefined ? null : familyName(temperature, 'hottest'),
-    clock: clock === undefined ? null : familyName(clock, 'mean'),
+    temperature: first('temperature'),
+    clock: first('clock'),
+    limit: first('limit'),
+    use: first('use'),
+    reasons: first('reasons'),
+    temperatures: [...named('temperature'), ...named('sensor')].map(familyName),
+    device: null,
   }
-}
-
-function familyName({ column, siblings }: MeasuredColumn, how: string): string {
-  return siblings === undefined ? column.header : `${column.header} and ${siblings.length} more (${how})`
 }

@@ -9,6 +9,14 @@ export interface Trace {
   readonly temperatureC: Float64Array | null
   /** Hz, NaN where a sample has none; null without a clock column. */
   readonly clockHz: Float64Array | null
+  /** Set power limit, W, NaN where a sample has none; null or absent without such a column. */
+  readonly limitW?: Float64Array | null
+  /** How busy the chip was, 0 to 100 %, NaN where a sample has none; null or absent without such a column. */
+  readonly usePct?: Float64Array | null
+  /** What the machine itself says held it, as flags of `REASON`; null or absent without a column that can be read. */
+  readonly reasons?: Uint8Array | null
+  /** Every temperature of the log, the chosen one first; empty or absent without any. */
+  readonly temperatures?: readonly NamedTemperature[]
   /** Median sampling interval, s. */
   readonly intervalS: number
   /** Seconds since 1970 UTC of the first sample; null when the log has no date. */
@@ -16,6 +24,17 @@ export interface Trace {
   /** Time of day of the first sample, seconds after midnight in the log's own clock; null for elapsed time. */
   readonly startOfDayS: number | null
 }
+
+/** One temperature column, or the hottest of a numbered family. */
+export interface NamedTemperature {
+  /** As the header names it. */
+  readonly name: string
+  /** Degrees C, NaN where a sample has none. */
+  readonly celsius: Float64Array
+}
+
+/** Flags of `Trace.reasons`; several may be set in one sample, and none says that nothing held the machine. */
+export const REASON = { powerLimit: 1, heat: 2, idle: 4, demand: 8, other: 16 } as const
 
 /** A line that was passed over, counted from 1. */
 export interface SkippedLine {
@@ -36,6 +55,13 @@ export interface LogColumns {
   readonly power: string
   readonly temperature: string | null
   readonly clock: string | null
+  readonly limit: string | null
+  readonly use: string | null
+  readonly reasons: string | null
+  /** All temperatures that were read, the chosen one first. */
+  readonly temperatures: readonly string[]
+  /** The column that tells several machines apart, and the one whose rows were read; null in a log of one machine. */
+  readonly device: { readonly column: string; readonly value: string } | null
 }
 
 export interface ParsedLog {
@@ -51,6 +77,10 @@ export interface LogOptions {
   readonly time?: string
   readonly temperature?: string
   readonly clock?: string
+  /** Which machine's rows to read, where the log tells several apart: as the cell says. */
+  readonly device?: string
+  /** Names of a bit mask's bits, by value: `4=power 8=heat 1=idle`. */
+  readonly reasonBits?: string
   /** Seconds between samples when the log has no time column. */
   readonly everyS?: number
   /** The file's name, for messages. */

@@ -222,7 +222,7 @@ describe('columns by name and unit', () => {
       'Time [s],Total power [W],CPU power [W],GPU power [W],GPU [°C],SSD [°C],CPU [°C],Memory clock [MHz],CPU clock [MHz]\n' +
         '0,45,30,5,40,41,70,800,3000\n1,46,31,5,40,41,71,800,3000\n',
     )
-    expect(log.columns).toEqual({
+    expect(log.columns).toMatchObject({
       time: 'Time [s]',
       power: 'Total power [W]',
       temperature: 'CPU [°C]',

@@ -1,6 +1,7 @@
 import { InputError } from '../../errors.js'
 import type { Column } from '../table/describeColumn.js'
 import { plainText } from '../table/plainText.js'
+import { type Part, partsOf, withoutPart } from './machinePart.js'
 
 /** The kind of column that is being looked for; also the option that picks one. */
 export type Wanted = 'power' | 'time' | 'temperature' | 'clock'
@@ -11,6 +12,7 @@ export type Wanted = 'power' | 'time' | 'temperature' | 'clock'
  * picked without being asked for. One sensor for each of many cores is no choice to be made: all of them are taken.
  *
  * @param candidates - columns whose unit fits
+ * @param part - whose temperature or clock is wanted; a power's words count as they stand
  * @returns one column; all of a numbered family of temperatures or clocks; or none
  * @throws InputError `column-ambiguous` with the candidates and the option that picks one
  * @example chooseColumn('power', [describeColumn('Cores (W)', 1), describeColumn('Package (W)', 2)])[0]?.index // 2
@@ -18,14 +20,19 @@ export type Wanted = 'power' | 'time' | 'temperature' | 'clock'
 export function chooseColumn(
   wanted: Exclude<Wanted, 'time'>,
   candidates: readonly Column[],
+  part: Part = 'processor',
 ): readonly Column[] {
-  const ranked = candidates.map((column) => ({ column, rank: rankOf(wanted, column) }))
+  const ranked = candidates.map((column) => ({
+    column,
+    rank: rankOf(wanted, isMeanOfInstant(column, candidates) ? withoutAverage(column) : column, part),
+  }))
   const only = wanted === 'power' && candidates.length === 1
   const usable = only ? ranked : ranked.filter(({ rank }) => rank < NEVER)
   if (usable.length === 0) return []
   const best = Math.min(...usable.map(({ rank }) => rank))
   const chosen = usable.filter(({ rank }) => rank === best).map(({ column }) => column)
-  if (chosen.length > 1 && (wanted === 'power' || !isFamily(chosen))) throw ambiguous(wanted, chosen)
+  if (chosen.length > 1 && wanted === 'power') return [averageOf(chosen)]
+  if (chosen.length > 1 && !isFamily(chosen)) throw ambiguous(wanted, chosen)
   return chosen
 }
 
@@ -82,6 +89,35 @@ function isFamily(columns: readonly Column[]): boolean {
   return bare.size === 1 && units.size === 1 && names.size === columns.length
 }
 
+/** Of the same power as an instant and as a mean of its interval, the mean. */
+function averageOf(columns: readonly Column[]): Column {
+  const steady = columns.filter(({ name }) => !INSTANT.test(name))
+  const names = new Set(columns.map(({ name }) => bare(name)))
+  if (steady.length !== 1 || names.size > 1) throw ambiguous('power', columns)
+  return steady[0]!
+}
+
+/** `Power average` beside `Power instant` is a mean of each interval, where alone it may be one since the log began. */
+function isMeanOfInstant(column: Column, columns: readonly Column[]): boolean {
+  return (
+    AVERAGE.test(column.name) &&
+    columns.some(({ name }) => INSTANT.test(name) && bare(name) === bare(column.name))
+  )
+}
+
+function withoutAverage(column: Column): Column {
+  return { ...column, name: bare(column.name) }
+}
+
+/** The name without words for instant or mean. */
+export function bare(name: string): string {
+  return name.replace(INSTANT, ' ').replace(AVERAGE, ' ').replace(/ {2,}/g, ' ').trim()
+}
+
+/** Words for a reading of one instant, and for one over an interval. */
+export const INSTANT = /\b(instant|instantaneous|momentary|momentan)\b/
+export const AVERAGE = /\b(avg|average|averaged|mean)\b/
+
 const MOST_LISTED = 12
 // From here on a column is something else than what is looked for, or only a bound of it.
 export const NEVER = 90
@@ -134,8 +170,25 @@ const RANKS: { readonly [key in Exclude<Wanted, 'time'>]: readonly (readonly [Re
 const UNNAMED = 35
 
 /** How well a column fits, less being better; from 90 on it is something else. Also ranks sensors to be recorded. */
-export function rankOf(wanted: Exclude<Wanted, 'time'>, column: Column): number {
-  const rank = RANKS[wanted].find(([words]) => words.test(column.name))?.[1] ?? UNNAMED
+export function rankOf(wanted: Exclude<Wanted, 'time'>, column: Column, part: Part = 'processor'): number {
+  const rank =
+    part === 'graphics' && wanted !== 'power'
+      ? graphicsRank(wanted, column.name)
+      : nameRank(wanted, column.name)
   // A reading comes before the energy counter of the same part; a unit in the header before one taken for granted.
   return rank + (column.unit?.dimension === 'energy' ? 1 : 0) + (column.unit === undefined ? 2 : 0)
 }
+
+function nameRank(wanted: Exclude<Wanted, 'time'>, name: string): number {
+  return RANKS[wanted].find(([words]) => words.test(name))?.[1] ?? UNNAMED
+}
+
+/** Beside the power of a graphics card, its own columns count as the processor's do else, and the processor's as another part's. */
+function graphicsRank(wanted: 'temperature' | 'clock', name: string): number {
+  const parts = partsOf(name)
+  if (parts.has('processor')) return NEVER
+  const rank = nameRank(wanted, withoutPart(name, 'graphics'))
+  return parts.has('graphics') && rank === UNNAMED ? OWN : rank
+}
+
+const OWN = 20

@@ -11,15 +11,18 @@ export interface SampleRow {
   day: number
   /** W, or J of a counter. */
   power: number
-  temperature: number
-  clock: number
+  /** What else was measured, in the order of the chosen columns. */
+  readonly series: Float64Array
 }
+
+/** How the values of two rows become one: their mean, or all flags of both. */
+export type Joining = 'mean' | 'union'
 
 export interface StoreOptions {
   /** Times are stamps, each of some day. */
   readonly hasDays: boolean
-  readonly hasTemperature: boolean
-  readonly hasClock: boolean
+  /** How each series is joined. */
+  readonly joinings: readonly Joining[]
   /** Power comes from an energy counter, which loses nothing when a reading is left out. */
   readonly isCounter: boolean
   /** Most rows held at a time; see `SampleStore`. */
@@ -45,19 +48,19 @@ export class SampleStore {
   time = new Float64Array(FIRST_ROWS)
   day: Int32Array | null
   power = new Float64Array(FIRST_ROWS)
-  temperature: Float64Array | null
-  clock: Float64Array | null
+  series: Float64Array[]
   /** Rows that each one stands for; none before the first joining. */
   private weight: Int32Array | null = null
   /** Usual step between two rows of the file, s. */
   private usualS = 0
+  private readonly joinings: readonly Joining[]
   private readonly isCounter: boolean
   private readonly mostRows: number
 
-  constructor({ hasDays, hasTemperature, hasClock, isCounter, mostRows = MOST_ROWS }: StoreOptions) {
+  constructor({ hasDays, joinings, isCounter, mostRows = MOST_ROWS }: StoreOptions) {
     this.day = hasDays ? new Int32Array(FIRST_ROWS) : null
-    this.temperature = hasTemperature ? new Float64Array(FIRST_ROWS) : null
-    this.clock = hasClock ? new Float64Array(FIRST_ROWS) : null
+    this.series = joinings.map(() => new Float64Array(FIRST_ROWS))
+    this.joinings = joinings
     this.isCounter = isCounter
     this.mostRows = mostRows
   }
@@ -71,16 +74,16 @@ export class SampleStore {
     this.time[at] = row.time
     if (this.day !== null) this.day[at] = row.day
     this.power[at] = row.power
-    if (this.temperature !== null) this.temperature[at] = row.temperature
-    if (this.clock !== null) this.clock[at] = row.clock
+    // By place: this runs once a row, and iterators are slow until they are compiled.
+    for (let k = 0; k < this.series.length; k++) this.series[k]![at] = row.series[k]!
     if (this.weight === null) return
     this.weight[at] = 1
     this.joinLast()
   }
 
   private columns(): (Float64Array | Int32Array)[] {
-    const { line, time, day, power, temperature, clock, weight } = this
-    return [line, time, day, power, temperature, clock, weight].filter((column) => column !== null)
+    const { line, time, day, power, series, weight } = this
+    return [line, time, day, power, weight, ...series].filter((column) => column !== null)
   }
 
   private grow(): void {
@@ -89,8 +92,7 @@ export class SampleStore {
     this.time = grown(this.time, new Float64Array(size))
     this.day &&= grown(this.day, new Int32Array(size))
     this.power = grown(this.power, new Float64Array(size))
-    this.temperature &&= grown(this.temperature, new Float64Array(size))
-    this.clock &&= grown(this.clock, new Float64Array(size))
+    this.series = this.series.map((values) => grown(values, new Float64Array(size)))
   }
 
   /** Makes one of two, wherever that is possible, from the second row on: what the first one stands for is not known. */
@@ -140,8 +142,10 @@ export class SampleStore {
     const share = firstS > 0 && secondS > 0 ? firstS / (firstS + secondS) : 0.5
     if (this.isCounter) this.power[i] = this.power[i + 1]!
     else joinValues(this.power, i, share)
-    if (this.temperature !== null) joinValues(this.temperature, i, share)
-    if (this.clock !== null) joinValues(this.clock, i, share)
+    this.series.forEach((values, k) => {
+      if (this.joinings[k] === 'union') values[i] = unionOf([values[i]!, values[i + 1]!])
+      else joinValues(values, i, share)
+    })
     time[i] = time[i + 1]!
     this.weight![i]! *= 2
   }
@@ -157,6 +161,12 @@ function joinValues(values: Float64Array, i: number, share: number): void {
   const [first, second] = [values[i]!, values[i + 1]!]
   if (Number.isNaN(first)) values[i] = second
   else if (!Number.isNaN(second)) values[i] = share * first + (1 - share) * second
+}
+
+/** All flags of some samples; NaN where none has any. */
+export function unionOf(flags: readonly number[]): number {
+  const known = flags.filter((value) => !Number.isNaN(value))
+  return known.length === 0 ? Number.NaN : known.reduce((all, value) => all | value, 0)
 }
 
 function grown<T extends Float64Array | Int32Array>(old: T, larger: T): T {

@@ -6,11 +6,12 @@ import { RecordScanner } from '../table/recordScanner.js'
 import { StampColumns } from '../time/stampColumns.js'
 import type { WrittenTimes } from '../time/writtenTimes.js'
 import type { SkippedLine } from '../trace.js'
-import type { ChosenColumns, MeasuredColumn } from './chooseColumns.js'
+import type { ChosenColumns } from './chooseColumns.js'
 import type { TimeSource } from './chooseTime.js'
 import { NumberColumn } from './numberColumn.js'
 import { RowKind } from './rowKind.js'
 import { type SampleRow, SampleStore } from './sampleStore.js'
+import { type MarkOf, numberColumns, type SeriesReader, seriesReader } from './seriesReader.js'
 import { SkippedLines } from './skippedLines.js'
 
 /** Numbers of the chosen columns, one row a sample, and the lines that are no samples. */
@@ -19,8 +20,8 @@ export interface TableRows {
   readonly written: WrittenTimes
   /** W, or J of a counter; NaN where a cell holds no number. */
   readonly power: Float64Array
-  readonly temperature: Float64Array | null
-  readonly clock: Float64Array | null
+  /** What else was measured, in the order of the chosen columns. */
+  readonly series: readonly Float64Array[]
   readonly skipped: readonly SkippedLine[]
   /** How many more were passed over than are listed. */
   readonly unlisted: number
@@ -49,18 +50,15 @@ export class TableReader {
   private readonly record: RecordScanner
   private readonly time: NumberColumn | StampColumns | undefined
   private readonly power: NumberColumn
-  private readonly temperature: readonly NumberColumn[]
-  private readonly clock: readonly NumberColumn[]
+  private readonly series: readonly SeriesReader[]
   private readonly rowTest: RowKind
   private readonly store: SampleStore
   private readonly skipped = new SkippedLines()
-  private readonly row: SampleRow = { line: 0, time: 0, day: 0, power: 0, temperature: 0, clock: 0 }
+  private readonly row: SampleRow
   private readonly wanted: number
   private first: readonly string[] | undefined
   private line = 1
   private samples = 0
-  private bytes: Uint8Array = new Uint8Array(0)
-  private readonly readCell = (column: NumberColumn) => column.read(this.bytes, this.record)
 
   constructor(
     private readonly header: Header,
@@ -69,18 +67,17 @@ export class TableReader {
   ) {
     this.record = new RecordScanner(header.delimiter)
     const markOf = (index: number) => options.marks.get(index) ?? chosen.fallback
-    this.power = familyOf(chosen.power, markOf)[0]!
-    this.temperature = familyOf(chosen.temperature, markOf)
-    this.clock = familyOf(chosen.clock, markOf)
+    this.power = numberColumns(chosen.power, markOf)[0]!
+    this.series = chosen.series.map((measured) => seriesReader(measured, markOf))
+    this.row = { line: 0, time: 0, day: 0, power: 0, series: new Float64Array(this.series.length) }
     this.time = chosen.time && timeColumns(chosen.time, markOf)
     this.rowTest = new RowKind(header, chosen)
     const times = chosen.time?.columns.map(({ index }) => index) ?? []
-    const numbers = [this.power, ...this.temperature, ...this.clock].map(({ index }) => index)
-    this.wanted = 1 + Math.max(...times, ...numbers, ...this.rowTest.indices)
+    const others = this.series.flatMap(({ indices }) => indices)
+    this.wanted = 1 + Math.max(...times, this.power.index, ...others, ...this.rowTest.indices)
     this.store = new SampleStore({
       hasDays: this.time instanceof StampColumns,
-      hasTemperature: chosen.temperature !== undefined,
-      hasClock: chosen.clock !== undefined,
+      joinings: chosen.series.map(({ quantity }) => (quantity === 'reasons' ? 'union' : 'mean')),
       isCounter: chosen.power.unit.dimension === 'energy',
       ...(options.mostRows === undefined ? {} : { mostRows: options.mostRows }),
     })
@@ -94,7 +91,6 @@ export class TableReader {
    */
   take(bytes: Uint8Array, isLast: boolean): number {
     let at = 0
-    this.bytes = bytes
     while (at < bytes.length) {
       const next = this.record.scan(bytes, at, this.wanted, isLast)
       if (next < 0) break
@@ -108,9 +104,8 @@ export class TableReader {
   /** Decimal marks that the columns read so far speak for, by column. */
   settledMarks(): ReadonlyMap<number, DecimalMark> {
     const { fallback } = this.chosen
-    const numbers = [this.time, this.power, ...this.temperature, ...this.clock].filter(
-      (column) => column instanceof NumberColumn,
-    )
+    const columns = [this.time, this.power, ...this.series.flatMap((reader) => reader.numbers)]
+    const numbers = columns.filter((column) => column instanceof NumberColumn)
     return new Map(numbers.map((column) => [column.index, column.settledMark(fallback)]))
   }
 
@@ -120,8 +115,7 @@ export class TableReader {
       lines: store.line.subarray(0, store.length),
       written: this.writtenTimes(),
       power: store.power.subarray(0, store.length),
-      temperature: store.temperature?.subarray(0, store.length) ?? null,
-      clock: store.clock?.subarray(0, store.length) ?? null,
+      series: store.series.map((values) => values.subarray(0, store.length)),
       skipped: this.skipped.list(),
       unlisted: this.skipped.unlisted,
       first: this.first ?? [],
@@ -151,8 +145,8 @@ export class TableReader {
     } else row.time = this.samples * this.options.everyS!
     row.power = this.power.readPlain(bytes, record)
     if (Number.isNaN(row.power) || !this.rowTest.isPlainSample(bytes, record)) return false
-    row.temperature = hottest(this.temperature, this.readCell)
-    row.clock = meanKnown(this.clock, this.readCell)
+    // By place: this runs once a row, and iterators are slow until they are compiled.
+    for (let k = 0; k < this.series.length; k++) row.series[k] = this.series[k]!.read(bytes, record)
     this.keep()
     return true
   }
@@ -175,8 +169,9 @@ export class TableReader {
       row.day = time.day
     } else row.time = time === undefined ? this.samples * this.options.everyS! : parseCell(time)
     row.power = parseCell(this.power)
-    row.temperature = hottest(this.temperature, parseCell)
-    row.clock = meanKnown(this.clock, parseCell)
+    this.series.forEach((reader, k) => {
+      row.series[k] = reader.parse(cells)
+    })
     this.keep()
   }
 
@@ -188,40 +183,8 @@ export class TableReader {
   }
 }
 
-type MarkOf = (index: number) => DecimalMark
-
-function familyOf(measured: MeasuredColumn | undefined, markOf: MarkOf): NumberColumn[] {
-  if (measured === undefined) return []
-  const { column, siblings = [], unit } = measured
-  return [column, ...siblings].map(
-    ({ index }) => new NumberColumn(index, { dimension: unit.dimension, unit, mark: markOf(index) }),
-  )
-}
-
 function timeColumns(source: TimeSource, markOf: MarkOf): NumberColumn | StampColumns {
   if (source.kind === 'stamp') return new StampColumns(source.columns)
   const { index } = source.columns[0]!
   return new NumberColumn(index, { dimension: 'time', unit: source.unit, mark: markOf(index) })
-}
-
-function hottest(columns: readonly NumberColumn[], cellValue: (column: NumberColumn) => number): number {
-  let highest = Number.NaN
-  // By place: this runs once a row, and iterators are slow until they are compiled.
-  for (let k = 0; k < columns.length; k++) {
-    const value = cellValue(columns[k]!)
-    if (!Number.isNaN(value) && !(value <= highest)) highest = value
-  }
-  return highest
-}
-
-function meanKnown(columns: readonly NumberColumn[], cellValue: (column: NumberColumn) => number): number {
-  let sum = 0
-  let known = 0
-  for (let k = 0; k < columns.length; k++) {
-    const value = cellValue(columns[k]!)
-    if (Number.isNaN(value)) continue
-    sum += value
-    known++
-  }
-  return sum / known
 }

@@ -1,7 +1,9 @@
 import { InputError } from '../../errors.js'
 import { quickselect } from '../../numeric/quickselect.js'
+import type { SeriesColumn } from '../columns/measuredColumn.js'
 import { usualSteps } from '../time/stepsOf.js'
 import type { Trace } from '../trace.js'
+import { buildSeries } from './buildSeries.js'
 import type { StartOf } from './findStart.js'
 import type { OrderedSamples } from './orderedSamples.js'
 import { placesOf } from './orderedSamples.js'
@@ -11,8 +13,7 @@ import type { RepairList } from './repairList.js'
 /** The trace of the samples that have a power; lost samples, gaps and impossible temperatures are reported. */
 export function buildTrace(
   samples: OrderedSamples,
-  power: Float64Array,
-  startOf: StartOf,
+  { power, series, startOf }: TraceParts,
   repairs: RepairList,
 ): Trace {
   const kept = placesOf(power)
@@ -37,11 +38,17 @@ export function buildTrace(
   return {
     timesS,
     powerW: pickAt(power, kept),
-    temperatureC: plausible(samples, kept, repairs),
-    clockHz: possibleClock(samples, kept, repairs),
+    ...buildSeries(samples, { series, kept }, repairs),
     intervalS: reportGaps(timesS, lines, repairs),
     ...startOf(kept[0]!),
   }
+}
+
+interface TraceParts {
+  /** W, NaN for samples to be set aside. */
+  readonly power: Float64Array
+  readonly series: readonly SeriesColumn[]
+  readonly startOf: StartOf
 }
 
 function since(timesS: Float64Array, originS: number): Float64Array {
@@ -53,73 +60,11 @@ function since(timesS: Float64Array, originS: number): Float64Array {
 const LEAST_LENGTH_S = 1e-3
 const MOST_LENGTH_S = 100 * 366 * 86_400
 
-// A silicon sensor reads between these; 0xFF and the like lie outside.
-const TEMPERATURE_RANGE_C = [-60, 200] as const
-
-// A hundred times what any chip does.
-const MOST_CLOCK_HZ = 1e12
-
 // A step this many times the usual one has lost a sample: jitter of half an interval is common.
 const LOST_INTERVALS = 1.6
 // A pause that is longer than both is a gap in the log rather than a few lost samples.
 const GAP_INTERVALS = 10
 const GAP_S = 5
-
-function plausible(
-  { temperature, lines }: OrderedSamples,
-  kept: Int32Array,
-  repairs: RepairList,
-): Float64Array | null {
-  if (temperature === null) return null
-  const [low, high] = TEMPERATURE_RANGE_C
-  const { values, bad } = within(temperature, kept, { low, high })
-  repairs.addLines(
-    'impossible-temperature',
-    pickLines(lines, bad),
-    `temperature outside ${low} to ${high} °C; left out`,
-  )
-  return values
-}
-
-function possibleClock(
-  { clock, lines }: OrderedSamples,
-  kept: Int32Array,
-  repairs: RepairList,
-): Float64Array | null {
-  if (clock === null) return null
-  const { values, bad } = within(clock, kept, { low: 0, high: MOST_CLOCK_HZ })
-  repairs.addLines('impossible-clock', pickLines(lines, bad), 'clock below 0 or above 1 THz; left out')
-  return values
-}
-
-/** Values at the kept places, NaN for those outside a range, whose places are told; null when none is left. */
-function within(
-  column: Float64Array,
-  kept: Int32Array,
-  { low, high }: { readonly low: number; readonly high: number },
-): { readonly values: Float64Array | null; readonly bad: readonly number[] } {
-  const picked = pickAt(column, kept)
-  const bad: number[] = []
-  let known = 0
-  for (let i = 0; i < picked.length; i++) {
-    const value = picked[i]!
-    if (value < low || value > high) bad.push(i)
-    else if (!Number.isNaN(value)) known++
-  }
-  return { values: known === 0 ? null : without(picked, bad), bad: bad.map((i) => kept[i]!) }
-}
-
-/** Values with NaN at some places. */
-function without(values: Float64Array, places: readonly number[]): Float64Array {
-  if (places.length === 0) return values
-  const rest = values.slice()
-  for (const place of places) rest[place] = Number.NaN
-  return rest
-}
-
-function pickLines(lines: Int32Array, places: readonly number[]): Int32Array {
-  return Int32Array.from(places, (i) => lines[i]!)
-}
 
 /** Median interval; single lost samples, and pauses of the logger, are reported and left as they are. */
 function reportGaps(timesS: Float64Array, lines: Int32Array, repairs: RepairList): number {

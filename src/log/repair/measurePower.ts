@@ -1,4 +1,4 @@
-import type { MeasuredColumn } from '../columns/chooseColumns.js'
+import type { MeasuredColumn } from '../columns/measuredColumn.js'
 import type { OrderedSamples } from './orderedSamples.js'
 import { powerFromCounter } from './powerFromCounter.js'
 import type { RepairList } from './repairList.js'

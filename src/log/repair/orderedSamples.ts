@@ -1,9 +1,10 @@
 import { indices } from '../../numeric/indices.js'
+
 /** Values of each row or sample, in SI units; NaN where a cell held none. */
 export interface SampleValues {
   readonly power: Float64Array
-  readonly temperature: Float64Array | null
-  readonly clock: Float64Array | null
+  /** What else was measured, in the order of the chosen columns. */
+  readonly series: readonly Float64Array[]
 }
 
 /** Samples in the order of time. */

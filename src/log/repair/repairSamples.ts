@@ -1,5 +1,6 @@
 import { InputError } from '../../errors.js'
 import type { ChosenColumns } from '../columns/chooseColumns.js'
+import { unionOf } from '../columns/sampleStore.js'
 import type { TableRows } from '../columns/tableReader.js'
 import type { Repair, Trace } from '../trace.js'
 import { buildTrace } from './buildTrace.js'
@@ -45,10 +46,14 @@ export function repairSamples(table: TableRows, chosen: ChosenColumns): Repaired
     { lines, same },
     repairs,
   )
-  const samples = withoutPowerless(samplesOf(ordered, usable, values, table.lines), repairs)
-  const measured = measurePower(samples, chosen.power, repairs)
-  const start = findStart(samples, table, chosen)
-  return { trace: buildTrace(samples, measured, start, repairs), repairs: repairs.list() }
+  const merged = samplesOf(ordered, { usable, values, lines: table.lines, series: chosen.series })
+  const samples = withoutPowerless(merged, repairs)
+  const power = measurePower(samples, chosen.power, repairs)
+  const startOf = findStart(samples, table, chosen)
+  return {
+    trace: buildTrace(samples, { power, series: chosen.series, startOf }, repairs),
+    repairs: repairs.list(),
+  }
 }
 
 /** What reading in bounded memory has left out. */
@@ -117,31 +122,29 @@ function withoutPowerless(samples: OrderedSamples, repairs: RepairList): Ordered
     rows: pickAt(samples.rows, places),
     lines: pickAt(lines, places),
     power: pickAt(power, places),
-    temperature: samples.temperature === null ? null : pickAt(samples.temperature, places),
-    clock: samples.clock === null ? null : pickAt(samples.clock, places),
+    series: samples.series.map((column) => pickAt(column, places)),
   }
 }
 
 function sameValues(values: SampleValues, a: number, b: number): boolean {
-  return [values.power, values.temperature, values.clock].every(
-    (column) => column === null || Object.is(column[a], column[b]),
-  )
+  return [values.power, ...values.series].every((column) => Object.is(column[a], column[b]))
 }
 
-/** Samples in order; those of one time are merged into their mean. */
-function samplesOf(
-  ordered: TimedRows,
-  usable: Int32Array,
-  values: SampleValues,
-  lines: Int32Array,
-): OrderedSamples {
+interface MergedRows {
+  readonly usable: Int32Array
+  readonly values: SampleValues
+  readonly lines: Int32Array
+  readonly series: ChosenColumns['series']
+}
+
+/** Samples in order; those of one time are merged into their mean, and their flags into all of them. */
+function samplesOf(ordered: TimedRows, { usable, values, lines, series }: MergedRows): OrderedSamples {
   const rows = pickAt(usable, ordered.rows)
-  const merge = (column: Float64Array | null) => {
-    if (column === null) return null
+  const merge = (column: Float64Array, joined: (values: readonly number[]) => number) => {
     if (ordered.merged.size === 0) return pickAt(column, rows)
     const values = pickAt(column, rows).slice()
     for (const [place, others] of ordered.merged) {
-      values[place] = meanOf([values[place]!, ...others.map((other) => column[usable[other]!]!)])
+      values[place] = joined([values[place]!, ...others.map((other) => column[usable[other]!]!)])
     }
     return values
   }
@@ -149,9 +152,10 @@ function samplesOf(
     timesS: ordered.timesS,
     rows,
     lines: pickAt(lines, rows),
-    power: merge(values.power)!,
-    temperature: merge(values.temperature),
-    clock: merge(values.clock),
+    power: merge(values.power, meanOf),
+    series: values.series.map((column, k) =>
+      merge(column, series[k]?.quantity === 'reasons' ? unionOf : meanOf),
+    ),
   }
 }
 
