@@ -16,7 +16,7 @@ export function checkJacobian(
     const step = lengths[j]! > 0 ? weight / lengths[j]! : CHECK_STEP * (Math.abs(value) || 1)
     return value + step <= problem.upper[j]! ? value + step : Math.max(problem.lower[j]!, value - step)
   })
-  const gap = problem.evaluate(there, problem.take())
+  const gap = problem.evaluate(there)
   for (let i = 0; i < gap.length; i++) gap[i]! -= residuals[i]!
   columns.forEach((column, j) => {
     addMultiple(gap, column, parameters[j]! - there[j]!)

@@ -1,7 +1,6 @@
 import { freeStep, landing } from './activeBounds.js'
 import type { Descent, StopReason } from './descent.js'
 import type { DerivativeGrade } from './differentiate.js'
-import { reusedRooms } from './leaseArrays.js'
 import { type Linearization, linearization } from './linearization.js'
 import { foreseenPoint, type Point, type Problem, pointAt, reduction } from './residualPoint.js'
 import { type Strategy, scaledLength } from './variableScales.js'
@@ -52,8 +51,6 @@ const CLOSING_FAILURES = 5
 
 const NO_VIEW = { columns: [], triangle: { upper: [], projected: new Float64Array(0) } }
 
-type Columns = readonly Float64Array[]
-
 /** The moving state of a descent. */
 class Journey {
   reason: StopReason | undefined
@@ -67,8 +64,6 @@ class Journey {
   private best: { readonly point: Point; readonly view: Linearization } | undefined
   private failures = 0
   private series = 1
-  private readonly room: (used: readonly (Columns | undefined)[]) => Columns
-  private readonly residualRoom: (used: readonly (Float64Array | undefined)[]) => Float64Array
 
   constructor(
     private readonly problem: Problem,
@@ -76,8 +71,6 @@ class Journey {
     private readonly strategy: Strategy,
   ) {
     this.point = start
-    this.room = reusedRooms(() => Array.from(start.parameters, problem.take) as Columns)
-    this.residualRoom = reusedRooms(problem.take)
     this.look()
   }
 
@@ -115,19 +108,13 @@ class Journey {
   /** Derivatives and the linear model at the point. */
   private look(): void {
     const { problem, point } = this
-    const kept = this.best?.view.columns
-    const columns = this.room([kept])
-    if (!problem.derivatives[this.grade](point.parameters, point.residuals, columns)) {
+    const columns = problem.derivatives[this.grade](point.parameters, point.residuals)
+    if (!columns) {
       this.view = undefined
       this.reason = 'derivative-not-finite'
       return
     }
-    this.view = linearization(problem, point, {
-      columns,
-      strategy: this.strategy,
-      scales: this.scales,
-      work: () => this.room([kept, columns]),
-    })
+    this.view = linearization(problem, point, { columns, strategy: this.strategy, scales: this.scales })
     const { free, model, scales } = this.view
     this.scales = scales
     this.radius ??= this.strategy.firstRadius * (scaledLength(point.parameters, scales) || 1)
@@ -158,11 +145,11 @@ class Journey {
     const there = landing(this.problem, this.point, view, view.model.fullStep)
     const foreseen = ratio > 0 && ratio < 0.1 && view.remaining * ratio * this.series < FORESEEN
     if (foreseen && view.remaining < UNSEEN) {
-      this.point = foreseenPoint(this.point, view.columns, there, this.freeRoom())
+      this.point = foreseenPoint(this.point, view.columns, there)
       this.stop('step-negligible')
       return
     }
-    const next = pointAt(this.problem, there, this.freeRoom())
+    const next = pointAt(this.problem, there)
     const higher = !(next.sumOfSquares <= this.point.sumOfSquares * (1 + 1e-6))
     if (foreseen && !higher) {
       this.point = next
@@ -195,7 +182,7 @@ class Journey {
         this.giveUp(view)
         return
       }
-      const next = pointAt(this.problem, parameters, this.freeRoom())
+      const next = pointAt(this.problem, parameters)
       const gain = reduction(this.point, next) / predicted
       if (gain < 0.25 || Number.isNaN(gain)) {
         this.radius = Math.min(this.radius!, length) * (gain > -1 ? 0.5 : 0.1)
@@ -209,11 +196,6 @@ class Journey {
       }
       if (!this.problem.affordable()) this.stop('evaluation-limit')
     }
-  }
-
-  /** Room for residuals that are neither the present point's nor the best one's. */
-  private freeRoom(): Float64Array {
-    return this.residualRoom([this.point.residuals, this.best?.point.residuals])
   }
 
   private isNothing(taken: Float64Array): boolean {

@@ -1,14 +1,12 @@
 import { InputError } from '../../errors.js'
 import { allFinite } from '../allFinite.js'
 import { dot } from '../dot.js'
-import { plainArray } from '../plainArray.js'
 import { checkJacobian } from './checkJacobian.js'
 import { descend } from './descend.js'
 import type { Descent, StopReason } from './descent.js'
 import { differentiator } from './differentiate.js'
 import { givenDerivatives, type JacobianFunction } from './givenDerivatives.js'
 import { householderQr } from './householderQr.js'
-import { type ArrayLease, leaseArrays } from './leaseArrays.js'
 import type { Point, Problem } from './residualPoint.js'
 import { linearModel } from './trustRegionStep.js'
 import type { Strategy } from './variableScales.js'
@@ -84,9 +82,7 @@ export function fitLeastSquares(problem: LeastSquaresProblem): LeastSquaresFit {
     if (!best || isBetter(descent, best)) best = descent
     if (isConverged(best.reason) || counter.calls >= counter.limit) break
   }
-  const fit = report(problem, setting, best!)
-  setting.lease.giveBack()
-  return fit
+  return report(problem, setting, best!)
 }
 
 /**
@@ -121,7 +117,6 @@ interface Setting {
   readonly problem: Problem
   readonly start: Point
   readonly counter: Counter
-  readonly lease: ArrayLease
 }
 
 function prepare(problem: LeastSquaresProblem): Setting {
@@ -131,28 +126,17 @@ function prepare(problem: LeastSquaresProblem): Setting {
   const counter: Counter = { calls: 0, limit, allowance: limit }
   const first = requireResiduals(problem, start)
   const count = first.length
-  const lease = leaseArrays(count)
-  const ask = (parameters: Float64Array): ArrayLike<number> => {
+  const evaluate = (parameters: Float64Array): Float64Array => {
     counter.calls++
-    const residuals = problem.residuals(plainArray(parameters))
+    const residuals = problem.residuals(Array.from(parameters))
     if (residuals.length !== count) {
       throw new InputError(
         'residuals-unusable',
         `Every call must return as many residuals: ${count} were needed, got ${residuals.length}.`,
       )
     }
-    return residuals
-  }
-  const evaluate = (parameters: Float64Array, into: Float64Array): Float64Array => {
-    into.set(ask(parameters))
-    return into
-  }
-  const glance = (parameters: Float64Array, into: Float64Array): Float64Array => {
-    const residuals = ask(parameters)
-    // Looked at once and before the next call: no need of a copy.
-    if (residuals instanceof Float64Array) return residuals
-    into.set(residuals)
-    return into
+    // A copy: the caller may fill the same array again at the next call.
+    return new Float64Array(residuals)
   }
   const exact = givenDerivatives(problem)
   // Singular values below this share of the largest can't be told from the error of the derivatives.
@@ -162,8 +146,7 @@ function prepare(problem: LeastSquaresProblem): Setting {
   return {
     problem: {
       evaluate,
-      derivatives: exact ?? differentiator({ evaluate, glance }, bounds, lease.take),
-      take: lease.take,
+      derivatives: exact ?? differentiator(evaluate, bounds),
       ...bounds,
       rankTolerance,
       tolerance,
@@ -171,7 +154,6 @@ function prepare(problem: LeastSquaresProblem): Setting {
     },
     start: { parameters: start, residuals: first, sumOfSquares: dot(first, first) },
     counter,
-    lease,
   }
 }
 
@@ -202,9 +184,7 @@ function requireBounds(
 }
 
 function requireResiduals(problem: LeastSquaresProblem, start: Float64Array): Float64Array {
-  const given = problem.residuals(plainArray(start))
-  const residuals = new Float64Array(given.length)
-  residuals.set(given)
+  const residuals = new Float64Array(problem.residuals(Array.from(start)))
   if (residuals.length < start.length || !allFinite(residuals)) {
     throw new InputError(
       'residuals-unusable',
@@ -222,10 +202,10 @@ function report(problem: LeastSquaresProblem, setting: Setting, descent: Descent
   const given = problem.jacobian ?? problem.jacobianColumns
   const wrong = given !== undefined && !checkJacobian(setting.problem, descent)
   return {
-    parameters: plainArray(descent.parameters),
+    parameters: Array.from(descent.parameters),
     standardErrors: inverse?.map((row, j) => Math.sqrt(variance * row[j]!)),
     covariance: inverse?.map((row) => row.map((value) => variance * value)),
-    residuals: plainArray(descent.residuals),
+    residuals: Array.from(descent.residuals),
     residualSumOfSquares: descent.sumOfSquares,
     degreesOfFreedom,
     converged: isConverged(descent.reason) && !wrong,

@@ -1,6 +1,5 @@
 import { InputError } from '../../errors.js'
 import { allFinite } from '../allFinite.js'
-import { plainArray } from '../plainArray.js'
 import type { Derivatives, Differentiator } from './differentiate.js'
 
 /** Derivatives of residuals as someone computes them; p columns of n numbers, or n rows of p. */
@@ -18,36 +17,38 @@ export function givenDerivatives(problem: {
   readonly jacobianColumns?: JacobianFunction | undefined
 }): Differentiator | undefined {
   const { jacobian, jacobianColumns } = problem
-  const exact: Derivatives = (at, _residuals, columns) => {
-    if (jacobianColumns) copyColumns(jacobianColumns(plainArray(at)), columns)
-    else copyRows(jacobian!(plainArray(at)), columns)
-    return columns.every(allFinite)
+  if (!jacobian && !jacobianColumns) return undefined
+  const exact: Derivatives = (at, residuals) => {
+    const parameters = Array.from(at)
+    const columns = jacobianColumns
+      ? columnsOf(jacobianColumns(parameters), at.length, residuals.length)
+      : columnsOfRows(jacobian!(parameters), at.length, residuals.length)
+    return columns.every(allFinite) ? columns : undefined
   }
   const errors = { quick: Number.EPSILON, coarse: Number.EPSILON, fine: Number.EPSILON }
-  if (!jacobian && !jacobianColumns) return undefined
   return { quick: exact, coarse: exact, fine: exact, forgetSteps: () => {}, errors }
 }
 
-function copyColumns(given: ArrayLike<ArrayLike<number>>, columns: readonly Float64Array[]): void {
-  const count = columns[0]!.length
-  if (given.length !== columns.length || given[0]!.length !== count) {
+function columnsOf(given: ArrayLike<ArrayLike<number>>, columnCount: number, count: number): Float64Array[] {
+  if (given.length !== columnCount || given[0]!.length !== count) {
     throw new InputError(
       'jacobian-shape',
-      `${columns.length} columns of ${count} derivatives were needed, got ${given.length} of ${given[0]?.length ?? 0}.`,
+      `${columnCount} columns of ${count} derivatives were needed, got ${given.length} of ${given[0]?.length ?? 0}.`,
     )
   }
-  for (const [j, column] of columns.entries()) column.set(given[j]!)
+  return Array.from(given, (column) => new Float64Array(column))
 }
 
-function copyRows(given: ArrayLike<ArrayLike<number>>, columns: readonly Float64Array[]): void {
-  const count = columns[0]!.length
-  if (given.length !== count || given[0]?.length !== columns.length) {
+function columnsOfRows(
+  given: ArrayLike<ArrayLike<number>>,
+  columnCount: number,
+  count: number,
+): Float64Array[] {
+  if (given.length !== count || given[0]?.length !== columnCount) {
     throw new InputError(
       'jacobian-shape',
-      `The Jacobian needs ${count} rows of ${columns.length} derivatives, got ${given.length} of ${given[0]?.length ?? 0}.`,
+      `The Jacobian needs ${count} rows of ${columnCount} derivatives, got ${given.length} of ${given[0]?.length ?? 0}.`,
     )
   }
-  columns.forEach((column, j) => {
-    for (let i = 0; i < count; i++) column[i] = given[i]![j]!
-  })
+  return Array.from({ length: columnCount }, (_, j) => Float64Array.from(given, (row) => row[j]!))
 }

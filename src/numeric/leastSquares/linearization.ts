@@ -1,6 +1,6 @@
+import { dot } from '../dot.js'
 import { freeParameters } from './activeBounds.js'
 import { householderQr, type Triangle } from './householderQr.js'
-import { normalEquations, triangleFromProducts } from './normalEquations.js'
 import type { Point, Problem } from './residualPoint.js'
 import { type LinearModel, linearModel } from './trustRegionStep.js'
 import { type Strategy, scalesFor } from './variableScales.js'
@@ -23,7 +23,6 @@ export interface Linearization extends RemainingStep {
  *
  * @param look.columns - derivatives of the residuals, one column a parameter
  * @param look.scales - of the view before, when there was one
- * @param look.work - as many columns that may be overwritten, asked for where the columns' products don't serve
  */
 export function linearization(
   problem: Problem,
@@ -32,21 +31,17 @@ export function linearization(
     readonly columns: readonly Float64Array[]
     readonly strategy: Strategy
     readonly scales: Float64Array | undefined
-    readonly work: () => readonly Float64Array[]
   },
 ): Linearization {
   const { columns, strategy } = look
-  const products = normalEquations(columns, point.residuals)
-  const free = freeParameters(problem, point, products.withRight)
-  const lengths = point.parameters.map((_, j) => Math.sqrt(products.among[j]![j]!))
+  const slopes = Float64Array.from(columns, (column) => dot(column, point.residuals))
+  const free = freeParameters(problem, point, slopes)
+  const lengths = Float64Array.from(columns, (column) => Math.sqrt(dot(column, column)))
   const scales = scalesFor(strategy, look.scales, lengths, point.parameters)
-  const triangle =
-    triangleFromProducts(products, free) ??
-    householderQr(
-      free.map((j) => columns[j]!),
-      point.residuals,
-      look.work(),
-    )
+  const triangle = householderQr(
+    free.map((j) => columns[j]!),
+    point.residuals,
+  )
   const { rankTolerance } = problem
   const model = linearModel({ triangle, scales: pick(scales, free), rankTolerance })
   const { remaining, remainingErrors, spread } = remainingStep(point, free, model)
