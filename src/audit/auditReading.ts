@@ -1,4 +1,4 @@
-import type { ParsedLog, Repair } from '../log/trace.js'
+import { isGap, type ParsedLog, type Repair } from '../log/trace.js'
 import type { Load } from '../segment/load.js'
 import { formatQuantity } from '../units.js'
 import type { Finding } from './finding.js'
@@ -55,11 +55,8 @@ function sayRepair({ count, detail, firstLine }: Repair): string {
   return `${detail} (${count} ${count === 1 ? 'time' : 'times'}${place}).`
 }
 
-/** A pause of the logger: far above jitter and single lost samples. */
-const GAP_INTERVALS = 10
-const GAP_LEAST_S = 5
-/** A gap this long may hold an end of a load, s; common practice, no source. */
-const GAP_SPLITS_S = 30
+/** A gap as long as a short burst may hide one whole; common practice, no source. */
+const LONG_GAP_S = 30
 /** Work this near to a gap on either side, and the gap lies in a load. */
 const NEAR_S = 30
 /** Loggers rarely pause this long while a load goes on, clocks that are set do. */
@@ -70,7 +67,7 @@ function auditGaps({ trace }: ParsedLog, loads: readonly Load[]): readonly Findi
   const findings: Finding[] = []
   for (let i = 1; i < timesS.length; i++) {
     const gapS = timesS[i]! - timesS[i - 1]!
-    if (gapS <= Math.max(GAP_LEAST_S, GAP_INTERVALS * intervalS)) continue
+    if (!isGap(gapS, intervalS)) continue
     const atS = timesS[i - 1]!
     const working = Math.max(0, ...loads.map((load) => load.sustained.levelW.value)) / 2
     const near = (time: number) => time > atS - NEAR_S && time < atS + gapS + NEAR_S
@@ -96,7 +93,7 @@ function sayJump(gapS: number, atS: number): Finding {
 
 function sayGap(gap: { gapS: number; atS: number; inside: boolean; loadS: number }): Finding {
   const { gapS, atS, inside, loadS } = gap
-  const long = gapS >= GAP_SPLITS_S || gapS > 0.05 * loadS
+  const long = gapS >= LONG_GAP_S || gapS > 0.05 * loadS
   return {
     code: 'gap',
     severity: inside ? (long ? 'unsafe' : 'caution') : 'note',

@@ -1,3 +1,4 @@
+import { mean } from '../numeric/statistics/moments.js'
 import { quantile } from '../numeric/statistics/quantile.js'
 import type { Workload } from '../physics/chip/chip.js'
 import { secondsPer } from '../sheet/parseScore.js'
@@ -47,7 +48,10 @@ function rateOf(score: number, workload: Workload): number {
 const EQUAL_POWER = 0.04
 
 function isScatter(runs: RunsView['runs'], rates: readonly number[]): boolean {
-  const { middle } = robustSpread(runs.map((run) => run.meanW))
+  const middle = quantile(
+    runs.map((run) => run.meanW),
+    0.5,
+  )
   const alike = runs
     .map((run, i) => ({ run, rate: rates[i]! }))
     .filter(({ run }) => Math.abs(run.meanW / middle - 1) < EQUAL_POWER)
@@ -84,8 +88,7 @@ function auditSlopeSign({ runs, workload }: RunsView): readonly Finding[] {
 
 /** Least-squares line: slope and its standard error. */
 function lineThrough(x: readonly number[], y: readonly number[]) {
-  const mean = (values: readonly number[]) => values.reduce((sum, value) => sum + value, 0) / values.length
-  const [mx, my] = [mean(x), mean(y)]
+  const [mx, my] = [mean(x)!, mean(y)!]
   const sxx = x.reduce((sum, value) => sum + (value - mx) ** 2, 0)
   const slope = x.reduce((sum, value, i) => sum + (value - mx) * (y[i]! - my), 0) / sxx
   const rss = x.reduce((sum, value, i) => sum + (y[i]! - my - slope * (value - mx)) ** 2, 0)
@@ -108,7 +111,7 @@ function wholeSeconds(runs: readonly PlacedRun[]): boolean {
 }
 
 function spreadOf(logs: readonly number[]): number {
-  const middle = logs.reduce((sum, value) => sum + value, 0) / logs.length
+  const middle = mean(logs)!
   return Math.max(...logs.map((value) => Math.abs(value - middle)))
 }
 
@@ -135,7 +138,7 @@ function sayOrder(first: PlacedRun): Finding {
 }
 
 function sayTimes(runs: readonly PlacedRun[], logWork: readonly number[], allowed: number): Finding {
-  const { middle } = robustSpread(logWork)
+  const middle = quantile(logWork, 0.5)
   const off = runs.filter((_, i) => Math.abs(logWork[i]! - middle) > allowed)
   const worst = off[0] ?? runs[0]!
   const found = runs.some((run) => run.placedBy === 'pauses')
@@ -182,22 +185,5 @@ function sayDirection(reason: string): Finding {
     severity: 'unsafe',
     message: `${reason}, and the sheet says the opposite: everything that is concluded would be upside down. Correct \`better\` and \`score\` in the sheet.`,
     atS: null,
-  }
-}
-
-/** Median of values, and their median distance from it scaled to a standard deviation (1.4826 for normal noise). */
-function robustSpread(values: readonly number[]): {
-  readonly middle: number
-  readonly deviation: number
-} {
-  const middle = quantile(values, 0.5)
-  return {
-    middle,
-    deviation:
-      1.4826 *
-      quantile(
-        values.map((value) => Math.abs(value - middle)),
-        0.5,
-      ),
   }
 }

@@ -1,5 +1,5 @@
 import type { Trace } from '../log/trace.js'
-import { quantile } from '../numeric/statistics/quantile.js'
+import { medianAbsoluteDeviation } from '../numeric/statistics/medianAbsoluteDeviation.js'
 import type { Load } from '../segment/load.js'
 import { formatQuantity } from '../units.js'
 import type { Finding } from './finding.js'
@@ -134,7 +134,7 @@ function noiseBelow(power: Float64Array, top: number): number {
     const [a, b] = [power[i - 1]!, power[i]!]
     if (a < 0.97 * top && b < 0.97 * top && a > 0.3 * top && b > 0.3 * top) steps.push(Math.abs(b - a))
   }
-  return steps.length < 20 ? 0 : (1.4826 / Math.SQRT2) * quantile(steps, 0.5)
+  return steps.length < 20 ? 0 : medianAbsoluteDeviation(steps) / Math.SQRT2
 }
 
 /** Half of the last digit as a share of the settled power: where it decides the second digit of an elasticity. */

@@ -1,3 +1,4 @@
+import { FEW_RUNS } from '../fit/chip/chipWarnings.js'
 import type { FittedRun } from '../fit/chip/fitChip.js'
 import { fitTestChassis } from '../machine/fitTestChassis.js'
 import type { ReadTest } from '../machine/testedMachine.js'
@@ -88,8 +89,6 @@ function auditModes({ test }: SheetView): Finding | undefined {
   }
 }
 
-/** Fewer than this, and the scatter of runs is guessed rather than seen. */
-const FEW_RUNS = 3
 /** Powers closer than this tell nothing of a slope: scatter of 1 % would move an elasticity by 0.2. */
 const POWER_RANGE = 0.05
 

@@ -86,3 +86,12 @@ export interface LogOptions {
   /** The file's name, for messages. */
   readonly file?: string
 }
+
+/** Whether a step between samples is a pause of the logger rather than a few lost samples: longer than 10 intervals and 5 s. */
+export function isGap(stepS: number, intervalS: number): boolean {
+  return stepS > Math.max(GAP_LEAST_S, GAP_INTERVALS * intervalS)
+}
+
+/** Far above jitter and single lost samples; common practice, no source. */
+const GAP_INTERVALS = 10
+const GAP_LEAST_S = 5

@@ -1,6 +1,7 @@
 import { InputError } from '../errors.js'
 import { findIdlePower } from '../fit/chassis/findIdlePower.js'
 import { type FittedRun, fitChip } from '../fit/chip/fitChip.js'
+import { isSameWorkload } from '../physics/chip/sameWorkload.js'
 import type { TestSheet } from '../sheet/testSheet.js'
 import type { Warning } from '../warnings.js'
 import { fitTestChassis, type TestChassis } from './fitTestChassis.js'
@@ -78,12 +79,7 @@ function idleOf(test: ReadTest): number | null {
 }
 
 function requireSameChip(first: TestSheet, other: TestSheet): void {
-  const same =
-    first.chip === other.chip &&
-    first.workload.name === other.workload.name &&
-    first.workload.score === other.workload.score &&
-    first.workload.better === other.workload.better
-  if (same) return
+  if (first.chip === other.chip && isSameWorkload(first.workload, other.workload)) return
   const say = (sheet: TestSheet) => `${sheet.chip} on ${sheet.workload.name} (${sheet.workload.score})`
   const message = `sheets of one chip and workload are fitted together; ${say(first)} and ${say(other)} came`
   throw new InputError('sheets-differ', message, {

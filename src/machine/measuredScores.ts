@@ -1,5 +1,5 @@
-import { ESTIMATE_LEVEL, type Estimate } from '../numeric/statistics/estimate.js'
-import { normalQuantile } from '../numeric/statistics/normalQuantile.js'
+import { type Estimate, estimateFromStandardError } from '../numeric/statistics/estimate.js'
+import { STEADY_RUNS, USUAL_LOOP } from '../physics/loop/usualLoop.js'
 import type { ReadTest, TestedLoop } from './testedMachine.js'
 
 interface MeasuredScores {
@@ -12,12 +12,6 @@ interface TimedScore {
   readonly endS: number | null
   readonly score: number
 }
-
-/** The steady score is the mean of the last three runs, as in a projection. */
-const STEADY_RUNS = 3
-
-/** What a loop has when nobody said otherwise; common practice, no source. */
-const USUAL_LOOP: TestedLoop = { runs: 20, gapS: 0 }
 
 /**
  * What a machine itself scored, and how it was looped: from the trial with the most scored runs.
@@ -70,6 +64,10 @@ function medianGapS(runs: readonly TimedScore[]): number {
 }
 
 function withScatter(score: number, deviation: number): Estimate {
-  const half = normalQuantile((1 + ESTIMATE_LEVEL) / 2) * deviation * score
-  return { value: score, low: score - half, high: score + half, level: ESTIMATE_LEVEL }
+  const standardError = deviation * score
+  return estimateFromStandardError({
+    value: score,
+    standardError,
+    degreesOfFreedom: Number.POSITIVE_INFINITY,
+  })
 }

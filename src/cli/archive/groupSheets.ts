@@ -1,3 +1,4 @@
+import { workloadKey } from '../../physics/chip/sameWorkload.js'
 import { readSheet } from '../../sheet/readSheet.js'
 import type { TestSheet } from '../../sheet/testSheet.js'
 import { inOrder } from './workers/inOrder.js'
@@ -28,6 +29,7 @@ export async function groupSheets(paths: readonly string[]): Promise<readonly Sh
   return [...groups.values()]
 }
 
-function groupKey({ chip, workload }: TestSheet): string {
-  return JSON.stringify([chip, workload.name, workload.score, workload.better])
+/** The same for sheets that are fitted together. */
+export function groupKey({ chip, workload }: TestSheet): string {
+  return JSON.stringify([chip, workloadKey(workload)])
 }

@@ -4,6 +4,7 @@ import { fitTestChassis } from '../../machine/fitTestChassis.js'
 import { readSubject, type Subject } from '../../machine/readSubject.js'
 import { readTestedMachine } from '../../machine/readTestedMachine.js'
 import type { Chassis } from '../../physics/loop/chassis.js'
+import { USUAL_LOOP } from '../../physics/loop/usualLoop.js'
 import type { LimitsAsked } from '../../predict/projection/completeLimits.js'
 import type { ProjectionRequest } from '../../predict/projection/projectScore.js'
 import type { Warning } from '../../warnings.js'
@@ -20,9 +21,6 @@ export interface TargetOptions {
   readonly gap?: number
   readonly ambient?: number
 }
-
-/** What a loop has when neither a test nor the user says; common practice, no source. */
-const USUAL_LOOP = { runs: 20, gapS: 0 }
 
 /**
  * Reads the chip and the target of a projection from the paths and options of the command line.

@@ -1,5 +1,4 @@
-import { ESTIMATE_LEVEL, type Estimate } from '../../numeric/statistics/estimate.js'
-import { normalQuantile } from '../../numeric/statistics/normalQuantile.js'
+import { ESTIMATE_LEVEL, type Estimate, estimateFromLogError } from '../../numeric/statistics/estimate.js'
 import { timeConstantFromHold } from '../../physics/chassis/powerBudget.js'
 import { totalResistance } from '../../physics/chassis/thermalNetwork.js'
 import type { Chassis, HeatBudget, PowerBudget, ThermalModel } from '../../physics/loop/chassis.js'
@@ -68,7 +67,7 @@ const MISFIT_COST = 3
 const UNKNOWN_ERROR = 0.2
 
 function estimateAt(fit: ChassisFit, index: number, leastError: number): Estimate {
-  return lognormal(fit.parameters[index]!, errorAt(fit, index, leastError))
+  return estimateFromLogError(fit.parameters[index]!, errorAt(fit, index, leastError))
 }
 
 function errorAt(fit: ChassisFit, index: number, leastError: number): number {
@@ -78,11 +77,6 @@ function errorAt(fit: ChassisFit, index: number, leastError: number): number {
       ? UNKNOWN_ERROR / 20
       : UNKNOWN_ERROR
   return Math.hypot(leastError, Math.min(error, UNKNOWN_ERROR))
-}
-
-function lognormal(value: number, error: number): Estimate {
-  const factor = Math.exp(normalQuantile((1 + ESTIMATE_LEVEL) / 2) * error)
-  return { value, low: value / factor, high: value * factor, level: ESTIMATE_LEVEL }
 }
 
 /** Where each kind's first budget stands among its parameters: limit, then time constant. */
@@ -135,7 +129,7 @@ function sustainedOf({ fit, load, record }: ChassisParts): Estimate {
     return budgetsOf(fit).reduce((a, b) => (b.limitW.value < a.limitW.value ? b : a)).limitW
   const heldW = fit.ceilingRise / totalResistance(fit.machine.heat!.stages)
   if (!settled.reached) return spanning(settled.levelW, heldW)
-  return lognormal(heldW, errorAt(fit, 1, heatError(fit)))
+  return estimateFromLogError(heldW, errorAt(fit, 1, heatError(fit)))
 }
 
 /** The log's extrapolation and the fitted machine's settled power speak of one level: the interval holds both. */
@@ -203,7 +197,7 @@ function holdsOf(
     })
     const fitted = Math.sqrt(squares.reduce((a, b) => a + b, 0))
     const ends = Math.hypot(END_HABIT * fit.machine.responseS, END_SAMPLING * intervalS) / value
-    return lognormal(value, Math.min(1, Math.hypot(LEAST_TIME_ERROR, fitted, ends)))
+    return estimateFromLogError(value, Math.min(1, Math.hypot(LEAST_TIME_ERROR, fitted, ends)))
   }
   return { burst: estimate('burstS'), shortTerm: estimate('shortTermS') }
 }
@@ -218,7 +212,7 @@ function thermalOf({ fit, network, ambientC }: ChassisParts): ThermalModel | nul
 function heatBudgetOf(fit: ChassisFit): HeatBudget | null {
   if (fit.kind !== 'heat' || !fit.budget) return null
   return {
-    limitW: lognormal(fit.ceilingRise, errorAt(fit, 1, heatError(fit))),
+    limitW: estimateFromLogError(fit.ceilingRise, errorAt(fit, 1, heatError(fit))),
     terms: fit.budget.terms,
   }
 }

@@ -2,7 +2,7 @@ import type { Load, Stage } from '../../segment/load.js'
 import { findHeldLevels, type HeldLevels } from './findHeldLevels.js'
 import { type BudgetFit, fitBudgets } from './fitBudgets.js'
 import { fitHeatHold, type HeatFit } from './fitHeatHold.js'
-import { fitHeldPower, type HeldPowerFit } from './fitHeldPower.js'
+import { fitHeldPower, GOOD_FIT, type HeldPowerFit } from './fitHeldPower.js'
 import type { ThermalFit } from './fitThermalNetwork.js'
 import { fitTimedStep, type TimedFit } from './fitTimedStep.js'
 import type { LoadRecord } from './loadRecord.js'
@@ -32,7 +32,7 @@ export function chooseChassisFit(
   const limit = () => firstGood(record, dropped, (levels) => limitedFit(record, levels, label !== 'heat'))
   const heat = () => firstGood(record, dropped, (levels) => fitHeatHold(record, levels, network()))
   const [expected, other] = label === 'heat' ? [heat(), limit] : [limit(), heat]
-  const enough = label === 'undetermined' ? GOOD_FIT : FAIR_FIT
+  const enough = label === 'undetermined' ? GOOD_FIT : WORTH_A_SECOND_TRY
   if (expected && expected.cost < enough * expected.samples) return expected
   const share = label === 'undetermined' ? 1 : CLEARLY
   return preferred(expected, other(), share) ?? fitFlat(record, starts[0]!)
@@ -40,10 +40,8 @@ export function chooseChassisFit(
 
 /** A fit that the label speaks against must have at most this share of the other's cost. */
 const CLEARLY = 0.5
-/** Cost per sample below which a fit leaves nothing for another to explain. */
-const GOOD_FIT = 1.6
 /** Cost per sample below which other starting levels, or explanations that the stages speak against, are not worth the time. */
-const FAIR_FIT = 4
+const WORTH_A_SECOND_TRY = 4
 
 function startingLevels(record: LoadRecord, load: Load): HeldLevels[] {
   const starts = [findHeldLevels(record), levelsFromStages(record, load)].filter((levels) => levels !== null)
@@ -75,7 +73,7 @@ function firstGood<Fit extends ChassisFit>(
   const agree = starts.every((levels) => (levels.secondDropS === null) === (starts[0]!.secondDropS === null))
   for (const levels of starts) {
     const made = attempt(levels)
-    if (agree && made && made.cost < FAIR_FIT * made.samples) return made
+    if (agree && made && made.cost < WORTH_A_SECOND_TRY * made.samples) return made
     fits.push(made)
   }
   return bestOf(record, fits)

@@ -30,7 +30,7 @@ export function fitBudgets(record: LoadRecord, levels: HeldLevels, everyWay = tr
   let best = attempt(start.map(() => 'headroom'))
   if (record.passes.length >= 3 && everyWay) {
     for (const ways of otherWays(start.length)) {
-      if (best.cost < GOOD_FIT * best.samples) break
+      if (best.cost < NOISE_ALONE * best.samples) break
       const other = attempt(ways)
       if (other.cost < best.cost) best = other
     }
@@ -48,8 +48,8 @@ function otherWays(budgets: number): GivesWay[][] {
   ]
 }
 
-/** Cost per sample of a fit that leaves little but noise. */
-const GOOD_FIT = 1.15
+/** Cost per sample of a fit that leaves nothing but noise: 1, and 1.5 standard errors of that mean over 200 samples. */
+const NOISE_ALONE = 1.15
 
 /** How long a controller takes to bring power down, s, where a fit starts: within a factor of ten of what logs show. */
 export const STARTING_RESPONSE_S = 1

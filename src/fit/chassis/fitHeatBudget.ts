@@ -1,5 +1,5 @@
 import { nonNegativeLeastSquares } from '../../numeric/leastSquares/nonNegativeLeastSquares.js'
-import type { ThermalStage } from '../../physics/chassis/thermalNetwork.js'
+import { runningAverage } from '../../physics/chassis/powerBudget.js'
 import { type LoadRecord, sampleSteps } from './loadRecord.js'
 
 /** A weighted sum of running averages that may not exceed `limitW`: what heat does, told in watts. Shares add up to 1. */
@@ -28,7 +28,8 @@ export function fitHeatBudget(record: LoadRecord, yields: (index: number) => boo
   const shortestS = Math.max(0.5, record.intervalS)
   const count = Math.max(3, Math.ceil(2.5 * Math.log(lastS / shortestS)))
   const taus = Array.from({ length: count }, (_, j) => shortestS * (lastS / shortestS) ** (j / (count - 1)))
-  const columns = taus.map((tauS) => averages(record, tauS))
+  const powers = { lengthsS: sampleSteps(record), powersW: record.powerW, startW: record.idleW }
+  const columns = taus.map((tauS) => runningAverage(powers, tauS))
   const fit = nonNegativeLeastSquares({
     design: held.map((i) => columns.map((column) => column[i]!)),
     values: held.map(() => 1),
@@ -42,21 +43,4 @@ export function fitHeatBudget(record: LoadRecord, yields: (index: number) => boo
       return share > 0 ? [{ share, tauS }] : []
     }),
   }
-}
-
-/** The same as a network for the closed loop: shares as resistances, the limit as the rise at the ceiling. */
-export function heatBudgetStages({ terms }: HeatBudgetFit): ThermalStage[] {
-  return terms.map(({ share, tauS }) => ({ rKPerW: share, tauS }))
-}
-
-function averages(record: LoadRecord, tauS: number): Float64Array {
-  const values = new Float64Array(record.powerW.length)
-  const steps = sampleSteps(record)
-  let value = record.idleW
-  for (let i = 0; i < values.length; i++) {
-    const power = record.powerW[i]!
-    value = power + (value - power) * Math.exp(-steps[i]! / tauS)
-    values[i] = value
-  }
-  return values
 }

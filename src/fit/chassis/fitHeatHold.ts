@@ -1,11 +1,10 @@
 import { quantile } from '../../numeric/statistics/quantile.js'
-import type { ThermalStage } from '../../physics/chassis/thermalNetwork.js'
+import { stagesOfShares, type ThermalStage } from '../../physics/chassis/thermalNetwork.js'
 import { budgetsFromLimits } from '../../physics/loop/budgetsFromLimits.js'
-import type { LoopMachine } from '../../physics/loop/loopMachine.js'
-import { TYPICAL_RESPONSE_S } from '../../physics/loop/loopMachine.js'
+import { type LoopMachine, TYPICAL_RESPONSE_S } from '../../physics/loop/loopMachine.js'
 import type { HeldLevels } from './findHeldLevels.js'
-import { fitHeatBudget, type HeatBudgetFit, heatBudgetStages } from './fitHeatBudget.js'
-import { fitHeldPower, type HeldPowerFit } from './fitHeldPower.js'
+import { fitHeatBudget, type HeatBudgetFit } from './fitHeatBudget.js'
+import { fitHeldPower, GOOD_FIT, type HeldPowerFit } from './fitHeldPower.js'
 import type { ThermalFit } from './fitThermalNetwork.js'
 import type { LoadRecord } from './loadRecord.js'
 
@@ -36,7 +35,7 @@ export function fitHeatHold(
   const budget = network ? null : fitHeatBudget(record, yields)
   const source: HeatSource | null = network
     ? { network, budget: null, stages: network.stages }
-    : budget && { network: null, budget, stages: heatBudgetStages(budget) }
+    : budget && { network: null, budget, stages: stagesOfShares(budget.terms) }
   if (!source) return null
   let best: HeatFit | null = null
   // Whether pauses put the controller to rest shows only where there are some.
@@ -46,15 +45,13 @@ export function fitHeatHold(
       const fit = fitSource(record, levels, source, { first, restsInPauses })
       if (!best || fit.cost < best.cost) best = fit
     }
-    if (best && best.cost < FAIR_FIT * best.samples) return best
+    if (best && best.cost < RIGHT_CONTROLLER * best.samples) return best
   }
   return best
 }
 
-/** Cost per sample of a fit that leaves little but noise. */
-const GOOD_FIT = 1.6
 /** Cost per sample of a fit whose controller is the right one, whatever else it misses. */
-const FAIR_FIT = 3
+const RIGHT_CONTROLLER = 3
 
 /** Time in which a heat controller makes up for an offset, s, where a fit starts: a few seconds; common practice, no source. */
 const CONTROL_RESET_S = 3

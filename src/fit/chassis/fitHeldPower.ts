@@ -62,12 +62,8 @@ export function fitHeldPower(record: LoadRecord, model: HeldPowerModel): HeldPow
   }
 }
 
-/** Robust sum of squares of a machine that was not fitted here, comparable with `HeldPowerFit.cost`. */
-export function heldPowerCost(record: LoadRecord, machine: LoopMachine): { cost: number; samples: number } {
-  const used = usedSamples(record)
-  const residuals = robustResiduals(record, used, machine)
-  return { cost: residuals.reduce((sum, r) => sum + r * r, 0), samples: used.length }
-}
+/** Cost per sample of a fit whose machine is the right one: noise alone costs 1, what no model says of a level the rest; chosen, no source. */
+export const GOOD_FIT = 1.6
 
 /** Enough for eight parameters to settle to a part in a thousand; a misfit machine stops here. */
 const EVALUATIONS = 28

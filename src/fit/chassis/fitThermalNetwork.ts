@@ -1,8 +1,8 @@
 import { fitLeastSquares } from '../../numeric/leastSquares/fitLeastSquares.js'
 import { nonNegativeLeastSquares } from '../../numeric/leastSquares/nonNegativeLeastSquares.js'
-import { ESTIMATE_LEVEL, type Estimate } from '../../numeric/statistics/estimate.js'
+import { type Estimate, estimateFromLogError } from '../../numeric/statistics/estimate.js'
+import { mean } from '../../numeric/statistics/moments.js'
 import { correlationFactor, lagOneCorrelation } from '../../numeric/statistics/noise.js'
-import { normalQuantile } from '../../numeric/statistics/normalQuantile.js'
 import type { ThermalStage } from '../../physics/chassis/thermalNetwork.js'
 import { filterPower, type ThermalRecord } from './filterPower.js'
 import { type LoadRecord, sampleSteps } from './loadRecord.js'
@@ -167,22 +167,15 @@ function startingZeroPower(record: ThermalRecord, seen: readonly number[], start
     (i, k) =>
       record.temperatureC[i]! - start.reduce((sum, { rKPerW }, j) => sum + rKPerW * columns[j]![k]!, 0),
   )
-  return rises.reduce((a, b) => a + b, 0) / rises.length
+  return mean(rises)!
 }
 
 function describe(best: NetworkCandidate): ThermalFit {
   const total = best.terms.reduce((sum, { rKPerW }) => sum + rKPerW, 0)
-  const error = totalError(best)
-  const half = normalQuantile((1 + ESTIMATE_LEVEL) / 2) * error
   return {
     stages: [...best.terms].sort((a, b) => a.tauS - b.tauS),
     zeroPowerC: best.zeroPowerC,
-    resistanceKPerW: {
-      value: total,
-      low: total * Math.exp(-half / total),
-      high: total * Math.exp(half / total),
-      level: ESTIMATE_LEVEL,
-    },
+    resistanceKPerW: estimateFromLogError(total, totalError(best) / total),
     residualK: best.residualK,
   }
 }

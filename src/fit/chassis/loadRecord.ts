@@ -1,4 +1,5 @@
 import type { Trace } from '../../log/trace.js'
+import { mean } from '../../numeric/statistics/moments.js'
 import { quantile } from '../../numeric/statistics/quantile.js'
 import type { Load } from '../../segment/load.js'
 import { findIdlePower } from './findIdlePower.js'
@@ -94,18 +95,21 @@ function refineEdges(trace: Trace, span: RecordedPass, idleW: number): RecordedP
   const last = (afterLast < 0 ? timesS.length : afterLast) - 1
   // The first whole samples of a run may hold a burst and its end: the highest two are the power that it began with.
   const beginsW = mean(
-    Array.from(powerW.slice(first + 1, first + 4))
-      .sort((a, b) => b - a)
-      .slice(0, 2),
+    powerW
+      .slice(first + 1, first + 4)
+      .sort()
+      .slice(-2),
   )
-  const endsW = mean(Array.from(powerW.slice(Math.max(0, last - 3), last)))
+  const endsW = mean(powerW.slice(Math.max(0, last - 3), last))
   return {
     startS:
-      first < 2 ? span.startS : timesS[first]! - workedS(trace, first - 1, first, { idleW, workW: beginsW }),
+      first < 2
+        ? span.startS
+        : timesS[first]! - workedS(trace, first - 1, first, { idleW, workW: beginsW ?? 0 }),
     endS:
       last + 2 >= timesS.length
         ? span.endS
-        : timesS[last - 1]! + workedS(trace, last, last + 1, { idleW, workW: endsW }),
+        : timesS[last - 1]! + workedS(trace, last, last + 1, { idleW, workW: endsW ?? 0 }),
   }
 }
 
@@ -121,10 +125,6 @@ function workedS(
     joules += Math.max(0, trace.powerW[i]! - levels.idleW) * (trace.timesS[i]! - intervalStart(trace, i))
   }
   return joules / Math.max(levels.workW - levels.idleW, 1e-9)
-}
-
-function mean(values: readonly number[]): number {
-  return values.reduce((a, b) => a + b, 0) / Math.max(1, values.length)
 }
 
 function passOfSamples(

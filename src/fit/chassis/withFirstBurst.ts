@@ -1,3 +1,4 @@
+import { mean, standardDeviation } from '../../numeric/statistics/moments.js'
 import { correlationFactor } from '../../numeric/statistics/noise.js'
 import type { ChassisFit } from './chooseChassisFit.js'
 import type { LoadRecord } from './loadRecord.js'
@@ -15,9 +16,9 @@ export function withFirstBurst(record: LoadRecord, fit: ChassisFit): ChassisFit 
   if (record.passes.length < 2 || fit.kind === 'flat') return fit
   const burst = firstBurst(record, fit)
   if (burst.length < LEAST_SAMPLES) return fit
-  const meanW = burst.reduce((sum, value) => sum + value, 0) / burst.length
-  const variance = burst.reduce((sum, value) => sum + (value - meanW) ** 2, 0) / (burst.length - 1)
-  const standardError = Math.sqrt((variance * correlationFactor(record.autocorrelation)) / burst.length)
+  const meanW = mean(burst)!
+  const widening = correlationFactor(record.autocorrelation)
+  const standardError = standardDeviation(burst)! * Math.sqrt(widening / burst.length)
   const parameters = [meanW, ...fit.parameters.slice(1)]
   return {
     ...fit,

@@ -36,7 +36,7 @@ export function chipWarnings(fit: {
 }
 
 /** Fewer runs can't tell scatter from slope; common practice, no source. */
-const FEW_RUNS = 3
+export const FEW_RUNS = 3
 /** Powers closer than 8 % move a score by about 4 %: a slope from runs that scatter by 0.5 % is then good to a fifth at best. */
 const SLOPE_RANGE = 1.08
 /** A run set back this far counts for less than half of an ordinary one. */

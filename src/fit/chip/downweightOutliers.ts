@@ -1,4 +1,4 @@
-import { quantile } from '../../numeric/statistics/quantile.js'
+import { medianAbsoluteDeviation } from '../../numeric/statistics/medianAbsoluteDeviation.js'
 import type { CurvePosterior } from './curvePosterior.js'
 import { centralDraws } from './drawFromPosterior.js'
 
@@ -12,7 +12,7 @@ export function downweightOutliers(posterior: CurvePosterior): Float64Array {
   const { spread } = posterior.prepared.part
   if (spread.length < OUTLIER_MIN_RUNS) return spread
   const residuals = meanResiduals(posterior)
-  const scale = Math.max(OUTLIER_FLOOR, 1.4826 * quantile(residuals.map(Math.abs), 0.5))
+  const scale = Math.max(OUTLIER_FLOOR, medianAbsoluteDeviation(residuals))
   return spread.map((value, k) => {
     const excess = Math.abs(residuals[k]!) / (OUTLIER_BOUND * scale * Math.sqrt(value))
     // A run at the bound keeps its weight, one three times as far off counts for almost nothing.

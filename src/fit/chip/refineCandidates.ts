@@ -1,6 +1,6 @@
 import { CholeskyDecomposition, Matrix } from 'ml-matrix'
 import { kroneckerPoints } from '../../numeric/statistics/kroneckerPoint.js'
-import { normalQuantile } from '../../numeric/statistics/normalQuantile.js'
+import { normalScore } from '../../numeric/statistics/normalQuantile.js'
 
 /** Points of a family's unit cube, with the kernels that some of them were drawn around. */
 export interface PointCloud {
@@ -129,7 +129,7 @@ function drawAround(
   const dimensions = factor.rows
   const rows = Array.from({ length: dimensions }, (_, j) => factor.getRow(j))
   return kroneckerPoints(count, dimensions).map((point, i) => {
-    const normals = point.map((u) => normalQuantile(Math.min(1 - 1e-9, Math.max(1e-9, u))))
+    const normals = point.map(normalScore)
     const centre = centres[i % centres.length]!
     return centre.map((z, j) => {
       let sum = z

@@ -1,4 +1,4 @@
-import { leakageHeat, USUAL_LOAD_C } from '../../physics/chip/leakageHeat.js'
+import { leakageHeat, USUAL_CEILING_C, USUAL_LOAD_C, USUAL_ROOM_C } from '../../physics/chip/leakageHeat.js'
 import type { PowerProfile } from './profileRun.js'
 
 /** How warm the silicon was in each run, in kelvins of leakage heat above the usual load's. */
@@ -26,12 +26,8 @@ export function runHeat(
   const heatK = runs.map(({ sheet, profile }) => {
     const settled = settledW.get(sheet)
     if (settled === undefined || profile.warmingW === undefined) return 0
-    const guessedC = ROOM_C + (USUAL_LOAD_C - ROOM_C) * (profile.warmingW / settled)
-    return leakageHeat(Math.min(CEILING_C, guessedC), USUAL_LOAD_C)
+    const guessedC = USUAL_ROOM_C + (USUAL_LOAD_C - USUAL_ROOM_C) * (profile.warmingW / settled)
+    return leakageHeat(Math.min(USUAL_CEILING_C, guessedC), USUAL_LOAD_C)
   })
   return { measured: false, heatK }
 }
-
-const ROOM_C = 23
-/** Chips hold themselves below about this; common practice, no source. */
-const CEILING_C = 98

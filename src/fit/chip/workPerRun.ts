@@ -1,6 +1,6 @@
-import { ESTIMATE_LEVEL, type Estimate } from '../../numeric/statistics/estimate.js'
+import { type Estimate, estimateFromStandardError } from '../../numeric/statistics/estimate.js'
+import { medianAbsoluteDeviation } from '../../numeric/statistics/medianAbsoluteDeviation.js'
 import { quantile } from '../../numeric/statistics/quantile.js'
-import { studentTQuantile } from '../../numeric/statistics/studentT.js'
 
 /**
  * Work of one run, rate x seconds: for fixed work it is the same in every run, so that duration = work / mean rate.
@@ -17,12 +17,10 @@ export function workPerRun(
   if (runs.length === 0) return null
   const works = runs.map(({ rate, durationS }) => rate * durationS)
   const value = quantile(works, 0.5)
-  const deviations = works.map((work) => Math.abs(work - value))
-  const spread = Math.max(1.4826 * quantile(deviations, 0.5), FLOOR * value)
+  const spread = Math.max(medianAbsoluteDeviation(works.map((work) => work - value)), FLOOR * value)
   // A median's standard error is sqrt(pi / 2) times that of a mean.
-  const error = spread * Math.sqrt(Math.PI / 2 / works.length)
-  const reach = error * studentTQuantile(0.95, Math.max(3, works.length - 1))
-  return { value, low: value - reach, high: value + reach, level: ESTIMATE_LEVEL }
+  const standardError = spread * Math.sqrt(Math.PI / 2 / works.length)
+  return estimateFromStandardError({ value, standardError, degreesOfFreedom: Math.max(3, works.length - 1) })
 }
 
 /** Relative scatter of score x duration that is always allowed for: times to 0.1 s in a run of a minute. */

@@ -2,11 +2,10 @@ import { InputError } from '../../errors.js'
 import { quickselect } from '../../numeric/quickselect.js'
 import type { SeriesColumn } from '../columns/measuredColumn.js'
 import { usualSteps } from '../time/stepsOf.js'
-import type { Trace } from '../trace.js'
+import { isGap, type Trace } from '../trace.js'
 import { buildSeries } from './buildSeries.js'
 import type { StartOf } from './findStart.js'
-import type { OrderedSamples } from './orderedSamples.js'
-import { placesOf } from './orderedSamples.js'
+import { type OrderedSamples, placesOf } from './orderedSamples.js'
 import { pickAt } from './pickAt.js'
 import type { RepairList } from './repairList.js'
 
@@ -62,9 +61,6 @@ const MOST_LENGTH_S = 100 * 366 * 86_400
 
 // A step this many times the usual one has lost a sample: jitter of half an interval is common.
 const LOST_INTERVALS = 1.6
-// A pause that is longer than both is a gap in the log rather than a few lost samples.
-const GAP_INTERVALS = 10
-const GAP_S = 5
 
 /** Median interval; single lost samples, and pauses of the logger, are reported and left as they are. */
 function reportGaps(timesS: Float64Array, lines: Int32Array, repairs: RepairList): number {
@@ -75,7 +71,7 @@ function reportGaps(timesS: Float64Array, lines: Int32Array, repairs: RepairList
   let [lostCount, longestS] = [0, 0]
   for (let i = 0; i + 1 < timesS.length; i++) {
     const step = timesS[i + 1]! - timesS[i]!
-    if (step > Math.max(GAP_S, GAP_INTERVALS * intervalS)) {
+    if (isGap(step, intervalS)) {
       gaps.push(lines[i + 1]!)
       longestS = Math.max(longestS, step)
     } else if (step > LOST_INTERVALS * intervalS) {

@@ -14,8 +14,13 @@ export interface Estimate {
 /** The interval level of every published figure. */
 export const ESTIMATE_LEVEL = 0.9
 
-/** Standard errors between the middle and either end of a published interval of a normal figure: 1.645 at 90 %. */
-export const ESTIMATE_EDGE = normalQuantile((1 + ESTIMATE_LEVEL) / 2)
+/** Standard errors between the middle and either end of a normal figure's interval of that level. */
+export function estimateEdge(level: number): number {
+  return normalQuantile((1 + level) / 2)
+}
+
+/** The same of a published interval: 1.645 at 90 %. */
+export const ESTIMATE_EDGE = estimateEdge(ESTIMATE_LEVEL)
 
 /**
  * Median and central interval of draws from a distribution: a posterior, a bootstrap, or a propagated uncertainty.
@@ -67,6 +72,17 @@ export function estimateFromStandardError(figure: {
   }
   const half = studentTQuantile((1 + level) / 2, figure.degreesOfFreedom) * figure.standardError
   return { value: figure.value, low: figure.value - half, high: figure.value + half, level }
+}
+
+/**
+ * Interval of a positive figure whose logarithm has a normally distributed error: value × e^(± 1.645 error).
+ *
+ * @param logError - standard error of ln value, about the relative standard error, >= 0
+ * @example estimateFromLogError(100, 0.1).high // 117.9
+ */
+export function estimateFromLogError(value: number, logError: number): Estimate {
+  const factor = Math.exp(ESTIMATE_EDGE * logError)
+  return { value, low: value / factor, high: value * factor, level: ESTIMATE_LEVEL }
 }
 
 function requireLevel(level: number): number {

@@ -1,3 +1,5 @@
+import { medianAbsoluteDeviation } from './medianAbsoluteDeviation.js'
+import { mean } from './moments.js'
 import { correlationFactor, lagOneCorrelation } from './noise.js'
 import { quantile } from './quantile.js'
 
@@ -25,7 +27,7 @@ export function longRunVariance(
   cut?: { readonly edges: readonly number[]; readonly levels: readonly number[] },
 ): LongRunNoise {
   const n = series.length
-  const levels = cut?.levels ?? [robust ? quantile(series, 0.5) : average(series)]
+  const levels = cut?.levels ?? [robust ? quantile(series, 0.5) : mean(series)!]
   const residuals = residualsOf(series, cut?.edges ?? [], levels)
   const own = robust ? robustScale(residuals, levels.length) : usualScale(residuals, levels.length)
   const scale = Math.max(roundingNoise(series), own)
@@ -73,18 +75,11 @@ function usualScale(residuals: Float64Array, levelCount: number): number {
 }
 
 /**
- * The larger of two scales that outliers don't move much: 1.4826 times the median absolute residual (the standard deviation of
- * a normal distribution; Hampel 1974), and the root mean square of the residuals cut off at three times that, which
+ * The larger of two scales that outliers don't move much: that of the median absolute residual, and the root mean square of the residuals cut off at three times that, which
  * keeps short series from a median that happens to be small.
  */
 function robustScale(residuals: Float64Array, levelCount: number): number {
-  const middle = 1.4826 * quantile(residuals.map(Math.abs), 0.5)
+  const middle = medianAbsoluteDeviation(residuals)
   const clipped = residuals.map((residual) => Math.max(-3 * middle, Math.min(3 * middle, residual)))
   return Math.max(middle, usualScale(clipped, levelCount))
-}
-
-function average(series: Float64Array): number {
-  let sum = 0
-  for (const value of series) sum += value
-  return sum / series.length
 }

@@ -1,3 +1,4 @@
+import { MAD_TO_DEVIATION } from './medianAbsoluteDeviation.js'
 import { quantiles } from './quantile.js'
 
 export interface Noise {
@@ -100,8 +101,7 @@ function secondDifferenceSpread(values: ArrayLike<number>, lag: number): number 
     sizes[k] = Math.abs(values[i]! - 2 * values[i + lag]! + values[i + 2 * lag]!)
   }
   const [median, limit] = quantiles(sizes, [0.5, 0.9]) as [number, number]
-  // 1.4826 makes the median absolute deviation of a normal distribution its standard deviation.
-  const fromMedian = 1.4826 * median
+  const fromMedian = MAD_TO_DEVIATION * median
   let sum = 0
   let count = 0
   for (const size of sizes) {

@@ -31,6 +31,15 @@ export function normalQuantile(probability: number): number {
   return q < 0 ? -size : size
 }
 
+/**
+ * As `normalQuantile`, of a coordinate of an evenly spread point: a share of 0 or 1, or next to it, is taken as a billionth off.
+ *
+ * @example normalScore(0) // -5.998
+ */
+export function normalScore(share: number): number {
+  return normalQuantile(Math.min(1 - 1e-9, Math.max(1e-9, share)))
+}
+
 /** Coefficients as printed in AS 241, rounded to double precision, constant term first. */
 const CENTRE_TOP = [
   3.3871328727963665, 133.14166789178438, 1971.5909503065513, 13731.69376550946, 45921.95393154987,

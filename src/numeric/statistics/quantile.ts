@@ -58,10 +58,15 @@ export function weightedQuantiles(
   return shares.map((share) => valueAtWeight(values, weights, order, share * total))
 }
 
-function valueAtWeight(
+/**
+ * The value at which the running sum of weights, each counted in its middle, reaches a target; see `weightedQuantiles`.
+ *
+ * @param order - places of the values from the least to the greatest
+ */
+export function valueAtWeight(
   values: ArrayLike<number>,
   weights: ArrayLike<number>,
-  order: Uint32Array,
+  order: ArrayLike<number>,
   target: number,
 ): number {
   let below = 0

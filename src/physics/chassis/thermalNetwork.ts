@@ -16,6 +16,13 @@ export function thermalImpedance(stages: readonly ThermalStage[], tS: number): n
   return stages.reduce((sum, { rKPerW, tauS }) => sum - rKPerW * Math.expm1(-tS / tauS), 0)
 }
 
+/** Shares of a settled rise as a network whose resistances add up to as much: for rises told in watts, K per W is then W per W. */
+export function stagesOfShares(
+  terms: readonly { readonly share: number; readonly tauS: number }[],
+): ThermalStage[] {
+  return terms.map(({ share, tauS }) => ({ rKPerW: share, tauS }))
+}
+
 /** Total resistance from the sensor to ambient, K/W: the step response after a long time. */
 export function totalResistance(stages: readonly ThermalStage[]): number {
   return stages.reduce((sum, { rKPerW }) => sum + rKPerW, 0)

@@ -19,6 +19,12 @@ const GROWTH_PER_K = 0.0125
 /** Temperature that score curves are told at, degrees C: where loaded machines usually settle; common practice, no source. */
 export const USUAL_LOAD_C = 78
 
+/** Temperature of a room where machines are tested, degrees C, where none was noted; common practice, no source. */
+export const USUAL_ROOM_C = 23
+
+/** Chips hold themselves below about this, degrees C; common practice, no source. */
+export const USUAL_CEILING_C = 98
+
 /**
  * How a machine warms under load: shares of the settled rise and their time constants in seconds, for a die, its heat pipe and
  * its heat sink. Common practice, no source.

@@ -56,7 +56,7 @@ export type OnSegment = (segment: LoopSegment) => void
  * next of these events, or until the run's work is done; averages and temperatures at its end are closed forms. Only power
  * that itself glides (towards a new limit, or with heat) is cut into short steps of equal energy.
  *
- * A pause of 30 s or more ends a load, so that timed steps begin anew (shorter pauses belong to the load).
+ * After a pause of `TIMER_RESET_PAUSE_S` or more timed steps begin anew.
  * Where nobody follows the stretches, a loop whose state repeats from run to run is not run on: its last run stands for the rest; so does one that is cut off.
  *
  * @returns as many runs as planned; times count from the start of the first
@@ -124,7 +124,7 @@ function pause(state: LoopState, machine: LoopMachine, gapS: number, onSegment?:
   integrate(state, machine, leftS)
   state.levelW = machine.idleW
   state.pinnedS = 0
-  if (gapS >= LOAD_ENDING_PAUSE_S) state.loadS = 0
+  if (gapS >= TIMER_RESET_PAUSE_S) state.loadS = 0
 }
 
 function simulateRun(
@@ -159,5 +159,5 @@ function simulateRun(
 /** What heat, followed in steps of a second, asks of a run of eleven hours: one that takes more is cut off. */
 export const MOST_STEPS = 40_000
 
-/** Pauses of this length end a load for a timed step; common practice, no source. */
-const LOAD_ENDING_PAUSE_S = 30
+/** The timer of a timed step counts through shorter pauses; common practice, no source. */
+const TIMER_RESET_PAUSE_S = 30

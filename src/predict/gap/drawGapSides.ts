@@ -1,5 +1,5 @@
 import { kroneckerPoint } from '../../numeric/statistics/kroneckerPoint.js'
-import { normalQuantile } from '../../numeric/statistics/normalQuantile.js'
+import { normalScore } from '../../numeric/statistics/normalQuantile.js'
 import type { Chip, WeightedCurve } from '../../physics/chip/chip.js'
 import { rateTable } from '../../physics/chip/rateTable.js'
 import type { Chassis } from '../../physics/loop/chassis.js'
@@ -39,7 +39,7 @@ export function drawGapSides(one: GapMachine, two: GapMachine): GapDraw[] {
   const dimensions = 2 + counts[0] + counts[1]
   return Array.from({ length: PAIRS }, (_, k) => {
     const point = kroneckerPoint(k, dimensions)
-    const scores = point.slice(2).map((share) => normalQuantile(Math.min(1 - 1e-9, Math.max(1e-9, share))))
+    const scores = point.slice(2).map(normalScore)
     return {
       one: sideOf(one, point[0]!, scores.slice(0, counts[0]), one.chip.draws),
       two: sideOf(

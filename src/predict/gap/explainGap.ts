@@ -1,9 +1,11 @@
 import { InputError } from '../../errors.js'
 import { ESTIMATE_LEVEL, type Estimate, estimateFromDraws } from '../../numeric/statistics/estimate.js'
 import { logarithmicMean } from '../../numeric/statistics/logarithmicMean.js'
+import { mean } from '../../numeric/statistics/moments.js'
 import { quantiles } from '../../numeric/statistics/quantile.js'
 import { shapleyValues } from '../../numeric/statistics/shapleyValues.js'
 import type { Chip } from '../../physics/chip/chip.js'
+import { isSameWorkload } from '../../physics/chip/sameWorkload.js'
 import type { HoldLabel } from '../../segment/load.js'
 import { type Caution, cautionsFor } from '../projection/caution.js'
 import { drawGapSides, type GapDraw } from './drawGapSides.js'
@@ -57,11 +59,10 @@ export function explainGap(machines: { readonly a: GapMachine; readonly b: GapMa
   const names = causesOf(one, two)
   const { draws, splits } = workingDraws(drawGapSides(one, two), names)
   const sign = swapped ? -1 : 1
-  const meanOf = (values: readonly number[]) => values.reduce((sum, value) => sum + value, 0) / values.length
   // Adding 0 turns a negative zero into a plain one.
   const logParts = names.map((_, j) => splits.map((split) => sign * split.shares[j]! + 0))
   const logTotals = splits.map((split) => sign * (Math.log(split.one) - Math.log(split.two)))
-  const means = logParts.map(meanOf)
+  const means = logParts.map((values) => mean(values)!)
   const scoresOf = (isOne: boolean) => splits.map((split) => (isOne ? split.one : split.two))
   const steady = {
     a: estimateFromDraws({ values: scoresOf(!swapped) }),
@@ -110,7 +111,7 @@ function workingDraws(
 
 function requireSameWorkload(a: Chip, b: Chip): void {
   const say = ({ workload }: Chip) => `${workload.name}, ${workload.score}, ${workload.better} is better`
-  if (say(a) === say(b)) return
+  if (isSameWorkload(a.workload, b.workload)) return
   const message = `two machines that ran the same workload are needed; "${say(a)}" and "${say(b)}" came`
   throw new InputError('workloads-differ', message, {
     remedy: 'test both with the same task, and give it the same name and score in both sheets',

@@ -1,4 +1,7 @@
+import { argsort } from '../../numeric/argsort.js'
 import { ESTIMATE_LEVEL } from '../../numeric/statistics/estimate.js'
+import { mean } from '../../numeric/statistics/moments.js'
+import { valueAtWeight } from '../../numeric/statistics/quantile.js'
 import type { Chip } from '../../physics/chip/chip.js'
 import { rateAt } from '../../physics/chip/scoreCurve.js'
 
@@ -34,7 +37,7 @@ export function nextPowerMode(
   const [low, high] = chip.measuredRangeW
   const rangeW = [PROJECTED[0] * low, PROJECTED[1] * high] as const
   const aims = spread(rangeW, AIMS)
-  const table = logRates(chip, aims).map(ordered)
+  const table = logRates(chip, aims).map((values) => ({ values, order: argsort(values) }))
   const before = meanWidth(
     table,
     chip.draws.map((draw) => draw.weight),
@@ -83,44 +86,18 @@ function logRates(chip: Chip, powersW: readonly number[]): number[][] {
   })
 }
 
-/** Values in rising order, with the draw that each belongs to. */
+/** One figure of every draw, and their places in rising order. */
 interface Ordered {
   readonly values: readonly number[]
-  readonly draws: readonly number[]
-}
-
-function ordered(row: readonly number[]): Ordered {
-  const draws = Array.from(row.keys()).sort((a, b) => row[a]! - row[b]!)
-  return { values: draws.map((draw) => row[draw]!), draws }
+  readonly order: Uint32Array
 }
 
 function meanWidth(table: readonly Ordered[], weights: readonly number[]): number {
   const total = weights.reduce((sum, weight) => sum + weight, 0)
   const tail = ((1 - ESTIMATE_LEVEL) / 2) * total
-  const widths = table.map((row) =>
-    Math.expm1(valueAt(row, weights, total - tail) - valueAt(row, weights, tail)),
-  )
-  return widths.reduce((sum, width) => sum + width, 0) / widths.length
-}
-
-/** Value where the running sum of weights reaches `sum`, interpolated from middle to middle of the weights. */
-function valueAt({ values, draws }: Ordered, weights: readonly number[], sum: number): number {
-  let below = 0
-  let previousMiddle = Number.NEGATIVE_INFINITY
-  let previous = values[0]!
-  for (let i = 0; i < values.length; i++) {
-    const weight = weights[draws[i]!]!
-    if (weight <= 0) continue
-    const middle = below + weight / 2
-    if (middle >= sum) {
-      if (previousMiddle === Number.NEGATIVE_INFINITY) return values[i]!
-      return previous + ((sum - previousMiddle) / (middle - previousMiddle)) * (values[i]! - previous)
-    }
-    below += weight
-    previousMiddle = middle
-    previous = values[i]!
-  }
-  return previous
+  const upTo = (weight: number, { values, order }: Ordered) => valueAtWeight(values, weights, order, weight)
+  const widths = table.map((row) => Math.expm1(upTo(total - tail, row) - upTo(tail, row)))
+  return mean(widths)!
 }
 
 function promisedWidth(chip: Chip, table: readonly Ordered[], powerW: number, meanScatter: number): number {

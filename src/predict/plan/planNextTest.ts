@@ -1,5 +1,5 @@
-import type { Estimate } from '../../numeric/statistics/estimate.js'
-import { normalQuantile } from '../../numeric/statistics/normalQuantile.js'
+import { ESTIMATE_EDGE, type Estimate } from '../../numeric/statistics/estimate.js'
+import { STEADY_RUNS, USUAL_RUN_S } from '../../physics/loop/usualLoop.js'
 import { type NextMode, nextPowerMode } from './nextPowerMode.js'
 import type { PlanReason } from './planReason.js'
 import type { PlanRequest } from './planRequest.js'
@@ -53,16 +53,16 @@ export function planNextTest(request: PlanRequest): Plan {
   }
 }
 
-/** Length of a run that is not known, s: about what a looped test takes; common practice, no source. */
-const USUAL_RUN_S = 60
 /** Relative scatter of the runs of a quiet machine; common practice, no source. */
 const USUAL_SCATTER = 0.005
 /** Half-width that the steady score's 90 % interval should have. */
 const WANTED_HALF_WIDTH = 0.01
 
 function steadyRuns(scatter: number | null): number {
-  const edge = normalQuantile(0.95)
-  return Math.max(3, Math.ceil(((edge * (scatter ?? USUAL_SCATTER)) / WANTED_HALF_WIDTH) ** 2))
+  return Math.max(
+    STEADY_RUNS,
+    Math.ceil(((ESTIMATE_EDGE * (scatter ?? USUAL_SCATTER)) / WANTED_HALF_WIDTH) ** 2),
+  )
 }
 
 /** Intervals that loggers offer, s; common practice, no source. */

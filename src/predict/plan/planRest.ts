@@ -1,6 +1,6 @@
-import { ESTIMATE_LEVEL, type Estimate } from '../../numeric/statistics/estimate.js'
-import { normalQuantile } from '../../numeric/statistics/normalQuantile.js'
-import type { ThermalStage } from '../../physics/chassis/thermalNetwork.js'
+import { findRoot } from '../../numeric/findRoot.js'
+import { ESTIMATE_EDGE, type Estimate, estimateFromLogError } from '../../numeric/statistics/estimate.js'
+import { stagesOfShares, type ThermalStage } from '../../physics/chassis/thermalNetwork.js'
 import { USUAL_WARMING } from '../../physics/chip/leakageHeat.js'
 import type { Chassis } from '../../physics/loop/chassis.js'
 import type { PlanReason } from './planReason.js'
@@ -48,26 +48,21 @@ function networkOf({ thermal, heatBudget }: Chassis): {
 } {
   if (thermal && thermal.stages.length > 0) return { stages: thermal.stages, known: true }
   if (heatBudget) {
-    return { stages: heatBudget.terms.map(({ share, tauS }) => ({ rKPerW: share, tauS })), known: true }
+    return { stages: stagesOfShares(heatBudget.terms), known: true }
   }
-  return { stages: USUAL_WARMING.map(({ share, tauS }) => ({ rKPerW: share, tauS })), known: false }
+  return { stages: stagesOfShares(USUAL_WARMING), known: false }
 }
 
 function coolingTime(stages: readonly ThermalStage[]): number {
   const total = stages.reduce((sum, { rKPerW }) => sum + rKPerW, 0)
   const leftAfter = (tS: number) =>
     stages.reduce((sum, { rKPerW, tauS }) => sum + rKPerW * Math.exp(-tS / tauS), 0) / total
-  let low = 0
-  let high = 5 * Math.max(...stages.map((stage) => stage.tauS))
-  for (let i = 0; i < 50; i++) {
-    const middle = (low + high) / 2
-    if (leftAfter(middle) > LEFT_SHARE) low = middle
-    else high = middle
-  }
-  return high
+  // After five of the slowest time constants less than 1 % is left.
+  const longestS = 5 * Math.max(...stages.map((stage) => stage.tauS))
+  return findRoot((tS) => leftAfter(tS) - LEFT_SHARE, [0, longestS])
 }
 
-function within(value: number, relative: number): Estimate {
-  const factor = Math.exp((normalQuantile((1 + ESTIMATE_LEVEL) / 2) * relative) / normalQuantile(0.95))
-  return { value, low: value / factor, high: value * factor, level: ESTIMATE_LEVEL }
+/** @param halfWidth - of the interval, as a share of the value */
+function within(value: number, halfWidth: number): Estimate {
+  return estimateFromLogError(value, halfWidth / ESTIMATE_EDGE)
 }

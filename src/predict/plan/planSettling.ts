@@ -1,6 +1,6 @@
 import { ESTIMATE_LEVEL, type Estimate, estimateFromDraws } from '../../numeric/statistics/estimate.js'
 import { kroneckerPoint } from '../../numeric/statistics/kroneckerPoint.js'
-import { normalQuantile } from '../../numeric/statistics/normalQuantile.js'
+import { normalScore } from '../../numeric/statistics/normalQuantile.js'
 import type { Chassis } from '../../physics/loop/chassis.js'
 import type { LoopMachine } from '../../physics/loop/loopMachine.js'
 import { type LoopSegment, simulateLoop } from '../../physics/loop/simulateLoop.js'
@@ -106,9 +106,7 @@ function reasonOf({ budgets, timedSteps, thermal, heatBudget }: PlanRequest['cha
 export function drawMachines(chassis: Chassis, count: number): LoopMachine[] {
   const needed = scoresNeeded(chassis)
   return Array.from({ length: count }, (_, k) => {
-    const scores = kroneckerPoint(k, needed).map((share) =>
-      normalQuantile(Math.min(1 - 1e-9, Math.max(1e-9, share))),
-    )
+    const scores = kroneckerPoint(k, needed).map(normalScore)
     return machineFromChassis(chassis, { demandW: null }, scores)
   })
 }

@@ -1,5 +1,5 @@
 import { kroneckerPoints } from '../../numeric/statistics/kroneckerPoint.js'
-import { normalQuantile } from '../../numeric/statistics/normalQuantile.js'
+import { normalScore } from '../../numeric/statistics/normalQuantile.js'
 import type { WeightedCurve } from '../../physics/chip/chip.js'
 import type { ScoreCurve } from '../../physics/chip/scoreCurve.js'
 
@@ -38,8 +38,4 @@ export function drawPairs(draws: readonly WeightedCurve[], scoreCount: number): 
     const { weight, curve, heatPerK } = draws[k % draws.length] as WeightedCurve
     return { weight: weight / repeats, curve, scores: shares.map(normalScore), heatPerK: heatPerK ?? 0 }
   })
-}
-
-function normalScore(share: number): number {
-  return normalQuantile(Math.min(1 - 1e-9, Math.max(1e-9, share)))
 }

@@ -1,6 +1,5 @@
-import type { Estimate } from '../../numeric/statistics/estimate.js'
-import { normalQuantile } from '../../numeric/statistics/normalQuantile.js'
-import { totalResistance } from '../../physics/chassis/thermalNetwork.js'
+import { type Estimate, estimateEdge } from '../../numeric/statistics/estimate.js'
+import { stagesOfShares, totalResistance } from '../../physics/chassis/thermalNetwork.js'
 import type { Chassis, ThermalModel } from '../../physics/loop/chassis.js'
 import type { LoopMachine } from '../../physics/loop/loopMachine.js'
 
@@ -69,7 +68,7 @@ function heatOf(
   }
   if (!heatBudget) return null
   return {
-    stages: heatBudget.terms.map(({ share, tauS }) => ({ rKPerW: share, tauS })),
+    stages: stagesOfShares(heatBudget.terms),
     ceilingRiseK: movedBy(heatBudget.limitW, scores.limit),
     control: chassis.heatControl ?? null,
   }
@@ -81,12 +80,12 @@ function zeroPowerC(thermal: ThermalModel): number {
 
 /** Never below a tenth of the value: where an interval reaches down to nothing, a normal distribution goes below it. */
 function movedBy({ value, low, high, level }: Estimate, score: number): number {
-  const edge = normalQuantile((1 + level) / 2)
+  const edge = estimateEdge(level)
   return Math.max(value / 10, value + (score * (score < 0 ? value - low : high - value)) / edge)
 }
 
 function movedInLog({ value, low, high, level }: Estimate, score: number): number {
   if (!(low > 0)) return movedBy({ value, low, high, level }, score)
-  const edge = normalQuantile((1 + level) / 2)
+  const edge = estimateEdge(level)
   return value * Math.exp((score * Math.log(score < 0 ? value / low : high / value)) / edge)
 }

@@ -1,14 +1,20 @@
-import { ESTIMATE_LEVEL, type Estimate, estimateFromDraws } from '../../numeric/statistics/estimate.js'
-import { normalQuantile } from '../../numeric/statistics/normalQuantile.js'
+import {
+  ESTIMATE_EDGE,
+  ESTIMATE_LEVEL,
+  type Estimate,
+  estimateEdge,
+  estimateFromDraws,
+} from '../../numeric/statistics/estimate.js'
 import type { Chip } from '../../physics/chip/chip.js'
 import type { Chassis } from '../../physics/loop/chassis.js'
 import type { LoopMachine } from '../../physics/loop/loopMachine.js'
 import { type LoopPlan, type LoopSegment, simulateLoop } from '../../physics/loop/simulateLoop.js'
+import { USUAL_RUN_S } from '../../physics/loop/usualLoop.js'
 import type { Warning } from '../../warnings.js'
 import { cautionsFor } from './caution.js'
 import type { LimitsAsked } from './completeLimits.js'
 import type { Projection } from './projection.js'
-import { NOMINAL_RUN_S, projectionDraws, projectTarget, type TargetProjection } from './projectTarget.js'
+import { projectionDraws, projectTarget, type TargetProjection } from './projectTarget.js'
 import { isChassis, sweptTarget } from './targetMachines.js'
 
 /** What to project: a chip, the chassis to put it in, and how the workload is looped. */
@@ -83,7 +89,7 @@ function changePct(
 ): Estimate | null {
   if (!measured) return null
   const projected = estimateFromDraws({ values: main[which], weights: main.weights })
-  const edge = normalQuantile((1 + measured.level) / 2) / normalQuantile((1 + ESTIMATE_LEVEL) / 2)
+  const edge = estimateEdge(measured.level) / ESTIMATE_EDGE
   const measuredHalf = (measured.high - measured.low) / 2 / measured.value / edge
   const ratio = projected.value / measured.value
   const half = (side: number) => 100 * ratio * Math.hypot(side / projected.value, measuredHalf)
@@ -133,6 +139,6 @@ function warningsFor(request: ProjectionRequest, rangeW: readonly [number, numbe
       powerW: above > below ? rangeW[1] : rangeW[0],
     })
   }
-  if (chip.workPerRun === null) warnings.push({ code: 'run-length-unknown', supposedS: NOMINAL_RUN_S })
+  if (chip.workPerRun === null) warnings.push({ code: 'run-length-unknown', supposedS: USUAL_RUN_S })
   return warnings
 }

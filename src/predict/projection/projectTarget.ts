@@ -5,6 +5,7 @@ import { rateAt, type ScoreCurve } from '../../physics/chip/scoreCurve.js'
 import type { Chassis } from '../../physics/loop/chassis.js'
 import type { LoopMachine } from '../../physics/loop/loopMachine.js'
 import type { LoopPlan } from '../../physics/loop/simulateLoop.js'
+import { USUAL_RUN_S } from '../../physics/loop/usualLoop.js'
 import type { LimitsAsked } from './completeLimits.js'
 import { type DrawPair, drawPairs } from './drawPairs.js'
 import { leakageFactors } from './leakageFactors.js'
@@ -32,9 +33,6 @@ export interface ProjectionDraws {
   readonly pairs: (scoreCount: number) => readonly DrawPair[]
 }
 
-/** Length of a run whose work is unknown, s: about what a looped test takes; common practice, no source. */
-export const NOMINAL_RUN_S = 60
-
 /**
  * Makes what all targets of a sweep share, once.
  *
@@ -50,7 +48,7 @@ export function projectionDraws(
 ): ProjectionDraws {
   const rateOf = (curve: ScoreCurve) =>
     ofChassis || gapS > 0 ? rateTable(curve) : (powerW: number) => rateAt(curve, powerW)
-  const plan = { runs, gapS, work: workPerRun?.value ?? null, durationS: NOMINAL_RUN_S }
+  const plan = { runs, gapS, work: workPerRun?.value ?? null, durationS: USUAL_RUN_S }
   const known = new Map<number, readonly DrawPair[]>()
   return {
     plans: new Map(draws.map(({ curve }) => [curve, { ...plan, rate: rateOf(curve) }])),

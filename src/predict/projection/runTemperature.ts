@@ -1,4 +1,4 @@
-import { USUAL_LOAD_C, USUAL_WARMING } from '../../physics/chip/leakageHeat.js'
+import { USUAL_CEILING_C, USUAL_LOAD_C, USUAL_ROOM_C, USUAL_WARMING } from '../../physics/chip/leakageHeat.js'
 import type { Chassis } from '../../physics/loop/chassis.js'
 
 /** What is known of a run before its temperature is. */
@@ -40,12 +40,9 @@ export function runTemperature(
       sum + rKPerW * (run.first ? run.meanW * warmed(run.durationS, tauS) : cycleMean(run)),
     0,
   )
-  return Math.min(thermal.ceilingC ?? HIGHEST_C, restC + riseK)
+  return Math.min(thermal.ceilingC ?? USUAL_CEILING_C, restC + riseK)
 }
 
-const ROOM_C = 23
-/** Chips hold themselves below about this; common practice, no source. */
-const HIGHEST_C = 98
 /** Settled temperatures of machines scatter this much around the usual; common practice, no source. */
 const USUAL_SPREAD_K = 10
 /** A machine that heat holds sits near its ceiling. */
@@ -55,13 +52,16 @@ function usualSettled(chassis: Chassis | null, score: number): number {
   const wish = chassis?.heatBudget
     ? HEAT_HELD.meanC + HEAT_HELD.spreadK * score
     : USUAL_LOAD_C + USUAL_SPREAD_K * score
-  return Math.min(HIGHEST_C, wish)
+  return Math.min(USUAL_CEILING_C, wish)
 }
 
 function usualTemperature(run: WarmRun, settledC: number): number {
   if (!run.first) return settledC
   const share = USUAL_WARMING.reduce((sum, stage) => sum + stage.share * warmed(run.durationS, stage.tauS), 0)
-  return Math.min(HIGHEST_C, ROOM_C + (settledC - ROOM_C) * (run.meanW / run.settledW) * share)
+  return Math.min(
+    USUAL_CEILING_C,
+    USUAL_ROOM_C + (settledC - USUAL_ROOM_C) * (run.meanW / run.settledW) * share,
+  )
 }
 
 /** Mean over a duration of 1 - exp(-t / tau). */

@@ -37,5 +37,5 @@ export function judgeStage(trace: Trace): PresentStage | undefined {
 
 // Too few for noise to be told from steps.
 const FEWEST_SAMPLES = 10
-// A longer pause ends the stage that is shown; common practice, no source.
+// A load that ended so long ago is not what the machine does now.
 const LONGEST_PAUSE_S = 30

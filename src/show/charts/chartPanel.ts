@@ -1,4 +1,4 @@
-import { roundTicks } from '../text/roundTicks.js'
+import { roundTicks } from '../../numeric/roundTicks.js'
 import { type ChartLayer, LABEL_PX, Y_LABELS_PX } from './chartSpec.js'
 import { chartTextWidth } from './chartTextWidth.js'
 import type { ChartTheme } from './chartTheme.js'

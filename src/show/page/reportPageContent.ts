@@ -1,5 +1,5 @@
 import type { TestedMachine } from '../../machine/testedMachine.js'
-import type { Workload } from '../../physics/chip/chip.js'
+import { isSameWorkload } from '../../physics/chip/sameWorkload.js'
 import {
   type ChipComparison,
   type ComparedMachine,
@@ -63,7 +63,7 @@ export function reportContent(
 function comparisonOf(machines: readonly TestedMachine[]): ChipComparison | null {
   const chips = oneOfEachChip(machines)
   const [first] = chips
-  const alike = chips.every(({ chip }) => sameWorkload(chip.workload, first!.chip.workload))
+  const alike = chips.every(({ chip }) => isSameWorkload(chip.workload, first!.chip.workload))
   if (chips.length < 2 || !alike) return null
   return compareChips({ machines: chips.map(comparedMachine) })
 }
@@ -72,7 +72,7 @@ function comparisonOf(machines: readonly TestedMachine[]): ChipComparison | null
 function gapsOf(machines: readonly TestedMachine[]): readonly Gap[] {
   const [first, ...others] = machines
   return others
-    .filter((other) => sameWorkload(other.chip.workload, first!.chip.workload))
+    .filter((other) => isSameWorkload(other.chip.workload, first!.chip.workload))
     .map((other) => explainGap({ a: gapMachine(first!), b: gapMachine(other) }))
 }
 
@@ -85,10 +85,6 @@ export function oneOfEachChip(machines: readonly TestedMachine[]): readonly Test
 /** A tested machine as `compareChips` takes it. */
 export function comparedMachine(machine: TestedMachine): ComparedMachine {
   return { machine: machine.machine, chip: machine.chip, sustainedW: machine.chassis.sustainedW.value }
-}
-
-function sameWorkload(a: Workload, b: Workload): boolean {
-  return a.name === b.name && a.score === b.score && a.better === b.better
 }
 
 function withoutRepeats<T extends { readonly message: string }>(items: readonly T[]): readonly T[] {

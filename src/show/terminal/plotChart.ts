@@ -1,4 +1,5 @@
 import asciichart from 'asciichart'
+import { roundStepAbove } from '../../numeric/roundTicks.js'
 import { groupDigits, NO_BREAK } from '../text/sayEstimate.js'
 import { type Ink, inkText, type Style } from './style.js'
 
@@ -71,8 +72,7 @@ interface Axis {
 function roundAxis([low, high]: readonly [number, number], rows: number): Axis {
   const span = Math.max(high - low, Math.abs(high) * 1e-6, 1e-9)
   const rough = span / Math.max(2, rows / 2)
-  const power = 10 ** Math.floor(Math.log10(rough))
-  const step = power * ([1, 2, 5, 10].find((factor) => factor * power >= rough) ?? 10)
+  const step = roundStepAbove(rough)
   const decimals = Math.max(0, -Math.floor(Math.log10(step) + 1e-9))
   return { low: low === 0 ? 0 : low - span * 0.02, high: high + span * 0.02, step, decimals }
 }

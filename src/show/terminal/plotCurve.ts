@@ -1,4 +1,4 @@
-import { roundTicks } from '../text/roundTicks.js'
+import { roundTicks } from '../../numeric/roundTicks.js'
 import { groupDigits } from '../text/sayEstimate.js'
 import { type ChartPoint, chartColumns, plotChart } from './plotChart.js'
 import type { Ink, Style } from './style.js'

@@ -1,5 +1,5 @@
+import { roundTicks } from '../../numeric/roundTicks.js'
 import type { Estimate } from '../../numeric/statistics/estimate.js'
-import { roundTicks } from '../text/roundTicks.js'
 import { groupDigits, NO_BREAK, sayEstimate } from '../text/sayEstimate.js'
 import { shortenName } from '../text/shorten.js'
 import { type Ink, inkText, type Style } from './style.js'

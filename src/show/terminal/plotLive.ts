@@ -1,6 +1,6 @@
 import type { Trace } from '../../log/trace.js'
 import type { PresentStage } from '../../record/session/judgeStage.js'
-import { roundTimeTicks } from '../text/roundTicks.js'
+import { roundTimeTicks } from '../text/roundTimeTicks.js'
 import { sayDuration, sayMoment } from '../text/sayDuration.js'
 import { NO_BREAK, sayNumber } from '../text/sayEstimate.js'
 import { wrapText } from '../text/wrapText.js'
