@@ -40,8 +40,8 @@ export function restedState(machine: LoopMachine): LoopState {
 
 /** Moves averages and rises through a stretch of constant power, exactly. */
 export function advance(state: LoopState, machine: LoopMachine, powerW: number, forS: number): void {
-  if (forS !== state.decaysForS) rememberDecays(state, machine, forS)
-  const { averagesW, risesK, budgetDecays, stageDecays } = state
+  const stageDecays = decaysOver(state, machine, forS)
+  const { averagesW, risesK, budgetDecays } = state
   for (let i = 0; i < averagesW.length; i++) {
     averagesW[i] = powerW + (averagesW[i]! - powerW) * budgetDecays[i]!
     const { limitW, givesWay } = machine.budgets[i]!
@@ -57,8 +57,12 @@ export function advance(state: LoopState, machine: LoopMachine, powerW: number, 
   state.loadS += forS
 }
 
-/** Many steps in a row are of equal length: their decays are worth keeping. */
-function rememberDecays(state: LoopState, machine: LoopMachine, forS: number): void {
+/**
+ * What is left of each stage's rise after a step without power. Many steps in a row are of equal length: their decays, and those of
+ * the averages, are kept in the state.
+ */
+export function decaysOver(state: LoopState, machine: LoopMachine, forS: number): Float64Array {
+  if (forS === state.decaysForS) return state.stageDecays
   state.decaysForS = forS
   for (let i = 0; i < state.budgetDecays.length; i++) {
     state.budgetDecays[i] = Math.exp(-forS / machine.budgets[i]!.tauS)
@@ -66,6 +70,7 @@ function rememberDecays(state: LoopState, machine: LoopMachine, forS: number): v
   for (let i = 0; i < state.stageDecays.length; i++) {
     state.stageDecays[i] = Math.exp(-forS / machine.heat!.stages[i]!.tauS)
   }
+  return state.stageDecays
 }
 
 /** Moves the controller's integral by the temperature at the end of a step; at rest it stays where it is. */

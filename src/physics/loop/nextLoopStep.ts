@@ -1,6 +1,6 @@
 import { powerToReach } from '../chassis/thermalNetwork.js'
 import { averageAtDrop, headroomGain, type LoopMachine } from './loopMachine.js'
-import { isAt, type LoopState, riseOf } from './loopState.js'
+import { decaysOver, isAt, type LoopState, riseOf } from './loopState.js'
 
 /** A stretch of constant power that is sure not to end by itself sooner. */
 export interface LoopStep {
@@ -31,12 +31,27 @@ export function nextLoopStep(state: LoopState, machine: LoopMachine): LoopStep {
   return { powerW: capW, forS: timeToCeiling(state, machine, capW, forS), towardW: null, kind: 'held' }
 }
 
-/** Null while the controller is at rest: below the ceiling with nothing to make up for. */
+/**
+ * Null while the controller is at rest: below the ceiling with nothing to make up for.
+ *
+ * The step's power is the one with which the controller's own law holds at the step's end, where power and temperature depend on
+ * each other: P = I' - wPerK (T' - ceiling), I' = I - wPerKS (T' - ceiling) step, T' = kept + Z P. Both network and controller are
+ * then passive, so the loop settles for any network, gain and step, also where temperature follows power at once.
+ *
+ * @source backward Euler of a proportional and integral controller; a feedback loop of two passive parts is stable (passivity theorem)
+ */
 function controlledStep(state: LoopState, machine: LoopMachine, capW: number): LoopStep | null {
-  const { ceilingRiseK, control } = machine.heat!
-  const riseK = riseOf(state)
-  if (state.integralW >= machine.peakW && !isAt(riseK, ceilingRiseK)) return null
-  const allowedW = state.integralW - control!.wPerK * (riseK - ceilingRiseK)
+  const { ceilingRiseK, control, stages } = machine.heat!
+  if (state.integralW >= machine.peakW && !isAt(riseOf(state), ceilingRiseK)) return null
+  const decays = decaysOver(state, machine, CONTROL_STEP_S)
+  let keptK = 0
+  let impedance = 0
+  for (let i = 0; i < stages.length; i++) {
+    keptK += state.risesK[i]! * decays[i]!
+    impedance += stages[i]!.rKPerW * (1 - decays[i]!)
+  }
+  const gain = control!.wPerK + control!.wPerKS * CONTROL_STEP_S
+  const allowedW = (state.integralW + gain * (ceilingRiseK - keptK)) / (1 + gain * impedance)
   const powerW = Math.min(capW, Math.max(allowedW, machine.idleW))
   const forS = Math.min(CONTROL_STEP_S, timeToEvent(state, machine, powerW))
   return { powerW, forS, towardW: null, kind: 'controlled' }

@@ -314,3 +314,61 @@ describe('a latched budget', () => {
     expect(secondRun(4)).toBeGreaterThan(60.5)
   })
 })
+
+describe('a heat controller of any gain over any network', () => {
+  const stage = fc.record({
+    rKPerW: fc.double({ min: 0.02, max: 1.5, noNaN: true }),
+    // From a die that follows the power at once to a case that takes ten minutes.
+    tauS: fc.double({ min: -5, max: 6.4, noNaN: true }).map(Math.exp),
+  })
+  const cases = fc.record({
+    stages: fc.array(stage, { minLength: 1, maxLength: 4 }),
+    sustainedW: fc.double({ min: 10, max: 90, noNaN: true }),
+    gain: fc.double({ min: -3.4, max: 3.4, noNaN: true }).map(Math.exp),
+    resetS: fc.double({ min: -2.3, max: 3.4, noNaN: true }).map(Math.exp),
+  })
+  const powersOf = ({
+    stages,
+    sustainedW,
+    gain,
+    resetS,
+  }: typeof cases extends fc.Arbitrary<infer T> ? T : never) => {
+    const totalKPerW = stages.reduce((sum, { rKPerW }) => sum + rKPerW, 0)
+    const wPerK = gain / totalKPerW
+    const control = { wPerK, wPerKS: wPerK / resetS }
+    const heat = { stages, ceilingRiseK: totalKPerW * sustainedW, control }
+    return tracedBy({ ...PLAIN, heat }, { ...ONE_LOAD, durationS: 9000 }).map(({ powerW }) => powerW)
+  }
+
+  test('comes to rest at the power that the ceiling allows', () => {
+    fc.assert(
+      fc.property(cases, (drawn) => {
+        const lastW = powersOf(drawn).at(-1)!
+        expect(Math.abs(lastW / drawn.sustainedW - 1)).toBeLessThan(0.01)
+      }),
+      { numRuns: 60 },
+    )
+  })
+
+  test('never swings from one step to the next and back', () => {
+    fc.assert(
+      fc.property(cases, (drawn) => {
+        const powers = powersOf(drawn)
+        const steps = powers.slice(1).map((powerW, i) => powerW - powers[i]!)
+        const swings = steps.filter((step, i) => {
+          const [before, first] = [steps[i - 1] ?? 0, steps[i - 2] ?? 0]
+          const least = Math.min(Math.abs(step), Math.abs(before), Math.abs(first))
+          return step * before < 0 && before * first < 0 && least > 0.002 * drawn.sustainedW
+        })
+        expect(swings).toEqual([])
+      }),
+      { numRuns: 60 },
+    )
+  })
+
+  test('settles in seconds where temperature follows power at once', () => {
+    const heat = { stages: [{ rKPerW: 1, tauS: 1e-3 }], ceilingRiseK: 60, control: { wPerK: 20, wPerKS: 7 } }
+    const powers = tracedBy({ ...PLAIN, heat }, { ...ONE_LOAD, durationS: 60 }).map(({ powerW }) => powerW)
+    for (const powerW of powers.slice(20)) expect(powerW).toBeCloseTo(60, 1)
+  })
+})
