@@ -263,10 +263,10 @@ describe('looped runs', () => {
   })
 
   it('energy and mean power of a run are those of its samples', () => {
-    const trace = makeSteps({ levels: [IDLE, [100, 56], [6, 10], [100, 60], [6, 40]], noiseW: 0 })
+    const trace = makeSteps({ levels: [IDLE, [100, 59], [6, 10], [100, 60], [6, 40]], noiseW: 0 })
     const { runs } = only(findLoads(trace))
     expect(runs[0]!.meanW).toBeCloseTo(100, 3)
-    expect(runs[0]!.energyWh).toBeCloseTo((100 * 56) / 3600, 2)
+    expect(runs[0]!.energyWh).toBeCloseTo((100 * 59) / 3600, 2)
     expect(runs[1]!.energyWh).toBeCloseTo((100 * 60) / 3600, 2)
   })
 })

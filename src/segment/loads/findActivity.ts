@@ -1,7 +1,9 @@
+import { quantile } from '../../numeric/statistics/quantile.js'
 import type { IndexRange } from '../indexRange.js'
 import type { PowerLevel, PowerLevels } from './powerLevels.js'
 import {
-  LEAST_SCALES,
+  EDGE_SAMPLES,
+  KNOWN_FACTOR,
   LEAST_STAGE_SHARE,
   levelsIn,
   MARK,
@@ -9,12 +11,17 @@ import {
   powerBeside,
   splitTwoLevels,
   type TwoLevels,
-  WEAKEST_SHARE,
 } from './twoLevels.js'
 
 /** What is over sooner is a blip, s; in a log of nothing else it may be the load. */
 const BLIP_S = 8
 const LEAST_LOAD_S = 2
+/** Idle of wall meters and small boards may be up to two thirds of work: the log's strongest work stands so far above it. */
+const LEAST_RISE_SHARE = 0.5
+/** Work that rises above idle by less than this share of what the strongest does is background. */
+const WEAKEST_SHARE = 0.045
+/** Steps of fewer noise scales are noise. */
+const LEAST_SCALES = 4
 
 /**
  * Stretches of work in a log that was cut into levels, as ranges of these levels; blips among them.
@@ -29,12 +36,15 @@ const LEAST_LOAD_S = 2
  */
 export function findActivity(log: PowerLevels): readonly IndexRange[] {
   const whole = { from: 0, to: log.levels.length }
-  const marked = { ...log, marks: new Uint8Array(log.levels.length), leastHighS: BLIP_S }
+  const marks = new Uint8Array(log.levels.length)
+  const noiseW = LEAST_SCALES * log.noiseW
+  const first = { ...log, marks, leastHighS: BLIP_S, leastRiseW: noiseW, leastRiseShare: LEAST_RISE_SHARE }
   const split =
-    splitTwoLevels(whole, 0, marked) ?? splitTwoLevels(whole, 0, { ...marked, leastHighS: LEAST_LOAD_S })
+    splitTwoLevels(whole, 0, first) ?? splitTwoLevels(whole, 0, { ...first, leastHighS: LEAST_LOAD_S })
   if (split === null || !idles(split, whole, log.levels)) return [whole]
-  descend(split, whole, marked)
-  return rangesWhere(whole, (k) => marked.marks[k] !== MARK.idle)
+  const leastRiseW = Math.max(noiseW, WEAKEST_SHARE * (split.highW - split.lowW))
+  descend(split, whole, { ...first, leastRiseW, leastRiseShare: 0 })
+  return rangesWhere(whole, (k) => marks[k] !== MARK.idle)
 }
 
 /** Chassis hold no less than a quarter of their burst; common practice, no source. */
@@ -75,12 +85,24 @@ function descend(split: TwoLevels, zone: IndexRange, log: MarkedLevels): void {
     if (isWork) log.marks.fill(mark, core.from, core.to)
     return !isWork
   })
+  const knownW = Math.max(split.knownW, usualIdle(split, zone, log))
   const rest = rangesWhere(zone, (k) => log.marks[k] !== MARK.work)
   for (const piece of cutOut(rest, shifted)) {
-    const next = splitTwoLevels(piece, split.knownW, log)
+    const next = splitTwoLevels(piece, knownW, log)
     if (next !== null) descend(next, piece, log)
-    else if (isLastStage(piece, split, log)) log.marks.fill(MARK.work, piece.from, piece.to)
+    else if (isLastStage(piece, { ...split, knownW }, log)) log.marks.fill(MARK.work, piece.from, piece.to)
   }
+}
+
+/** Idle as it usually is right after work, W: what a weak load nearby has to exceed; 0 where work is never seen to end. */
+function usualIdle({ lowW }: TwoLevels, zone: IndexRange, log: MarkedLevels): number {
+  const { levels, marks } = log
+  const after = rangesWhere(zone, (k) => marks[k] === MARK.work).flatMap(({ to }) => {
+    const sideW = powerBeside(to, 1, log)
+    const isIdle = sideW > 0 && sideW - lowW < LEAST_STAGE_SHARE * (levels[to - 1]!.levelW - lowW)
+    return isIdle ? [sideW] : []
+  })
+  return after.length > 0 ? KNOWN_FACTOR * quantile(after, 0.5) : 0
 }
 
 /** Beside stronger work this share of its power is a stage of it, and a smaller one if it is held for so long. */
@@ -92,9 +114,13 @@ const LAST_STAGE_SHARE = 0.35
 
 /** Whether a piece of one level is no idle but the stage that the work next to it goes over to. */
 function isLastStage(piece: IndexRange, split: TwoLevels, log: MarkedLevels): boolean {
-  const { levelW } = meanOf(piece, log)
-  const besideW = Math.max(workBeside(piece.from - 1, -1, log) ?? 0, workBeside(piece.to, 1, log) ?? 0)
-  const leastW = Math.max(split.lowW + LAST_STAGE_SHARE * (besideW - split.lowW), split.knownW)
+  const { levelW, lengthS } = meanOf(piece, log)
+  if (lengthS < BLIP_S) return false
+  const sides = [workBeside(piece.from - 1, -1, log), workBeside(piece.to, 1, log)]
+  const besideW = Math.max(...sides.map((side) => side?.levelW ?? 0))
+  if (levelW < split.knownW) return false
+  const isBetween = sides.every((side) => side !== null)
+  const leastW = isBetween ? 0 : split.lowW + LAST_STAGE_SHARE * (besideW - split.lowW)
   return levelW >= leastW && isStage(piece, split, log) === true
 }
 
@@ -102,32 +128,49 @@ function isLastStage(piece: IndexRange, split: TwoLevels, log: MarkedLevels): bo
 function isStage(core: IndexRange, { lowW }: TwoLevels, log: MarkedLevels): boolean | undefined {
   const { levelW, lengthS } = meanOf(core, log)
   const beside = [workBeside(core.from - 1, -1, log), workBeside(core.to, 1, log)]
-  const work = beside.filter((side) => side !== null)
+  const work = beside.filter((side) => side !== null).map((side) => side.levelW)
   if (work.length === 0) return undefined
-  const share = (levelW - lowW) / (Math.max(...work) - lowW)
+  if (beside.some((side) => side !== null && rests(core, side, log))) return false
+  // Work that goes on afterwards shows that it was not over.
+  if (work.length === 2) return levelW - lowW >= LEAST_STAGE_SHARE * (Math.min(...work) - lowW)
+  const share = (levelW - lowW) / (work[0]! - lowW)
   return share >= STAGE_SHARE || (share >= LEAST_STAGE_SHARE && lengthS >= LEAST_STAGE_S)
 }
 
-/** Samples between idle and work belong to neither. */
-const EDGE_SAMPLES = 2
+/** Use below this, and use and clock below these shares of the work's, are those of idle. */
+const IDLE_USE_PCT = 8
+const IDLE_USE_SHARE = 0.3
+const IDLE_CLOCK_SHARE = 0.4
 
-/** Power of the work at a level, or behind the edge there, one way or the other; null where there is none. */
-function workBeside(from: number, step: 1 | -1, { levels, marks }: MarkedLevels): number | null {
+/** Whether use or clock show that a stretch idles beside work; a clock that stays up shows nothing. */
+function rests(core: IndexRange, work: PowerLevel, log: MarkedLevels): boolean {
+  const mean = (read: (level: PowerLevel) => number | null) => {
+    const inside = levelsIn(core, log)
+    const told = inside.filter((level) => read(level) !== null)
+    return told.length === 0 ? null : told.reduce((sum, l) => sum + read(l)! * l.lengthS, 0) / sumS(told)
+  }
+  const [usePct, clockHz] = [mean((level) => level.usePct), mean((level) => level.clockHz)]
+  const low = (value: number | null, of: number | null, share: number) =>
+    value !== null && of !== null && value < share * of
+  return (
+    (low(usePct, work.usePct, IDLE_USE_SHARE) && usePct! < IDLE_USE_PCT) ||
+    low(clockHz, work.clockHz, IDLE_CLOCK_SHARE)
+  )
+}
+
+/** The work at a level, or behind the edge there, one way or the other; null where there is none. */
+function workBeside(from: number, step: 1 | -1, { levels, marks }: MarkedLevels): PowerLevel | null {
   const next = levels[from]
   const isEdge = next !== undefined && marks[from] === MARK.idle && next.to - next.from <= EDGE_SAMPLES
   const at = isEdge ? from + step : from
-  return marks[at] === MARK.work ? levels[at]!.levelW : null
+  return marks[at] === MARK.work ? levels[at]! : null
 }
-
-/** Work rises above the idle power beside it by this share of it at least. */
-const LEAST_RISE = 0.3
 
 function isLoad(core: IndexRange, { keptW }: TwoLevels, log: MarkedLevels): boolean {
   const sides = [powerBeside(core.from - 1, -1, log), powerBeside(core.to, 1, log)]
   // What is above the level of idle is a stage of the work, still to be told.
   const idleW = Math.max(0, ...sides.filter((sideW) => sideW <= keptW))
-  const riseW = meanOf(core, log).levelW - idleW
-  return riseW >= Math.max(LEAST_RISE * idleW, WEAKEST_SHARE * log.topW, LEAST_SCALES * log.noiseW)
+  return meanOf(core, log).levelW - idleW >= log.leastRiseW
 }
 
 function meanOf(range: IndexRange, log: MarkedLevels): { readonly levelW: number; readonly lengthS: number } {

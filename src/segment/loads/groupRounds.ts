@@ -20,9 +20,7 @@ export function groupRounds(trace: Trace, ranges: readonly WorkRange[]): readonl
       shorterS: Math.min(lengthsS[k]!, lengthsS[k + 1]!),
     }
   })
-  const links = linkChains(pairs, trace.intervalS).map(
-    (linked, k) => linked || isCloseMatch(pairs[k]!, trace.intervalS),
-  )
+  const links = linkChains(pairs, trace.intervalS).map((linked, k) => linked || isCloseMatch(pairs[k]!))
   linkEnds(links, pairs, trace.intervalS)
   const groups: WorkRange[][] = []
   ranges.forEach((range, k) => {
@@ -42,14 +40,18 @@ interface Pair extends RoundDifference {
 const ROUGHLY = { length: 0.5, course: 0.35 }
 /** Of rounds whose pauses differ, as of a loop started by hand. */
 const CLOSELY = { length: 0.12, course: 0.12, pause: Math.log(2) }
-/** Of two rounds alone. */
-const EXACTLY = { length: 0.05, course: 0.06, pauseS: 30, pauseShare: 0.5 }
-/** Of two rounds with a pause that is short against them. */
-const NEARBY = { length: 0.3, course: 0.12, pauseS: 15, pauseShare: 0.25 }
+/** Of two rounds alone, by how long the pause between them is, in seconds and against their length: how well they have to match. */
+const PAIRS = [
+  { work: 0.02, length: 0.02, course: 0.04, pauseS: Number.POSITIVE_INFINITY, pauseShare: 1 },
+  { work: 0.03, length: 0.05, course: 0.06, pauseS: 30, pauseShare: 1 },
+  { work: 0.03, length: 0.3, course: 0.2, pauseS: 15, pauseShare: 0.25 },
+] as const
+/** Fixed work takes longer at less power: length goes as power to minus this, more or less. */
+const LENGTH_EXPONENT = { value: 0.5, spread: 0.35 }
 /** Pauses of so few samples may be missed between others: the rounds then seem to be of several lengths. */
 const BRIEF = { pauseSamples: 2.2, power: Math.log(1.3), shortestS: 8 }
 /** Of rounds between which pauses were lost. */
-const SEVERAL = { most: 5, length: 0.08, power: Math.log(1.35) }
+const SEVERAL = { pauseShare: 0.5, most: 5, length: 0.08, power: Math.log(1.35) }
 /** A first round may be quicker than the next by fixed work at full power, and the last be broken off. */
 const FIRST = { shortest: Math.log(0.4), longest: Math.log(1.15), leastPower: 0.9, mostPower: 2.5 }
 const LAST = { longest: Math.log(1.15), course: 0.35 }
@@ -62,7 +64,8 @@ function linkChains(pairs: readonly Pair[], intervalS: number): boolean[] {
     const rough = like(a) && like(b) && samePause(a, b, intervalS)
     const close =
       isWithin(a, CLOSELY) && isWithin(b, CLOSELY) && Math.abs(Math.log(a.pauseS / b.pauseS)) <= CLOSELY.pause
-    if (rough || close) links[k] = links[k + 1] = true
+    const brief = isBrief(a, intervalS) && isBrief(b, intervalS)
+    if (rough || close || brief) links[k] = links[k + 1] = true
   }
   return links
 }
@@ -74,12 +77,21 @@ function isWithin(
   return Math.abs(pair.length) <= length && Math.min(pair.stretched, pair.clocked) <= course
 }
 
+function isBrief({ pauseS, shorterS, power, clocked }: Pair, intervalS: number): boolean {
+  return (
+    pauseS <= BRIEF.pauseSamples * intervalS &&
+    shorterS >= BRIEF.shortestS &&
+    (Math.abs(Math.log(power)) <= BRIEF.power || clocked <= LAST.course)
+  )
+}
+
 /** Whether one of two is as long as several rounds of the other, since the log lost the pauses in between. */
 function spansSeveral({ length, power, shorterS, pauseS }: Pair): boolean {
   const longerS = shorterS * Math.exp(Math.abs(length))
   const rounds = Math.round((longerS + pauseS) / (shorterS + pauseS))
   const expectedS = rounds * (shorterS + pauseS) - pauseS
   return (
+    pauseS <= SEVERAL.pauseShare * shorterS &&
     rounds >= 2 &&
     rounds <= SEVERAL.most &&
     Math.abs(Math.log(longerS / expectedS)) <= SEVERAL.length &&
@@ -96,14 +108,13 @@ function samePause(a: Pair, b: Pair, intervalS: number): boolean {
   return Math.abs(a.pauseS - b.pauseS) <= slackS
 }
 
-function isCloseMatch(pair: Pair, intervalS: number): boolean {
-  const brief = pair.pauseS <= BRIEF.pauseSamples * intervalS && pair.shorterS >= BRIEF.shortestS
-  if (brief && (Math.abs(Math.log(pair.power)) <= BRIEF.power || pair.clocked <= LAST.course)) return true
-  return [EXACTLY, NEARBY].some(
+function isCloseMatch(pair: Pair): boolean {
+  const unlike = Math.abs(pair.length - LENGTH_EXPONENT.value * Math.log(pair.power))
+  return PAIRS.some(
     (bounds) =>
       isWithin(pair, bounds) &&
-      pair.pauseS <= Math.max(bounds === EXACTLY ? bounds.pauseS : 0, bounds.pauseShare * pair.shorterS) &&
-      (bounds === EXACTLY || pair.pauseS <= bounds.pauseS),
+      unlike <= bounds.work + LENGTH_EXPONENT.spread * Math.abs(Math.log(pair.power)) &&
+      pair.pauseS <= Math.min(bounds.pauseS, bounds.pauseShare * pair.shorterS),
   )
 }
 

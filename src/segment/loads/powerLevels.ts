@@ -12,6 +12,9 @@ export interface PowerLevel {
   readonly to: number
   readonly levelW: number
   readonly lengthS: number
+  /** Mean use, %, and mean clock, Hz; null without such a column. */
+  readonly usePct: number | null
+  readonly clockHz: number | null
 }
 
 /** A whole log as a staircase. */
@@ -50,7 +53,14 @@ export function findPowerLevels(trace: Trace): PowerLevels {
     topW,
     levels: starts.map((from, k) => {
       const to = starts[k + 1] ?? powerW.length
-      return { from, to, levelW: levels[k]!, lengthS: sampleStart(timesS, to) - sampleStart(timesS, from) }
+      return {
+        from,
+        to,
+        levelW: levels[k]!,
+        lengthS: sampleStart(timesS, to) - sampleStart(timesS, from),
+        usePct: meanOf(trace.usePct, from, to),
+        clockHz: meanOf(trace.clockHz, from, to),
+      }
     }),
   }
 }
@@ -73,4 +83,16 @@ function stepNoise(powerW: Float64Array): number {
 /** A sample speaks for the interval that ends at it. */
 function sampleStart(timesS: Float64Array, i: number): number {
   return i > 0 ? timesS[i - 1]! : timesS[0]!
+}
+
+function meanOf(column: Float64Array | null | undefined, from: number, to: number): number | null {
+  if (!column) return null
+  let sum = 0
+  let count = 0
+  for (let i = from; i < to; i++) {
+    if (!Number.isFinite(column[i]!)) continue
+    sum += column[i]!
+    count++
+  }
+  return count > 0 ? sum / count : null
 }

@@ -10,6 +10,9 @@ export interface MarkedLevels extends PowerLevels {
   readonly marks: Uint8Array
   /** Power held for a shorter time sets no level of its own, s. */
   readonly leastHighS: number
+  /** Least distance of two levels that stand apart, W, and as a share of the lower. */
+  readonly leastRiseW: number
+  readonly leastRiseShare: number
 }
 
 /** A zone of a log split into a lower and a higher level. */
@@ -26,21 +29,15 @@ export interface TwoLevels {
 
 /** Less low power than this is a slip of the meter, s. */
 const LEAST_LOW_S = 1
-/** Idle of wall meters and small boards may be up to two thirds of work. */
-const LEAST_RATIO = 1.5
-/** Work that is less above idle than this share of the log's top is background. */
-export const WEAKEST_SHARE = 0.03
-/** Steps of fewer noise scales are noise. */
-export const LEAST_SCALES = 6
 /** Share of the way up at which power has not come down to idle yet. */
-const KEPT_SHARE = 0.3
+const KEPT_SHARE = 0.35
 /** Where the break between idle and work is looked for, as shares of the way from the lowest to the highest power. */
 const BREAK_FROM = 0.25
 const BREAK_TO = 0.75
 /** Power next to work is idle that is known; what comes back to within a tenth of it is idle too. */
-const KNOWN_FACTOR = 1.1
+export const KNOWN_FACTOR = 1.1
 /** What holds at least this share of the work beside it is no idle. */
-export const LEAST_STAGE_SHARE = 0.25
+export const LEAST_STAGE_SHARE = 0.32
 
 /**
  * Splits a zone of a log where its levels leave the widest gap between its lowest and its highest power; null when these don't stand apart.
@@ -52,8 +49,7 @@ export function splitTwoLevels(zone: IndexRange, inheritedW: number, log: Marked
   const lengthS = sorted.reduce((sum, level) => sum + level.lengthS, 0)
   const lowW = heldFor(sorted, Math.min(LEAST_LOW_S, lengthS / 10))
   const highW = heldFor(sorted.reverse(), Math.min(log.leastHighS, lengthS / 3))
-  const least = Math.max((LEAST_RATIO - 1) * lowW, WEAKEST_SHARE * log.topW, LEAST_SCALES * log.noiseW)
-  if (highW - lowW < least) return null
+  if (highW - lowW < Math.max(log.leastRiseW, log.leastRiseShare * lowW)) return null
   const at = (share: number) => lowW + share * (highW - lowW)
   const knownW = Math.max(inheritedW, KNOWN_FACTOR * knownIdle(zone, lowW, log))
   const keptW = Math.max(at(KEPT_SHARE), knownW)
@@ -102,14 +98,19 @@ function knownIdle(zone: IndexRange, lowW: number, log: MarkedLevels): number {
   return Math.max(0, ...idle.map(({ sideW }) => sideW))
 }
 
+/** Samples between idle and work belong to neither. */
+export const EDGE_SAMPLES = 2
+
 /** So many seconds beside an edge tell what lies there. */
 const BESIDE_S = 5
 
-/** Mean power of the first seconds from a level on, one way or the other, blips passed over; 0 where work or an end of the log comes first. */
+/** Mean power of the first seconds from a level on, one way or the other, edges and blips passed over; 0 where work or an end of the log comes first. */
 export function powerBeside(from: number, step: 1 | -1, { levels, marks }: MarkedLevels): number {
+  const next = levels[from]
+  const start = next !== undefined && next.to - next.from <= EDGE_SAMPLES ? from + step : from
   let joules = 0
   let sumS = 0
-  for (let k = from; k >= 0 && k < levels.length && sumS < BESIDE_S; k += step) {
+  for (let k = start; k >= 0 && k < levels.length && sumS < BESIDE_S; k += step) {
     if (marks[k] === MARK.work) break
     if (marks[k] === MARK.blip) continue
     const partS = Math.min(levels[k]!.lengthS, BESIDE_S - sumS)

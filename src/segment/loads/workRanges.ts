@@ -1,4 +1,5 @@
 import type { Trace } from '../../log/trace.js'
+import { concatenate } from '../../numeric/concatenate.js'
 import { quantile } from '../../numeric/statistics/quantile.js'
 import { thin } from '../../numeric/thin.js'
 import type { IndexRange } from '../indexRange.js'
@@ -21,11 +22,10 @@ export function findWorkRanges(
   activity: readonly IndexRange[],
 ): readonly WorkRange[] {
   const stretches = joinNear(
-    activity.map(({ from, to }) => ({
-      from: levels[from]!.from,
-      to: levels[to - 1]!.to,
-      leastW: lowestHeld(levels.slice(from, to)),
-    })),
+    activity.map(({ from, to }) => {
+      const work = { from: levels[from]!.from, to: levels[to - 1]!.to }
+      return { ...work, leastW: lowestHeld(levels.slice(from, to)), work: [work] }
+    }),
   )
   return stretches.flatMap((stretch, k) => {
     const before = { from: stretches[k - 1]?.to ?? 0, to: stretch.from }
@@ -51,7 +51,13 @@ function joinNear(stretches: readonly Stretch[]): readonly Stretch[] {
   for (const stretch of stretches) {
     const last = joined.at(-1)
     if (last && stretch.from - last.to <= NEAR_SAMPLES) {
-      joined[joined.length - 1] = { ...last, to: stretch.to, leastW: Math.min(last.leastW, stretch.leastW) }
+      const leastW = Math.min(last.leastW, stretch.leastW)
+      joined[joined.length - 1] = {
+        from: last.from,
+        to: stretch.to,
+        leastW,
+        work: [...last.work, ...stretch.work],
+      }
     } else joined.push(stretch)
   }
   return joined
@@ -59,6 +65,8 @@ function joinNear(stretches: readonly Stretch[]): readonly Stretch[] {
 
 interface Stretch extends IndexRange {
   readonly leastW: number
+  /** What of it is work for sure. */
+  readonly work: readonly IndexRange[]
 }
 
 /** Idle for so long beside work tells what the work rises from, s; and so many samples may average over the edge. */
@@ -76,7 +84,8 @@ function cutAtPauses(
     return [{ from: stretch.from, to: stretch.to, idleBeforeW: null, idleAfterW: null }]
   const idle = [idleBefore, idleAfter].filter((side) => side !== null)
   const idleW = Math.max(...idle.map((side) => side.idleW))
-  const thresholdW = workThreshold(trace.powerW.subarray(stretch.from, stretch.to), stretch.leastW, idleW)
+  const work = concatenate(stretch.work.map(({ from, to }) => trace.powerW.subarray(from, to)))
+  const thresholdW = workThreshold(work, stretch.leastW, idleW)
   const window = {
     from: Math.max(before.from, stretch.from - EDGE_SAMPLES),
     to: Math.min(after.to, stretch.to + EDGE_SAMPLES),

@@ -102,7 +102,7 @@ describe('stages of one load', () => {
     const levels: Levels = [
       [5, 40],
       [150, 30],
-      [45, 300],
+      [55, 300],
       [5, 40],
     ]
     expect(loadsOf(levels)).toEqual([[40, 370, 1]])
