@@ -13,13 +13,37 @@ export {
   type ChangePoints,
   findChangePoints,
 } from './numeric/changePoints/findChangePoints.js'
+export { type CountedSegments, segmentByCount } from './numeric/changePoints/segmentByCount.js'
 export {
   fitLeastSquares,
   type LeastSquaresFit,
   type LeastSquaresProblem,
 } from './numeric/leastSquares/fitLeastSquares.js'
+// Beside the fit that the tool itself makes: linear fits, profile intervals and cuts into a given number of levels, for a caller's own analysis of a log.
+export { type LinearFit, linearLeastSquares } from './numeric/leastSquares/linearLeastSquares.js'
 export { profileInterval } from './numeric/leastSquares/profileInterval.js'
 export { ESTIMATE_LEVEL, type Estimate } from './numeric/statistics/estimate.js'
+export { autocorrelation, mean, standardDeviation } from './numeric/statistics/moments.js'
+// What a fitted chassis means: how long a budget holds, the course of a decay, how a thermal network warms, and its ladder of places.
+export {
+  type BudgetStep,
+  holdFromTimeConstant,
+  timeConstantFromHold,
+  timeToLimit,
+} from './physics/chassis/powerBudget.js'
+export {
+  type Relaxation,
+  relaxationAt,
+  relaxationMean,
+  relaxationSettlesAfter,
+} from './physics/chassis/relaxation.js'
+export { cauerToFoster, fosterToCauer, type ThermalRung } from './physics/chassis/thermalLadder.js'
+export {
+  advanceRises,
+  sustainablePower,
+  type ThermalStage,
+  thermalImpedance,
+} from './physics/chassis/thermalNetwork.js'
 export type { Chip, WeightedCurve, Workload } from './physics/chip/chip.js'
 export { type ChipPoint, chipAt } from './physics/chip/chipAt.js'
 export { elasticityAt, powerForRate, rateAt, type ScoreCurve } from './physics/chip/scoreCurve.js'

@@ -61,6 +61,22 @@ const LONG_FILES: { readonly [file: string]: string } = {
   'segment/settled/asymptote.ts': 'one mixture: its members and their weights are read side by side',
 }
 
+/** Exported values that no file of src takes from another, each with its reason. */
+const TAKEN_BY_TESTS: { readonly [value: string]: string } = {
+  'cli/archive/archiveAnswers.ts openWorkers': 'threads that die and hang, without an archive',
+  'cli/archive/archiveTasks.ts tellWalking': 'what a long walk says, without a long walk',
+  'cli/archive/workers/answerTasks.ts answerTasks': 'the entry of a thread',
+  'fit/chassis/fitThermalNetwork.ts fitThermalNetwork': 'published networks have no load',
+  'log/formula/compileFormula.ts compileFormula': 'loaded by its bundle',
+  'log/logParser.ts PendingBytes': 'pieces cut anywhere',
+  'numeric/statistics/studentT.ts studentTProbability': 'the inverse of the quantile',
+  'physics/chip/voltageFloor.ts clockAtPower': 'the inverse of powerAtClock',
+  'physics/chip/voltageFloor.ts powerAtClock': 'the inverse of clockAtPower',
+  'predict/plan/planSettling.ts drawMachines': 'machines on which the fuzzer found loops without end',
+  'segment/cut/summariseCells.ts tauGrid': 'the grid that a search by brute force shares',
+  'show/charts/chartTheme.ts OKABE_ITO': 'the published palette',
+}
+
 const files = readdirSync(src, { recursive: true, encoding: 'utf8' })
   .filter((path) => path.endsWith('.ts') && !path.endsWith('.d.ts'))
   .sort()
@@ -121,17 +137,45 @@ function isMemberName(node: ts.Identifier): boolean {
   return (ts.isPropertyAssignment(parent) || ts.isPropertySignature(parent)) && parent.name === node
 }
 
-function exportedNames(path: string): string[] {
+function isValue(statement: ts.Statement): boolean {
+  return !ts.isInterfaceDeclaration(statement) && !ts.isTypeAliasDeclaration(statement)
+}
+
+function exportedNames(path: string, counts = (_: ts.Statement) => true): string[] {
   const file = ts.createSourceFile(path, sources.get(path)!, ts.ScriptTarget.ES2023, true)
   return file.statements.flatMap((statement) => {
     const modifiers = ts.canHaveModifiers(statement) ? (ts.getModifiers(statement) ?? []) : []
     if (!modifiers.some((modifier) => modifier.kind === ts.SyntaxKind.ExportKeyword)) return []
+    if (!counts(statement)) return []
     if (modifiers.some((modifier) => modifier.kind === ts.SyntaxKind.DefaultKeyword)) return ['default']
     if (ts.isVariableStatement(statement))
       return statement.declarationList.declarations.map((d) => d.name.getText())
     const name = (statement as ts.Statement & { readonly name?: ts.Identifier }).name
     return name === undefined ? [] : [name.text]
   })
+}
+
+/** Names that a file takes from others, as `file name`. */
+function takenNames(path: string): string[] {
+  const source = sources.get(path)!
+  const { statements } = ts.createSourceFile(path, source, ts.ScriptTarget.ES2023, true)
+  const byStatements = statements.flatMap((statement) => {
+    if (!ts.isImportDeclaration(statement) && !ts.isExportDeclaration(statement)) return []
+    const from = statement.moduleSpecifier
+    const target = from && ts.isStringLiteral(from) ? targetOf(path, from.text) : undefined
+    const names = ts.isImportDeclaration(statement)
+      ? statement.importClause?.namedBindings
+      : statement.exportClause
+    if (!target || !names || !('elements' in names)) return []
+    return names.elements.map((element) => `${target} ${(element.propertyName ?? element.name).text}`)
+  })
+  // What a file mentions it may take from a module that it loads while it runs.
+  const loaded = [...source.matchAll(/import\(\s*['"]([^'"]+)['"]\s*\)/g)].flatMap((match) => {
+    const target = targetOf(path, match[1]!)
+    if (target === undefined || !sources.has(target)) return []
+    return exportedNames(target).flatMap((name) => (source.includes(name) ? [`${target} ${name}`] : []))
+  })
+  return [...byStatements, ...loaded]
 }
 
 describe('the house', () => {
@@ -259,6 +303,16 @@ describe('the house', () => {
     const long = files.filter((path) => sources.get(path)!.split('\n').length > 251)
     expect(long.filter((path) => !(path in LONG_FILES))).toEqual([])
     expect(Object.keys(LONG_FILES).filter((path) => !long.includes(path))).toEqual([])
+  })
+
+  it('exports only values that another file takes, save those with a written reason', () => {
+    const taken = new Set(files.flatMap(takenNames))
+    const left = files
+      .filter((path) => !['index.ts', 'browser.ts'].includes(path))
+      .flatMap((path) => exportedNames(path, isValue).map((name) => `${path} ${name}`))
+      .filter((value) => !taken.has(value))
+    expect(left.filter((value) => !(value in TAKEN_BY_TESTS))).toEqual([])
+    expect(Object.keys(TAKEN_BY_TESTS).filter((value) => !left.includes(value))).toEqual([])
   })
 
   it('leaves index.ts to callers: nothing in src imports it', () => {

@@ -50,7 +50,7 @@ export function parseYamlTree(text: string, file: string): YamlTree {
 }
 
 /** 64 KiB: a sheet of five hundred runs needs half of it, and the parser's time grows with the square of some texts. */
-export const LARGEST_SHEET_CHARACTERS = 65_536
+const LARGEST_SHEET_CHARACTERS = 65_536
 
 const DEEPEST_NESTING = 24
 const MOST_VALUES = 10_000

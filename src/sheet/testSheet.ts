@@ -1,6 +1,7 @@
 import type { InputLocation } from '../errors.js'
 import type { LogOptions } from '../log/trace.js'
 import type { Workload } from '../physics/chip/chip.js'
+import { workloadKey } from '../physics/chip/sameWorkload.js'
 
 /** One machine and one workload, as tested: what a YAML test sheet says (section 2 of cli/README.md). */
 export interface TestSheet {
@@ -70,4 +71,9 @@ export interface NotedRun {
   readonly forS: number | null
   readonly score: number
   readonly at: InputLocation
+}
+
+/** The same for sheets that are fitted together: those of one chip and workload. */
+export function groupKey({ chip, workload }: TestSheet): string {
+  return JSON.stringify([chip, workloadKey(workload)])
 }

@@ -1,6 +1,5 @@
-import { workloadKey } from '../../physics/chip/sameWorkload.js'
 import { readSheet } from '../../sheet/readSheet.js'
-import type { TestSheet } from '../../sheet/testSheet.js'
+import { groupKey, type TestSheet } from '../../sheet/testSheet.js'
 import { inOrder } from './workers/inOrder.js'
 
 /** Sheets that are fitted together. */
@@ -27,9 +26,4 @@ export async function groupSheets(paths: readonly string[]): Promise<readonly Sh
     else group.paths.push(path)
   }
   return [...groups.values()]
-}
-
-/** The same for sheets that are fitted together. */
-export function groupKey({ chip, workload }: TestSheet): string {
-  return JSON.stringify([chip, workloadKey(workload)])
 }

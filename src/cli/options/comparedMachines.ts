@@ -4,7 +4,7 @@ import type { Subject } from '../../machine/readSubject.js'
 import type { Chip } from '../../physics/chip/chip.js'
 import type { Chassis } from '../../physics/loop/chassis.js'
 import type { ComparedMachine } from '../../predict/comparison/compareChips.js'
-import type { TestSheet } from '../../sheet/testSheet.js'
+import { groupKey, type TestSheet } from '../../sheet/testSheet.js'
 import { about, type ToldWarning } from '../output/answerDocument.js'
 
 /** What is compared, and what was to be said of its tests. */
@@ -37,7 +37,7 @@ export async function comparedMachines(
 ): Promise<ComparedMachines> {
   const groups = new Map<string, Subject[]>()
   for (const subject of subjects) {
-    const key = groupKey(subject)
+    const key = subject.kind === 'sheet' ? groupKey(subject.sheet) : subject.path
     groups.set(key, [...(groups.get(key) ?? []), subject])
   }
   if (groups.size === 1 && subjects.length > 1) throw oneChip(subjects[1]!)
@@ -99,11 +99,6 @@ function requireSameWork([first, ...others]: readonly Chip[]): void {
     remedy:
       'if it is the same work, write its name the same way in all sheets; an archive of several workloads is told by: holdwatt survey',
   })
-}
-
-function groupKey(subject: Subject): string {
-  if (subject.kind === 'sheet') return JSON.stringify([subject.sheet.chip, subject.sheet.workload])
-  return subject.path
 }
 
 /** A chip model is a machine without a chassis. */

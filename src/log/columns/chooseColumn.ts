@@ -116,7 +116,7 @@ export function bare(name: string): string {
 
 /** Words for a reading of one instant, and for one over an interval. */
 export const INSTANT = /\b(instant|instantaneous|momentary|momentan)\b/
-export const AVERAGE = /\b(avg|average|averaged|mean)\b/
+const AVERAGE = /\b(avg|average|averaged|mean)\b/
 
 const MOST_LISTED = 12
 // From here on a column is something else than what is looked for, or only a bound of it.

@@ -53,7 +53,7 @@ export function chooseTime(header: Header, fallback: DecimalMark, asked?: string
 }
 
 /** A name that speaks of time, in any of a few languages (the unit or the content decides; the name only helps). */
-export const TIME_WORD =
+const TIME_WORD =
   /\b(times?|elapsed|epoch|unix|time ?stamps?|date|datetime|clock time|seconds?|uptime|duration|since|t|ts|zeit|uhrzeit|datum|dauer|zeitstempel|temps|heure|tiempo|hora|fecha|tempo|ora|data|tid|tijd|czas|aika|время|时间|時間)\b/u
 
 type Form = 'number' | 'stamp' | 'time-of-day' | 'date'

@@ -30,7 +30,7 @@ export interface StoreOptions {
 }
 
 /** Rows held at a time: a week at 3 samples a second. */
-export const MOST_ROWS = 2 ** 21
+const MOST_ROWS = 2 ** 21
 
 /**
  * Rows of a log of any length in bounded memory.

@@ -11,7 +11,7 @@ export interface CountedSegments {
 /**
  * The cuts with 0, 1, ..., `maxEdges` edges that have the least sum of squares about the segment means, by exact dynamic
  * programming. Takes n² operations per edge: for series of up to a few thousand values. Used to compare with published
- * tables; `findChangePoints` chooses the number of edges itself.
+ * tables and by callers who know how many levels there are; `findChangePoints` chooses the number of edges itself.
  *
  * @param values - finite numbers, at least (maxEdges + 1) × minLength
  * @param limits.maxEdges - most edges, 0 or more

@@ -8,7 +8,7 @@ export interface Relaxation {
 }
 
 /**
- * Value of a relaxation `tS` seconds after its start.
+ * Value of a relaxation `tS` seconds after its start: draws the decay of a stage that `stages` reports.
  *
  * @source solution of y' = (toward - y)/tau
  * @example relaxationAt({ from: 90, toward: 45, tauS: 30 }, 30) // 61.55

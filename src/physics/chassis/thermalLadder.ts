@@ -10,7 +10,7 @@ export interface ThermalRung {
 /**
  * The Cauer ladder with exactly the same step response as a Foster network.
  *
- * A ladder's rungs are places, a Foster network's terms are not, so only a ladder may be read as "die, heat pipe, air".
+ * For whoever reads a fitted network: a ladder's rungs are places, a Foster network's terms are not, so only a ladder may be read as "die, heat pipe, air".
  * Z(s) = N(s)/D(s) is expanded as a continued fraction: 1/Z = s C_1 + Y_1, 1/Y_1 = R_1 + Z_2, and so on.
  *
  * Repeated division loses digits as terms crowd together; keep to the six or fewer that a log supports.

@@ -98,24 +98,3 @@ export function sustainablePower(
   }
   return Math.max(0, (temperatures.ceilingC - temperatures.ambientC) / resistance)
 }
-
-/**
- * Power that a proportional thermal controller grants: falling linearly from `3 sustainable` at the temperature where it
- * switches on to `sustainable` at its set point, never below 0.
- *
- * @param controller - `sustainableW` in W, `switchOnC` < `setC` in degrees C
- * @param temperatureC - present temperature
- * @returns watts granted; without bound below `switchOnC`
- * @source Linux 6.1 Documentation/driver-api/thermal/power_allocator.rst: k_po = P_s/(T_set - T_on), k_pu = 2 k_po, k_i = k_d = 0
- * @example grantedPower({ sustainableW: 2, switchOnC: 60, setC: 80 }, 60) // 6
- */
-export function grantedPower(
-  controller: { readonly sustainableW: number; readonly switchOnC: number; readonly setC: number },
-  temperatureC: number,
-): number {
-  if (temperatureC < controller.switchOnC) return Number.POSITIVE_INFINITY
-  const errorK = controller.setC - temperatureC
-  const overshootGain = controller.sustainableW / (controller.setC - controller.switchOnC)
-  const gain = errorK >= 0 ? 2 * overshootGain : overshootGain
-  return Math.max(0, controller.sustainableW + gain * errorK)
-}

@@ -77,7 +77,7 @@ function clockOnTangent(shape: VoltageFloorShape, powerW: number): number {
 }
 
 /** Voltage at a relative clock, relative to that at the reference power. */
-export function voltageAtClock(shape: VoltageFloorShape, clock: number): number {
+function voltageAtClock(shape: VoltageFloorShape, clock: number): number {
   return Math.max(shape.floorVoltage, polynomialVoltage(shape, clock))
 }
 

@@ -43,7 +43,7 @@ export function completeLimits(asked: LimitsAsked, tested: Chassis | null): Targ
 }
 
 /** Power without any stage: the sustained level from the first second. */
-export function flatLimits(sustainedW: number): TargetLimits {
+function flatLimits(sustainedW: number): TargetLimits {
   return { burstW: sustainedW, burstForS: null, shortTermW: null, shortTermForS: null, sustainedW }
 }
 

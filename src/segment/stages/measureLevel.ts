@@ -28,7 +28,7 @@ function valuesOf(stretch: Stretch): Float64Array {
   return weights.includes(0) ? powerW.filter((_, i) => weights[i]! > 0) : powerW
 }
 
-export function meanEstimate(values: Float64Array, noise: LoadNoise): Estimate {
+function meanEstimate(values: Float64Array, noise: LoadNoise): Estimate {
   if (values.length === 0) return { value: 0, low: 0, high: 0, level: ESTIMATE_LEVEL }
   let sum = 0
   for (let i = 0; i < values.length; i++) sum += values[i]!

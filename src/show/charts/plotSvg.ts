@@ -101,7 +101,7 @@ function framed(svg: string, chart: Chart, frame: ChartFrame, pixelWidth: number
 }
 
 /** Text as XML text or attribute: characters that XML forbids are replaced, the five special ones escaped. */
-export function escapeXml(text: string): string {
+function escapeXml(text: string): string {
   return text
     .replace(FORBIDDEN, '\ufffd')
     .replaceAll('&', '&amp;')

@@ -5,8 +5,8 @@ import { type Html, html, trustedHtml } from '../text/html.js'
 import { pageTable } from './pageTable.js'
 
 /** Logical widths of a chart in the page, px: the text column, and a small phone's screen without its margins. */
-export const WIDE_PX = 860
-export const NARROW_PX = 330
+const WIDE_PX = 860
+const NARROW_PX = 330
 
 /**
  * A chart as a figure: headline, what is drawn, the picture (drawn once for wide and once for narrow screens; the style

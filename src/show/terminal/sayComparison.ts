@@ -58,7 +58,7 @@ export function sayComparison(view: ComparisonView, style: Style): string {
 }
 
 /** Who is ahead, where, and how sure that is. */
-export function concludeComparison(view: ComparisonView): string {
+function concludeComparison(view: ComparisonView): string {
   const [first, second] = chipNames(view)
   const last = view.at.at(-1)
   const start = view.at[0]

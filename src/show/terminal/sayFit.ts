@@ -50,7 +50,7 @@ export function sayFit(view: FitView, style: Style): string {
 }
 
 /** The score curve with its interval, the runs on it and the measured range under it. */
-export function plotScoreCurve(view: Pick<FitView, 'chip' | 'runs'>, style: Style): string {
+function plotScoreCurve(view: Pick<FitView, 'chip' | 'runs'>, style: Style): string {
   const { curve, measuredRangeW } = view.chip
   return plotCurve(
     {
@@ -71,7 +71,7 @@ export function plotScoreCurve(view: Pick<FitView, 'chip' | 'runs'>, style: Styl
 }
 
 /** What the curve says, in a sentence or two. */
-export function concludeFit(view: Pick<FitView, 'chip' | 'runs'>): string {
+function concludeFit(view: Pick<FitView, 'chip' | 'runs'>): string {
   const [low, high] = view.chip.measuredRangeW
   const middle = nearest(view.chip.curve, (low + high) / 2)
   const worst = Math.max(...view.runs.map((run) => Math.abs(run.score / run.fittedScore - 1)))

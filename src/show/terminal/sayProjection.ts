@@ -19,7 +19,7 @@ export function sayProjection(projection: Projection, workload: Workload, style:
 }
 
 /** The projection in one or two sentences, fit to be quoted. */
-export function concludeProjection(projection: Projection, workload: Workload): string {
+function concludeProjection(projection: Projection, workload: Workload): string {
   const { first, steady, change, target } = projection
   if (projection.sweep.length > 1) return concludeSweep(projection, workload)
   const text =

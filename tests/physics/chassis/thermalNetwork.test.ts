@@ -3,7 +3,6 @@ import { describe, expect, test } from 'vitest'
 import { cauerToFoster, fosterToCauer } from '../../../src/physics/chassis/thermalLadder.js'
 import {
   advanceRises,
-  grantedPower,
   powerToReach,
   sustainablePower,
   thermalImpedance,
@@ -97,14 +96,5 @@ describe('power that heat allows', () => {
     const powerW = powerToReach(stages, { risesK: [20, 40], riseK: 70, forS: 4 })
     const after = advanceRises([20, 40], stages, { powerW, forS: 4 }).reduce((a, b) => a + b, 0)
     expect(after).toBeCloseTo(70, 10)
-  })
-
-  test('a proportional controller grants three times the sustainable power where it switches on', () => {
-    // Linux 6.1, Documentation/driver-api/thermal/power_allocator.rst.
-    const controller = { sustainableW: 2, switchOnC: 60, setC: 80 }
-    expect(grantedPower(controller, 60)).toBeCloseTo(6, 12)
-    expect(grantedPower(controller, 80)).toBeCloseTo(2, 12)
-    expect(grantedPower(controller, 59)).toBe(Number.POSITIVE_INFINITY)
-    expect(grantedPower(controller, 200)).toBe(0)
   })
 })

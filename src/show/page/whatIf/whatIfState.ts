@@ -1,5 +1,5 @@
 import type { Estimate } from '../../../numeric/statistics/estimate.js'
-import type { Chip, Workload } from '../../../physics/chip/chip.js'
+import type { Chip } from '../../../physics/chip/chip.js'
 import type { Chassis } from '../../../physics/loop/chassis.js'
 import type { ProjectionRequest } from '../../../predict/projection/projectScore.js'
 
@@ -111,11 +111,6 @@ export function parseFragment(fragment: string, machines: number): WhatIfState |
 
 /** Watts or seconds beyond which a number in a shared link is a mistake. */
 const LARGEST = 100_000
-
-/** What the live summary says the score is in. */
-export function sayScoreUnit(workload: Workload): string {
-  return workload.better === 'lower' ? `${workload.score} (lower is better)` : workload.score
-}
 
 function tenth(value: number): number {
   return Math.round(value * 10) / 10
