@@ -2,11 +2,12 @@ import { InputError } from '../errors.js'
 import { listColumns } from './columns/chooseColumn.js'
 import { type ChosenColumns, chooseColumns } from './columns/chooseColumns.js'
 import { familyName, type Quantity } from './columns/measuredColumn.js'
-import { TableReader } from './columns/tableReader.js'
+import { TableReader, type TableRows } from './columns/tableReader.js'
 import { repairSamples } from './repair/repairSamples.js'
 import { findHeader, HEAD_CHARACTERS, HEAD_LINES, type Header, LONGEST_LINE } from './table/findHeader.js'
 import { asciiConverter, decodeText, ENCODING_BYTES, logEncoding } from './table/logEncoding.js'
 import { type DecimalMark, findDecimalMark } from './table/parseNumber.js'
+import { plainText } from './table/plainText.js'
 import type { LogOptions, ParsedLog } from './trace.js'
 
 /**
@@ -85,7 +86,7 @@ export class LogParser {
       trace,
       columns: namesOf(chosen),
       skipped: table.skipped,
-      repairs: [...chosen.notes, ...repairs],
+      repairs: [...noteOthers(chosen, table), ...chosen.notes, ...repairs],
     }
   }
 
@@ -205,12 +206,20 @@ function endless(length: number): InputError {
 
 function timeMissing(header: Header): InputError {
   return new InputError('time-missing', `found no column with times among ${listColumns(header.columns)}`, {
-    where: { line: header.line },
+    ...(header.line > 0 ? { where: { line: header.line } } : {}),
     remedy: 'pick it with --time "NAME", or give the sampling interval with --every 1s',
   })
 }
 
-function namesOf({ time, power, series }: ChosenColumns): ParsedLog['columns'] {
+/** Rows of other machines, which are no samples of this one. */
+function noteOthers({ device }: ChosenColumns, { otherRows, lines }: TableRows): ParsedLog['repairs'] {
+  if (device === undefined || otherRows === 0) return []
+  const others = plainText(device.others.join(', '))
+  const detail = `rows of other machines passed over (column "${device.column.header}": ${others})`
+  return [{ kind: 'other-machines', count: otherRows, firstLine: lines[0] ?? null, detail }]
+}
+
+function namesOf({ time, power, series, device }: ChosenColumns): ParsedLog['columns'] {
   const named = (wanted: Quantity) => series.filter(({ quantity }) => quantity === wanted)
   const first = (wanted: Quantity) => named(wanted).map(familyName)[0] ?? null
   return {
@@ -222,6 +231,6 @@ function namesOf({ time, power, series }: ChosenColumns): ParsedLog['columns'] {
     use: first('use'),
     reasons: first('reasons'),
     temperatures: [...named('temperature'), ...named('sensor')].map(familyName),
-    device: null,
+    device: device === undefined ? null : { column: device.column.header, value: device.value },
   }
 }

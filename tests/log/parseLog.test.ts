@@ -298,7 +298,7 @@ describe('missing and impossible values', () => {
   })
 
   it('powers below zero and above anything a machine draws are set aside', () => {
-    const log = parseLog('time_s,power_w\n0,5\n1,-1\n2,4294967295\n3,44\n')
+    const log = parseLog('time_s,power_w\n0,5\n1,-3\n2,4294967295\n3,44\n')
     expect(powers(log)).toEqual([5, 44])
     expect(kinds(log)).toContain('impossible-power 2')
   })

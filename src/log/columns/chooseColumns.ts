@@ -3,6 +3,7 @@ import { type DecimalMark, findDecimalMark } from '../table/parseNumber.js'
 import type { LogOptions, Repair } from '../trace.js'
 import { chooseClock } from './chooseClock.js'
 import { bare, INSTANT } from './chooseColumn.js'
+import { chooseDevice, type Device, rowsOfDevice } from './chooseDevice.js'
 import { chooseLimit } from './chooseLimit.js'
 import { choosePower } from './choosePower.js'
 import { chooseReasons } from './chooseReasons.js'
@@ -24,6 +25,8 @@ export interface ChosenColumns {
   readonly power: MeasuredColumn
   /** What else is read; of each quantity the chosen one first. */
   readonly series: readonly SeriesColumn[]
+  /** The machine whose rows are read, in a log of several. */
+  readonly device: Device | undefined
   /** Decimal mark of columns that leave it open. */
   readonly fallback: DecimalMark
   /** What the user should know of the choice. */
@@ -35,7 +38,9 @@ export interface ChosenColumns {
  *
  * @throws InputError `column-unknown`, `column-ambiguous`, `column-unit`, `power-missing`, `time-unreadable`
  */
-export function chooseColumns(header: Header, options: LogOptions): ChosenColumns {
+export function chooseColumns(table: Header, options: LogOptions): ChosenColumns {
+  const device = chooseDevice(table, options.device)
+  const header = rowsOfDevice(table, device)
   const fallback = fallbackMark(header)
   const time = chooseTime(header, fallback, options.time)
   const power = choosePower(header, options.power)
@@ -52,6 +57,7 @@ export function chooseColumns(header: Header, options: LogOptions): ChosenColumn
   ]
   const assumed = noteAssumedUnits(header, { time, power, series })
   return {
+    device,
     fallback,
     time,
     power,

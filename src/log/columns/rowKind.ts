@@ -1,5 +1,5 @@
 import { saysMissing } from '../table/cellParser.js'
-import type { Header } from '../table/findHeader.js'
+import { type Header, uncommented } from '../table/findHeader.js'
 import type { RecordScanner } from '../table/recordScanner.js'
 import type { ChosenColumns } from './chooseColumns.js'
 
@@ -63,7 +63,8 @@ export class RowKind {
 
   private repeatsHeader(cells: readonly string[]): boolean {
     const names = this.header.cells
-    return names.every((name, index) => name.trim() === '' || (cells[index] ?? '').trim() === name.trim())
+    const found = this.header.delimiter.startsWith(' ') ? uncommented({ cells }).cells : cells
+    return names.every((name, index) => name.trim() === '' || (found[index] ?? '').trim() === name.trim())
   }
 }
 

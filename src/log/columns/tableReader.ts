@@ -8,6 +8,7 @@ import type { WrittenTimes } from '../time/writtenTimes.js'
 import type { SkippedLine } from '../trace.js'
 import type { ChosenColumns } from './chooseColumns.js'
 import type { TimeSource } from './chooseTime.js'
+import { DeviceRows } from './deviceRows.js'
 import { NumberColumn } from './numberColumn.js'
 import { RowKind } from './rowKind.js'
 import { type SampleRow, SampleStore } from './sampleStore.js'
@@ -27,6 +28,8 @@ export interface TableRows {
   readonly unlisted: number
   /** All cells of the first sample. */
   readonly first: readonly string[]
+  /** Rows of other machines. */
+  readonly otherRows: number
   /** How many rows of the file a row stands for at most: more than 1 when the log was too long to be held. */
   readonly rowsInOne: number
 }
@@ -56,6 +59,7 @@ export class TableReader {
   private readonly skipped = new SkippedLines()
   private readonly row: SampleRow
   private readonly wanted: number
+  private readonly device: DeviceRows | undefined
   private first: readonly string[] | undefined
   private line = 1
   private samples = 0
@@ -74,7 +78,16 @@ export class TableReader {
     this.rowTest = new RowKind(header, chosen)
     const times = chosen.time?.columns.map(({ index }) => index) ?? []
     const others = this.series.flatMap(({ indices }) => indices)
-    this.wanted = 1 + Math.max(...times, this.power.index, ...others, ...this.rowTest.indices)
+    this.device = chosen.device && new DeviceRows(chosen.device)
+    this.wanted =
+      1 +
+      Math.max(
+        chosen.device?.column.index ?? 0,
+        ...times,
+        this.power.index,
+        ...others,
+        ...this.rowTest.indices,
+      )
     this.store = new SampleStore({
       hasDays: this.time instanceof StampColumns,
       joinings: chosen.series.map(({ quantity }) => (quantity === 'reasons' ? 'union' : 'mean')),
@@ -94,7 +107,8 @@ export class TableReader {
     while (at < bytes.length) {
       const next = this.record.scan(bytes, at, this.wanted, isLast)
       if (next < 0) break
-      if (!this.takePlain(bytes)) this.takeAny(bytes, at, isLast)
+      const isOther = this.line > this.header.line && this.device?.isOther(bytes, this.record)
+      if (!isOther && !this.takePlain(bytes)) this.takeAny(bytes, at, isLast)
       this.line += 1 + this.record.breaks
       at = next
     }
@@ -119,6 +133,7 @@ export class TableReader {
       skipped: this.skipped.list(),
       unlisted: this.skipped.unlisted,
       first: this.first ?? [],
+      otherRows: this.device?.passedOver ?? 0,
       rowsInOne: store.rowsInOne,
     }
   }

@@ -13,18 +13,26 @@ export function measurePower(
     column.unit.dimension === 'energy'
       ? differenced(samples, column, repairs)
       : withUsualSign(samples, repairs)
+  const placeholder = -column.unit.scale
+  const empty: number[] = []
   const impossible: number[] = []
   for (let i = 0; i < powerW.length; i++) {
-    if (powerW[i]! < 0 || powerW[i]! > HIGHEST_POWER_W) impossible.push(i)
+    if (powerW[i] === placeholder) empty.push(i)
+    else if (powerW[i]! < 0 || powerW[i]! > HIGHEST_POWER_W) impossible.push(i)
   }
   repairs.addLines(
     'impossible-power',
     impossible.map((i) => samples.lines[i]!),
     'power below zero or above 100 kW; sample set aside',
   )
-  if (impossible.length === 0) return powerW
+  repairs.addLines(
+    'no-reading',
+    empty.map((i) => samples.lines[i]!),
+    'power of -1, which stands for no reading; sample set aside',
+  )
+  if (impossible.length + empty.length === 0) return powerW
   const possibleW = powerW.slice()
-  for (const i of impossible) possibleW[i] = Number.NaN
+  for (const i of [...impossible, ...empty]) possibleW[i] = Number.NaN
   return possibleW
 }
 

@@ -1,7 +1,8 @@
 import { InputError } from '../../errors.js'
 import { parseUnit } from '../../units.js'
 import { type Column, describeColumn } from './describeColumn.js'
-import { DELIMITERS, type Delimiter } from './recordScanner.js'
+import { findPairs } from './findPairs.js'
+import { BLANKS, DELIMITERS, type Delimiter } from './recordScanner.js'
 import { splitRecords } from './splitRecords.js'
 
 /** Where the table begins, and what its columns are. */
@@ -29,6 +30,8 @@ export function findHeader(text: string): Header {
   // Most logs begin at once; only where that is not clear is a long preamble looked through.
   const soon = bestOf(headOf(text, FEW_LINES))
   const best = soon !== undefined && soon.score >= CERTAIN ? soon : bestOf(headOf(text, HEAD_LINES))
+  const pairs = best === undefined ? findPairs(headOf(text, FEW_LINES)) : undefined
+  if (pairs !== undefined) return pairs
   if (best === undefined) {
     throw new InputError(
       'header-missing',
@@ -47,7 +50,8 @@ function bestOf(head: string): Scored | undefined {
   if (best !== undefined && best.score >= CERTAIN && best.header.cells.length > 1) return best
   // One column may need no delimiter, and what stands in its numbers is none.
   const [fallback] = DELIMITERS
-  return delimiters.includes(fallback) ? best : bestAmong(head, [fallback, ...delimiters])
+  const others = delimiters.includes(fallback) ? delimiters : [fallback, ...delimiters]
+  return bestAmong(head, [...others, ...BLANKS])
 }
 
 function bestAmong(head: string, delimiters: readonly Delimiter[]): Scored | undefined {
@@ -134,8 +138,10 @@ function scoreAt(
   unitsRow: boolean,
   delimiter: Delimiter,
 ): Scored | undefined {
-  const { cells, line } = records[at]!
-  const below = unitsRow ? records[at + 1] : undefined
+  const isAligned = delimiter.startsWith(' ')
+  const { cells, line } = isAligned ? uncommented(records[at]!) : records[at]!
+  const next = unitsRow ? records[at + 1] : undefined
+  const below = next !== undefined && isAligned ? uncommented(next) : next
   if (unitsRow && (below === undefined || !isUnitsRow(below.cells, cells.length))) return undefined
   if (!cells.some((cell) => /^(?=.*\p{L})[^\d]/su.test(cell.trim()))) return undefined
   if (cells.length > MOST_COLUMNS) {
@@ -149,6 +155,7 @@ function scoreAt(
     .slice(at + (unitsRow ? 2 : 1), at + ROWS_BELOW)
     .map((record) => record.cells)
     .filter((row) => row.some((cell) => cell.trim() !== ''))
+  if (isAligned && !isTable(cells, rows)) return undefined
   const fits = Math.max(0, ...columns.filter(isPowerLike).map((column) => countFits(column, cells, rows)))
   if (fits === 0) return undefined
   // Words between a header and its numbers: then it is prose of the preamble ("on mains power"), and the header is below.
@@ -167,6 +174,22 @@ function scoreAt(
       (POWER_NAME.test(cell) || rows.slice(0, 3).some((row) => holdsWatts(row[column.index])))
     )
   }
+}
+
+/** The cells of a line that begins with `#`, without it. */
+export function uncommented<R extends { readonly cells: readonly string[] }>(record: R): R {
+  const [first, ...rest] = record.cells
+  if (!first?.startsWith('#')) return record
+  const bare = first.slice(1)
+  return { ...record, cells: bare === '' ? rest : [bare, ...rest] }
+}
+
+/** Blanks set columns apart only where rows have as many cells as there are names, and no cell is a unit alone. */
+function isTable(names: readonly string[], rows: readonly (readonly string[])[]): boolean {
+  const first = rows.slice(0, ROWS_SCORED)
+  if (names.length < 2 || names.some((name) => /^[[({<]/.test(name))) return false
+  if (first.filter((row) => row.length === names.length).length < 0.6 * first.length) return false
+  return !first.some((row) => row.some((cell) => !/\d/.test(cell) && parseUnit(cell) !== undefined))
 }
 
 function isUnitsRow(cells: readonly string[], columns: number): boolean {

@@ -1,6 +1,9 @@
 /** Delimiters that a log may use; the first is the fallback for a table of one column. */
 export const DELIMITERS = [';', ',', '\t', '|'] as const
-export type Delimiter = (typeof DELIMITERS)[number]
+
+/** Columns set apart by any blanks, or by two and more where single ones stand in cells. */
+export const BLANKS = [' ', '  '] as const
+export type Delimiter = (typeof DELIMITERS)[number] | (typeof BLANKS)[number]
 
 /**
  * Finds the cells of one record after the other in the bytes of a table, without making text of them.
@@ -27,8 +30,11 @@ export class RecordScanner {
   private readonly delimiter: number
   /** Greatest of the bytes that end a cell. */
   private readonly highest: number
+  /** So many blanks in a row end a cell; 0 where another character does. */
+  private readonly blanks: number
 
   constructor(delimiter: Delimiter) {
+    this.blanks = delimiter.startsWith(' ') ? delimiter.length : 0
     this.delimiter = delimiter.charCodeAt(0)
     this.highest = Math.max(this.delimiter, CARRIAGE_RETURN)
   }
@@ -46,6 +52,7 @@ export class RecordScanner {
     this.count = 0
     this.breaks = 0
     this.hasStray = false
+    if (this.blanks > 0) return this.scanAligned(bytes, from, wanted, isLast)
     for (let start = from; ; ) {
       let end = start
       if (start < to && bytes[start] === QUOTE) {
@@ -65,6 +72,33 @@ export class RecordScanner {
       if (end === to || bytes[end] !== delimiter) return endOfLine(bytes, end, isLast)
       start = end + 1
     }
+  }
+
+  /** A line whose cells are set apart by blanks; those at its ends mean nothing. */
+  private scanAligned(bytes: Uint8Array, from: number, wanted: number, isLast: boolean): number {
+    let end = from
+    while (end < bytes.length && bytes[end] !== LINE_FEED && bytes[end] !== CARRIAGE_RETURN) end++
+    if (end === bytes.length && !isLast) return -1
+    let at = skipBlanks(bytes, from, end)
+    if (at === end) this.note(end, end, 0, wanted)
+    while (at < end) {
+      const close = bytes[at] === QUOTE ? closingQuote(bytes, at, end) : -1
+      if (close > 0) this.note(at + 1, close, 1, wanted)
+      const stop = close > 0 ? close + 1 : this.endOfAligned(bytes, at, end)
+      if (close <= 0) this.note(at, stop, 0, wanted)
+      at = skipBlanks(bytes, stop, end)
+    }
+    return endOfLine(bytes, end, isLast)
+  }
+
+  /** Where the cell at `from` is followed by blanks enough, or by the end of the line. */
+  private endOfAligned(bytes: Uint8Array, from: number, end: number): number {
+    for (let at = from; at < end; ) {
+      const after = skipBlanks(bytes, at, end)
+      if (after > at && (after - at >= this.blanks || bytes[at] === TAB || after === end)) return at
+      at = after > at ? after : at + 1
+    }
+    return end
   }
 
   /** The line as it stands, split at every delimiter: its quotes mean nothing. */
@@ -122,6 +156,23 @@ export class RecordScanner {
   }
 }
 
+function skipBlanks(bytes: Uint8Array, from: number, end: number): number {
+  let at = from
+  while (at < end && (bytes[at] === SPACE || bytes[at] === TAB)) at++
+  return at
+}
+
+/** Place of the quote that closes the one at `open` before blanks or the end of the line; -1 when there is none. */
+function closingQuote(bytes: Uint8Array, open: number, end: number): number {
+  for (let at = open + 1; at < end; at++) {
+    if (bytes[at] !== QUOTE) continue
+    return at + 1 === end || bytes[at + 1] === SPACE || bytes[at + 1] === TAB ? at : -1
+  }
+  return -1
+}
+
+const SPACE = 0x20
+const TAB = 0x09
 const QUOTE = 0x22
 const LINE_FEED = 0x0a
 const CARRIAGE_RETURN = 0x0d

@@ -13,7 +13,8 @@ export interface Stamp {
   readonly offsetS: number | null
 }
 
-export type DateOrder = 'month-day' | 'day-month' | 'open'
+/** Open are figures that may be either; with slashes the month mostly comes first, with dashes the day. */
+export type DateOrder = 'month-day' | 'day-month' | 'open' | 'open-dashed'
 
 /**
  * Time stamp in a cell: ISO 8601 / RFC 3339, `HH:MM:SS[.fff]` with or without AM/PM, `DD.MM.YYYY`, `MM/DD/YYYY`,
@@ -38,7 +39,7 @@ export function daysOfDate(
   date: NonNullable<Stamp['date']>,
   open: 'month-day' | 'day-month',
 ): number | undefined {
-  const order = date.order === 'open' ? open : date.order
+  const order = date.order === 'open' || date.order === 'open-dashed' ? open : date.order
   const [month, day] = order === 'month-day' ? [date.first, date.second] : [date.second, date.first]
   const days = Date.UTC(date.year, month - 1, day) / 86_400_000
   const back = new Date(days * 86_400_000)
@@ -62,8 +63,9 @@ function parseDate(text: string): Stamp['date'] | undefined {
   const [first, second] = yearFirst ? [Number(b), Number(c)] : [Number(a), Number(b)]
   if (first < 1 || second < 1 || first > 31 || second > 31 || (first > 12 && second > 12)) return undefined
   if (yearFirst) return first > 12 ? undefined : { year, first, second, order: 'month-day' }
-  if (!text.includes('/')) return second > 12 ? undefined : { year, first, second, order: 'day-month' }
-  return { year, first, second, order: first > 12 ? 'day-month' : second > 12 ? 'month-day' : 'open' }
+  if (text.includes('.')) return second > 12 ? undefined : { year, first, second, order: 'day-month' }
+  const open = text.includes('/') ? 'open' : 'open-dashed'
+  return { year, first, second, order: first > 12 ? 'day-month' : second > 12 ? 'month-day' : open }
 }
 
 function parseTimeOfDay(text: string, dated: boolean): number | undefined {

@@ -75,10 +75,12 @@ function dateOrder(days: readonly StampDay[], dayOf: Int32Array): 'month-day' | 
     else for (const order of ['month-day', 'day-month'] as const) spans[order].add(daysOfDate(date, order))
   })
   if (monthFirst !== dayFirst) return monthFirst > dayFirst ? 'month-day' : 'day-month'
+  const isDashed = days.some(({ date }) => date?.order === 'open-dashed')
+  const [usual, other] = isDashed
+    ? (['day-month', 'month-day'] as const)
+    : (['month-day', 'day-month'] as const)
   const month = 32
-  return spans['month-day'].days >= month - 5 && spans['day-month'].days < month - 5
-    ? 'day-month'
-    : 'month-day'
+  return spans[usual].days >= month - 5 && spans[other].days < month - 5 ? other : usual
 }
 
 class TimeSpan {
