@@ -106,6 +106,23 @@ describe('input that is no log', () => {
       { numRuns: 250 },
     )
   })
+
+  it.each([
+    ' '.repeat(4000),
+    '1'.repeat(200_000),
+    '1 '.repeat(50_000),
+    '1,'.repeat(50_000),
+    `${'1'.repeat(40_000)}:00`,
+  ])('a cell that is far too long for a number or a time costs no time', (long) => {
+    const began = performance.now()
+    for (const row of [`3,4${long}5,50`, `1${long}2,4,50`, `3,4,5${long}x`])
+      try {
+        parseLog(`time_s,power_w,temp\n0,5,50\n1,45,50\n2,46,50\n${row}\n4,47,50`)
+      } catch (error) {
+        expect(error).toBeInstanceOf(InputError)
+      }
+    expect(performance.now() - began).toBeLessThan(3000)
+  })
 })
 
 describe('readLog', () => {

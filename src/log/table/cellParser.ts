@@ -16,6 +16,7 @@ export function cellParser(
   const scale = unit?.scale ?? Number.NaN
   const offset = unit?.offset ?? 0
   return (cell) => {
+    if (cell.length > LONGEST_CELL) return Number.NaN
     const text = cell.trim()
     if (text === '') return Number.NaN
     const value = parseNumber(text, mark)
@@ -25,6 +26,7 @@ export function cellParser(
 
 /** Unit that a cell carries, if it is of the dimension. */
 export function unitInCell(cell: string, dimension: Dimension): Unit | undefined {
+  if (cell.length > LONGEST_CELL) return undefined
   const word = NUMBER_AND_UNIT.exec(cell)?.[2]
   const unit = word === undefined ? undefined : parseUnit(word)
   return unit?.dimension === dimension ? unit : undefined
@@ -32,8 +34,11 @@ export function unitInCell(cell: string, dimension: Dimension): Unit | undefined
 
 /** Whether a cell says that there is no value (`N/A`, `-`, `NaN`), rather than something else. */
 export function saysMissing(cell: string): boolean {
-  return MISSING.test(cell.trim())
+  return cell.length <= LONGEST_CELL && MISSING.test(cell.trim())
 }
+
+/** A longer cell is text, and no pattern of a number, a time or a unit is tried on it: some cost the square of its length. */
+export const LONGEST_CELL = 256
 
 const NUMBER_AND_UNIT =
   /^\s*([-+−]?[\d.,'’ \u00a0\u202f]*\d[.,]?(?:[eE][-+]?\d+)?)\s*([^\d\s.,+-][^\d]{0,20}?)\s*$/

@@ -1,5 +1,6 @@
 import { InputError } from '../../errors.js'
 import { parseUnit } from '../../units.js'
+import { LONGEST_CELL } from './cellParser.js'
 import { type Column, describeColumn } from './describeColumn.js'
 import { findPairs } from './findPairs.js'
 import { BLANKS, DELIMITERS, type Delimiter } from './recordScanner.js'
@@ -159,7 +160,7 @@ function scoreAt(
   const fits = Math.max(0, ...columns.filter(isPowerLike).map((column) => countFits(column, cells, rows)))
   if (fits === 0) return undefined
   // Words between a header and its numbers: then it is prose of the preamble ("on mains power"), and the header is below.
-  const words = rows.findIndex((row) => row.some((cell) => NUMBER_WITH_UNIT.test(cell)))
+  const words = rows.findIndex((row) => row.some(isNumber))
   const known = columns.filter((column) => column.unit !== undefined).length
   const header = { delimiter, line, unitsLine: below?.line ?? null, cells, columns, rows }
   return { header, score: fits * 1000 + Math.min(known, 9) * 10 + (cells.length > 1 ? 1 : 0) - 200 * words }
@@ -207,15 +208,19 @@ function countFits(column: Column, header: readonly string[], rows: readonly (re
   let fits = 0
   for (const row of rows) {
     if (fits === ROWS_SCORED) break
-    if (sameWidth(row, header) && NUMBER_WITH_UNIT.test(row[column.index] ?? '')) fits++
+    if (sameWidth(row, header) && isNumber(row[column.index] ?? '')) fits++
   }
   return fits
 }
 
 const NUMBER_WITH_UNIT = /^\s*[-+−]?[\d.,][\d.,'’\s]*(?:[eE][-+]?\d+)?\s*(?:[µμ]?\p{L}{1,3})?\s*$/u
 
+function isNumber(cell: string): boolean {
+  return cell.length <= LONGEST_CELL && NUMBER_WITH_UNIT.test(cell)
+}
+
 function holdsWatts(cell: string | undefined): boolean {
-  const unit = /\d\s*([µμ]?[a-zA-Z]{1,3})\s*$/.exec(cell ?? '')?.[1]
+  const unit = /\d\s*([µμ]?[a-zA-Z]{1,3})\s*$/.exec((cell ?? '').slice(0, LONGEST_CELL))?.[1]
   const dimension = unit === undefined ? undefined : parseUnit(unit)?.dimension
   return dimension === 'power' || dimension === 'energy'
 }

@@ -43,6 +43,8 @@ export function findDecimalMark(cells: readonly string[], fallback: DecimalMark)
 
 // Enough to decide, also where most cells leave it open; evenly spread over a long column.
 const CELLS_LOOKED_AT = 5000
+// As for any cell of numbers: a longer one is text.
+const LONGEST_NUMBER = 256
 const PLAIN = /^[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?$/
 const PLAIN_COMMA = /^[-+]?(?:\d+,?\d*|,\d+)(?:[eE][-+]?\d+)?$/
 const GROUPED = /^[-+]?\d{1,3}(?:,\d{3})+(?:\.\d*)?$/
@@ -50,6 +52,7 @@ const GROUPED_COMMA = /^[-+]?\d{1,3}(?:\.\d{3})+(?:,\d*)?$/
 
 /** The mark that a cell shows to be the decimal one; undefined when it has none or leaves it open (`1,234`). */
 export function markOf(cell: string): DecimalMark | undefined {
+  if (cell.length > LONGEST_NUMBER) return undefined
   const point = cell.lastIndexOf('.')
   const comma = cell.lastIndexOf(',')
   if (point === -1 && comma === -1) return undefined
