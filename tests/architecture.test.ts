@@ -305,6 +305,22 @@ describe('the house', () => {
     expect(Object.keys(LONG_FILES).filter((path) => !long.includes(path))).toEqual([])
   })
 
+  it('has no two types with one name', () => {
+    const homes = new Map<string, string[]>()
+    for (const path of files) {
+      const { statements } = ts.createSourceFile(path, sources.get(path)!, ts.ScriptTarget.ES2023, true)
+      for (const statement of statements) {
+        const isType =
+          ts.isInterfaceDeclaration(statement) ||
+          ts.isTypeAliasDeclaration(statement) ||
+          ts.isClassDeclaration(statement)
+        const name = isType ? statement.name?.text : undefined
+        if (name !== undefined) homes.set(name, [...(homes.get(name) ?? []), path])
+      }
+    }
+    expect([...homes].filter(([, paths]) => paths.length > 1)).toEqual([])
+  })
+
   it('exports only values that another file takes, save those with a written reason', () => {
     const taken = new Set(files.flatMap(takenNames))
     const left = files

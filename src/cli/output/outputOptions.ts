@@ -3,13 +3,13 @@ import type { Style } from '../../show/terminal/style.js'
 import type { Context } from '../context.js'
 
 /** An answer's table alone, in one of the forms that other programs take. */
-export interface TableOptions {
+export interface TableFormatOptions {
   readonly csv?: boolean
   readonly markdown?: boolean
   readonly html?: boolean
 }
 
-export interface OutputOptions extends TableOptions {
+export interface OutputOptions extends TableFormatOptions {
   readonly json?: boolean
   readonly width?: number
   readonly color?: boolean
@@ -54,7 +54,7 @@ function tableOption(flag: string, description: string): Option {
 }
 
 /** Whether the table is wanted alone, without text and plots. */
-export function isTableAlone({ csv, markdown, html }: TableOptions): boolean {
+export function isTableAlone({ csv, markdown, html }: TableFormatOptions): boolean {
   return csv === true || markdown === true || html === true
 }
 

@@ -4,13 +4,13 @@ import { htmlTables } from '../../show/tables/htmlTable.js'
 import { markdownTables } from '../../show/tables/markdownTable.js'
 import type { Context } from '../context.js'
 import { sayTold, type ToldWarning, withoutRepeats } from './answerDocument.js'
-import type { TableOptions } from './outputOptions.js'
+import type { TableFormatOptions } from './outputOptions.js'
 import { withoutControls } from './withoutControls.js'
 
 /** Prints the tables of an answer alone on stdout; its warnings go to stderr, a line each. */
 export function printTables(
   answer: { readonly tables: readonly DataTable[]; readonly warnings: readonly ToldWarning[] },
-  options: TableOptions,
+  options: TableFormatOptions,
   context: Context,
 ): void {
   const tables = withoutControls(answer.tables)
@@ -20,7 +20,7 @@ export function printTables(
   }
 }
 
-function written(tables: readonly DataTable[], { csv, markdown }: TableOptions): string {
+function written(tables: readonly DataTable[], { csv, markdown }: TableFormatOptions): string {
   if (csv === true) return csvTables(tables)
   return markdown === true ? markdownTables(tables) : htmlTables(tables)
 }

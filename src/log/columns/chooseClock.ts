@@ -1,12 +1,12 @@
 import type { Header } from '../table/findHeader.js'
 import { chooseColumn, findNamedColumn } from './chooseColumn.js'
-import type { Part } from './machinePart.js'
+import type { MachinePart } from './machinePart.js'
 import { type MeasuredColumn, measuredColumns, unitOfCells, wrongUnit } from './measuredColumn.js'
 
 /** The clock that the user named; else the one that fits best, or all of a numbered family. */
 export function chooseClock(
   header: Header,
-  part: Part,
+  part: MachinePart,
   asked: string | undefined,
 ): MeasuredColumn | undefined {
   if (asked !== undefined) {

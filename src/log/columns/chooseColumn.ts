@@ -1,7 +1,7 @@
 import { InputError } from '../../errors.js'
 import type { Column } from '../table/describeColumn.js'
 import { plainText } from '../table/plainText.js'
-import { type Part, partsOf, withoutPart } from './machinePart.js'
+import { type MachinePart, partsOf, withoutPart } from './machinePart.js'
 
 /** The kind of column that is being looked for; also the option that picks one. */
 export type Wanted = 'power' | 'time' | 'temperature' | 'clock'
@@ -20,7 +20,7 @@ export type Wanted = 'power' | 'time' | 'temperature' | 'clock'
 export function chooseColumn(
   wanted: Exclude<Wanted, 'time'>,
   candidates: readonly Column[],
-  part: Part = 'processor',
+  part: MachinePart = 'processor',
 ): readonly Column[] {
   const ranked = candidates.map((column) => ({
     column,
@@ -170,7 +170,11 @@ const RANKS: { readonly [key in Exclude<Wanted, 'time'>]: readonly (readonly [Re
 const UNNAMED = 35
 
 /** How well a column fits, less being better; from 90 on it is something else. Also ranks sensors to be recorded. */
-export function rankOf(wanted: Exclude<Wanted, 'time'>, column: Column, part: Part = 'processor'): number {
+export function rankOf(
+  wanted: Exclude<Wanted, 'time'>,
+  column: Column,
+  part: MachinePart = 'processor',
+): number {
   const rank =
     part === 'graphics' && wanted !== 'power'
       ? graphicsRank(wanted, column.name)

@@ -1,5 +1,5 @@
 import type { Header } from '../table/findHeader.js'
-import { type Part, partsOf } from './machinePart.js'
+import { type MachinePart, partsOf } from './machinePart.js'
 import { holdsNumbers, type MeasuredColumn, measuredColumns } from './measuredColumn.js'
 
 /**
@@ -9,7 +9,11 @@ import { holdsNumbers, type MeasuredColumn, measuredColumns } from './measuredCo
  * @param part - what the chosen power belongs to
  * @param power - the chosen power; a limit without a unit has its
  */
-export function chooseLimit(header: Header, part: Part, power: MeasuredColumn): MeasuredColumn | undefined {
+export function chooseLimit(
+  header: Header,
+  part: MachinePart,
+  power: MeasuredColumn,
+): MeasuredColumn | undefined {
   const measured = measuredColumns(header, ['power'])
   const unitless = header.columns
     .filter(({ unit, name }) => unit === undefined && POWER.test(name))
@@ -33,7 +37,7 @@ const LIMIT = /limit|\bcap\b|capped|\bpl ?[1-4]?\b|\btdp\b|budget|setpoint|allow
 const BOUND =
   /\b(min|minimum|max|maximum|default|hardware|factory|rated|headroom|margin|reached|exceeded|peak)\b/
 
-function fits(name: string, part: Part): boolean {
+function fits(name: string, part: MachinePart): boolean {
   const parts = partsOf(name)
   return parts.size === 0 || parts.has(part)
 }

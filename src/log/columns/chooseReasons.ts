@@ -4,7 +4,7 @@ import { isReasonWord } from '../reasons/reasonFlags.js'
 import type { Column } from '../table/describeColumn.js'
 import type { Header } from '../table/findHeader.js'
 import type { Repair } from '../trace.js'
-import { type Part, partsOf } from './machinePart.js'
+import { type MachinePart, partsOf } from './machinePart.js'
 import type { SeriesColumn } from './measuredColumn.js'
 
 interface Reasons {
@@ -19,7 +19,7 @@ interface Reasons {
  * @param part - what the chosen power belongs to: another part's reasons are none
  * @param reasonBits - names of the bits as the user gave them
  */
-export function chooseReasons(header: Header, part: Part, reasonBits: string | undefined): Reasons {
+export function chooseReasons(header: Header, part: MachinePart, reasonBits: string | undefined): Reasons {
   const given = reasonBits === undefined ? undefined : parseReasonBits(reasonBits)
   const candidates = header.columns.filter(
     (column) => column.unit === undefined && REASON_NAME.test(column.name) && fitsPart(column, part),
@@ -43,7 +43,7 @@ const NO_UNIT = { symbol: '', dimension: 'share', scale: 1, offset: 0 } as const
 const REASON_NAME =
   /reason|\bwhy\b|\bheld\b|hold(ing|s)? back|throttl|limit(ed|er|ing)\b|limited by|bottleneck|constraint|exceeded|prochot|\bcapp?ed\b|grund|drossel/
 
-function fitsPart(column: Column, part: Part): boolean {
+function fitsPart(column: Column, part: MachinePart): boolean {
   const parts = partsOf(column.name)
   return parts.size === 0 || parts.has(part)
 }

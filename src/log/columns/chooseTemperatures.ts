@@ -2,7 +2,7 @@ import { parseUnit, type Unit } from '../../units.js'
 import type { Column } from '../table/describeColumn.js'
 import type { Header } from '../table/findHeader.js'
 import { chooseColumn, findNamedColumn } from './chooseColumn.js'
-import type { Part } from './machinePart.js'
+import type { MachinePart } from './machinePart.js'
 import {
   holdsNumbers,
   type MeasuredColumn,
@@ -22,7 +22,11 @@ interface Temperatures {
  *
  * @param part - what the chosen power belongs to
  */
-export function chooseTemperatures(header: Header, part: Part, asked: string | undefined): Temperatures {
+export function chooseTemperatures(
+  header: Header,
+  part: MachinePart,
+  asked: string | undefined,
+): Temperatures {
   const measured = measuredColumns(header, ['temperature'])
   const named = header.columns
     .filter(
@@ -53,7 +57,7 @@ function isIn(measured: readonly MeasuredColumn[], index: number): boolean {
   return measured.some(({ column }) => column.index === index)
 }
 
-function chosenOf(pool: readonly MeasuredColumn[], part: Part): MeasuredColumn | undefined {
+function chosenOf(pool: readonly MeasuredColumn[], part: MachinePart): MeasuredColumn | undefined {
   const withUnits = pool.map(({ column, unit }) => (column.unit ? column : { ...column, unit }))
   const [first, ...siblings] = chooseColumn('temperature', withUnits, part)
   const chosen = pool.find(({ column }) => column.index === first?.index)

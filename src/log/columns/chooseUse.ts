@@ -1,7 +1,7 @@
 import { parseUnit } from '../../units.js'
 import type { Column } from '../table/describeColumn.js'
 import type { Header } from '../table/findHeader.js'
-import { type Part, partsOf } from './machinePart.js'
+import { type MachinePart, partsOf } from './machinePart.js'
 import { holdsNumbers, type MeasuredColumn, measuredColumns } from './measuredColumn.js'
 
 /**
@@ -9,7 +9,7 @@ import { holdsNumbers, type MeasuredColumn, measuredColumns } from './measuredCo
  *
  * @param part - what the chosen power belongs to
  */
-export function chooseUse(header: Header, part: Part): MeasuredColumn | undefined {
+export function chooseUse(header: Header, part: MachinePart): MeasuredColumn | undefined {
   const shares = measuredColumns(header, ['share'])
   const named = header.columns
     .filter(
@@ -37,7 +37,7 @@ const OTHER =
 const NEVER = 90
 const CORES = 50
 
-function rankOf(name: string, part: Part): number {
+function rankOf(name: string, part: MachinePart): number {
   const parts = partsOf(name)
   if (OTHER.test(name) || (parts.size > 0 && !parts.has(part))) return NEVER
   if (/\b(core|cpu|thread) ?\d/.test(name)) return CORES

@@ -55,7 +55,7 @@ const BOUNDS: { readonly [quantity in Exclude<Quantity, 'reasons'>]: Bounds } = 
   use: { low: 0, high: 110, detail: 'use outside 0 to 100 %; left out' },
 }
 
-interface Wanted {
+interface WantedSeries {
   readonly place: number
   readonly kept: Int32Array
   readonly quantity: Quantity
@@ -64,7 +64,7 @@ interface Wanted {
 /** Values at the kept places, NaN for those outside the quantity's bounds, which are told; null when none is left. */
 function within(
   { series, lines }: OrderedSamples,
-  { place, kept, quantity }: Wanted,
+  { place, kept, quantity }: WantedSeries,
   repairs: RepairList,
 ): Float64Array | null {
   if (quantity === 'reasons') return null

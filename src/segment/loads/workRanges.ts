@@ -46,8 +46,8 @@ function lowestHeld(levels: readonly PowerLevel[]): number {
 /** Stretches a few samples apart are cut anew, for a coarse log shows some pauses of a loop and not others. */
 const NEAR_SAMPLES = 4
 
-function joinNear(stretches: readonly Stretch[]): readonly Stretch[] {
-  const joined: Stretch[] = []
+function joinNear(stretches: readonly WorkStretch[]): readonly WorkStretch[] {
+  const joined: WorkStretch[] = []
   for (const stretch of stretches) {
     const last = joined.at(-1)
     if (last && stretch.from - last.to <= NEAR_SAMPLES) {
@@ -63,7 +63,7 @@ function joinNear(stretches: readonly Stretch[]): readonly Stretch[] {
   return joined
 }
 
-interface Stretch extends IndexRange {
+interface WorkStretch extends IndexRange {
   readonly leastW: number
   /** What of it is work for sure. */
   readonly work: readonly IndexRange[]
@@ -75,7 +75,7 @@ const EDGE_SAMPLES = 2
 
 function cutAtPauses(
   trace: Trace,
-  stretch: Stretch,
+  stretch: WorkStretch,
   { before, after }: { readonly before: IndexRange; readonly after: IndexRange },
 ): readonly WorkRange[] {
   const idleBefore = idleBeside(trace, before, 'end')
