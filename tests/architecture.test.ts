@@ -39,6 +39,7 @@ const SUB_ROOMS: { readonly [room: string]: readonly string[] } = {
   log: ['trace.ts', 'table', 'formula', 'time', 'reasons', 'columns', 'repair', '.'],
   segment: ['indexRange.ts', 'load.ts', 'loads', 'cut', 'stages', 'settled', '.'],
   fit: ['chip', 'chassis'],
+  'fit/chip': ['prior', '.'],
   predict: ['projection', 'comparison', 'gap', 'plan'],
   record: ['sensors', 'session'],
   show: ['text', 'tables', 'terminal', 'charts', 'page'],

@@ -44,6 +44,15 @@ function loggedScores(test: ReadTest, trial: ReadTrial): ScoredRuns {
 
 /** Watts read off a screen by hand: a few per cent; common practice, no source. */
 const NOTED_POWER_UNCERTAINTY = 0.03
+/** Levels written with parts of a watt are means that a program worked out; common practice, no source. */
+const AVERAGED_POWER_UNCERTAINTY = 0.015
+
+/** Relative standard deviation of the powers noted in a test. */
+function notedUncertainty(test: ReadTest): number {
+  const levels = test.trials.flatMap((trial) => (trial.kind === 'noted' ? trial.trial.levels : []))
+  const averaged = levels.some(({ powerW }) => !Number.isInteger(powerW) && powerW >= 1)
+  return averaged ? AVERAGED_POWER_UNCERTAINTY : NOTED_POWER_UNCERTAINTY
+}
 
 /** Length of a run that was not noted: about what a looped test takes; common practice, no source. */
 const SUPPOSED_RUN_S = 60
@@ -53,7 +62,7 @@ function notedScores(test: ReadTest, { trial }: ReadNotedTrial): ScoredRuns {
     const forS = run.forS ?? supposedLengthS(trial, index)
     const profile = profileOfLevels(levelsWithin(trial.levels, run.afterS, run.afterS + forS))
     const endS = run.forS === null ? null : run.afterS + run.forS
-    const power = { profile, powerUncertainty: NOTED_POWER_UNCERTAINTY }
+    const power = { profile, powerUncertainty: notedUncertainty(test) }
     return {
       run: { sheet: test.sheet.file, startS: run.afterS, endS, score: run.score, ...power },
       placedBy: 'noted',

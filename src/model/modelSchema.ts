@@ -53,6 +53,14 @@ const curve = z.discriminatedUnion('shape', [
     curvature: z.number().min(-1e3).max(0),
   }),
   z.looseObject({
+    shape: z.literal('broken-power-law'),
+    ...anchored,
+    steep: exponent,
+    gentle: exponent,
+    sharpness: z.number().min(1e-6).max(1e3),
+    breakW: power,
+  }),
+  z.looseObject({
     shape: z.literal('voltage-floor'),
     ...anchored,
     fixedW: finite,

@@ -1,5 +1,5 @@
-import type { CandidateCurve } from './curvePrior.js'
 import type { PreparedPart } from './linearPart.js'
+import type { CandidateCurve } from './prior/curvePrior.js'
 
 /** A candidate curve and how it explains the runs. */
 export interface CurveCandidate {

@@ -6,15 +6,17 @@ import { centralDraws } from './drawFromPosterior.js'
  * Spreads (noise variance relative to an ordinary run) that pull runs far off everybody's curve down to a bound, so that
  * background work in one run doesn't bend the curve. The present spreads stay the least.
  *
+ * @param powerErrors - what the error of each run's noted power makes of its ln score, standard deviation
  * @source bound on robust deviations: F. R. Hampel (1974), J. Am. Stat. Assoc. 69, 383-393
  */
-export function downweightOutliers(posterior: CurvePosterior): Float64Array {
+export function downweightOutliers(posterior: CurvePosterior, powerErrors: readonly number[]): Float64Array {
   const { spread } = posterior.prepared.part
   if (spread.length < OUTLIER_MIN_RUNS) return spread
   const residuals = meanResiduals(posterior)
   const scale = Math.max(OUTLIER_FLOOR, medianAbsoluteDeviation(residuals))
   return spread.map((value, k) => {
-    const excess = Math.abs(residuals[k]!) / (OUTLIER_BOUND * scale * Math.sqrt(value))
+    const excess =
+      Math.abs(residuals[k]!) / (OUTLIER_BOUND * Math.hypot(scale * Math.sqrt(value), powerErrors[k]!))
     // A run at the bound keeps its weight, one three times as far off counts for almost nothing.
     return value * Math.max(1, excess) ** 4
   })

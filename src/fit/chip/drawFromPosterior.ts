@@ -1,8 +1,8 @@
 import { dot } from '../../numeric/dot.js'
 import { stratifiedNormals } from '../../numeric/statistics/stratifiedNormals.js'
 import type { CurvePosterior } from './curvePosterior.js'
-import type { CandidateCurve } from './curvePrior.js'
 import { drawCoefficients } from './linearPart.js'
+import type { CandidateCurve } from './prior/curvePrior.js'
 
 /** One curve of the posterior, still as candidate and coefficients. */
 export interface CurveDraw {

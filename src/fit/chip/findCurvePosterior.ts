@@ -1,11 +1,11 @@
 import { InputError } from '../../errors.js'
 import { elasticityAt } from '../../physics/chip/scoreCurve.js'
 import type { CurveCandidate, CurvePosterior } from './curvePosterior.js'
-import { type CandidateCurve, type CurveFamily, PRIOR_DIMENSIONS } from './curvePrior.js'
 import { downweightOutliers } from './downweightOutliers.js'
 import { centralDraws } from './drawFromPosterior.js'
 import { logRunRates, type ProfileGrid } from './gridProfiles.js'
 import { logLikelihoods, type PreparedPart, preparePart } from './linearPart.js'
+import { type CandidateCurve, type CurveFamily, PRIOR_DIMENSIONS } from './prior/curvePrior.js'
 import { cubePoint, type PointCloud, priorCloud, refineCloud } from './refineCandidates.js'
 import type { RunHeat } from './runHeat.js'
 import { RUN_NOISE } from './runNoise.js'
@@ -20,6 +20,8 @@ export interface CurveData {
   readonly sheets: readonly number[]
   /** Relative standard deviation of each run's power beyond the run scatter. */
   readonly powerUncertainties: readonly number[]
+  /** Time-mean power of each run, W. */
+  readonly meansW: readonly number[]
   readonly referenceW: number
   readonly heat: RunHeat
 }
@@ -35,10 +37,14 @@ export function findCurvePosterior(data: CurveData, families: readonly CurveFami
   let clouds: readonly FamilyCloud[] = families.map((family) =>
     growCloud(data, family, priorCloud(countOf(family), PRIOR_DIMENSIONS)),
   )
-  let belief = believe(data, new Float64Array(data.logRates.length).fill(1), 0)
+  const runs = data.logRates.length
+  let belief = believe(data, new Float64Array(runs).fill(1), 0, new Array(runs).fill(FIRST_ELASTICITY))
   for (let round = 0; round < ROUNDS; round++) {
     const posterior = posteriorOf(clouds, belief)
-    belief = believe(data, downweightOutliers(posterior), meanElasticity(posterior))
+    const elasticities = data.meansW.map((powerW) => Math.min(STEEPEST, meanElasticity(posterior, powerW)))
+    const errors = elasticities.map((elasticity, k) => elasticity * data.powerUncertainties[k]!)
+    const atReference = meanElasticity(posterior, data.referenceW)
+    belief = believe(data, downweightOutliers(posterior, errors), atReference, elasticities)
     clouds = refineClouds(data, clouds, posteriorOf(clouds, belief))
   }
   return posteriorOf(clouds, belief)
@@ -51,8 +57,14 @@ interface Belief {
   readonly known: Float64Array[]
 }
 
-function believe(data: CurveData, spread: Float64Array, elasticity: number): Belief {
-  return { prepared: preparePart(scoreBasis({ ...data, spread, elasticity }), RUN_NOISE), known: [] }
+function believe(
+  data: CurveData,
+  spread: Float64Array,
+  elasticity: number,
+  elasticities: readonly number[],
+): Belief {
+  const basis = scoreBasis({ ...data, spread, elasticity, elasticities })
+  return { prepared: preparePart(basis, RUN_NOISE), known: [] }
 }
 
 /** A family's candidates, and where in its unit cube they lie. */
@@ -63,10 +75,10 @@ interface FamilyCloud {
 }
 
 /** Candidates that the prior is first sampled with, shared out by the families' probabilities (a family gets at least a tenth). */
-const FIRST_CANDIDATES = 1200
+const FIRST_CANDIDATES = 1800
 /** Rounds in which candidates gather where the posterior is, and how many are added in each. */
 const ROUNDS = 2
-const ADDED_CANDIDATES = 600
+const ADDED_CANDIDATES = 900
 /** Candidates that must share the weight before others are drawn around them; a sharper posterior is tempered until they do. */
 const LEAST_EFFECTIVE = 40
 
@@ -201,11 +213,17 @@ function toProbabilities(logs: Float64Array): Float64Array {
 /** ln of a share that no sum over candidates notices. */
 const NOTHING = -50
 
-/** Elasticity at the reference power, posterior mean. */
-function meanElasticity(posterior: CurvePosterior): number {
+/** Elasticity at a power, posterior mean, tops left out. */
+function meanElasticity(posterior: CurvePosterior, powerW: number): number {
   const draws = centralDraws(posterior, 24)
-  return draws.reduce(
-    (sum, { curve }) => sum + (elasticityAt(curve, curve.referenceW) ?? 0) / draws.length,
+  const total = draws.reduce(
+    (sum, { curve }) => sum + (elasticityAt({ ...curve, topW: null }, powerW) ?? 0),
     0,
   )
+  return total / draws.length
 }
+
+/** Elasticity that errors of noted powers are first judged by: that of most packages; common practice, no source. */
+const FIRST_ELASTICITY = 0.6
+/** No published sweep but one is steeper than this between two levels. */
+const STEEPEST = 6

@@ -9,10 +9,11 @@ import type { ScoreCurve } from '../../physics/chip/scoreCurve.js'
 import type { Warning } from '../../warnings.js'
 import { chipWarnings } from './chipWarnings.js'
 import type { CurvePosterior } from './curvePosterior.js'
-import { type CandidateCurve, curvePrior, topPower } from './curvePrior.js'
 import { type CurveDraw, drawFromPosterior } from './drawFromPosterior.js'
 import { findCurvePosterior } from './findCurvePosterior.js'
 import { gridProfiles } from './gridProfiles.js'
+import { type CandidateCurve, curvePrior, topPower } from './prior/curvePrior.js'
+import type { PriorPowers } from './prior/priorPowers.js'
 import type { PowerProfile } from './profileRun.js'
 import { runHeat } from './runHeat.js'
 import { noiseProbabilities } from './runNoise.js'
@@ -90,7 +91,14 @@ export function fitChip(options: {
   const demandW = options.demandW ?? null
   const measuredRangeW = measuredRange(runs)
   const referenceW = Math.sqrt(measuredRangeW[0] * measuredRangeW[1])
-  const posterior = posteriorOf(runs, workload, { referenceW, idleW: options.idleW ?? null })
+  const posterior = posteriorOf(runs, workload, {
+    referenceW,
+    idleW: options.idleW ?? null,
+    lowestW: measuredRangeW[0],
+    highestW: Math.max(...runs.map(({ profile }) => highestOf(profile.powersW))),
+    levels: countLevels(runs),
+    noted: runs.every((run) => (run.powerUncertainty ?? 0) > 0),
+  })
   const draws = drawFromPosterior(posterior, DRAWS)
   const fitted = fittedRuns(runs, workload, { posterior, draws })
   const scatter = scatterOf(posterior)
@@ -138,11 +146,27 @@ function measuredRange(runs: readonly ScoredRun[]): readonly [number, number] {
   return [Math.min(...ends.map((end) => end[0]!)), Math.max(...ends.map((end) => end[1]!))]
 }
 
-function posteriorOf(
-  runs: readonly ScoredRun[],
-  workload: Workload,
-  powers: { readonly referenceW: number; readonly idleW: number | null },
-): CurvePosterior {
+function highestOf(powersW: readonly number[]): number {
+  return powersW.reduce((highest, powerW) => Math.max(highest, powerW), 0)
+}
+
+/** A held level moves by less than this by itself; common practice, no source. */
+const LEVEL_APART = 1.03
+
+/** Mean powers that can be told apart. */
+function countLevels(runs: readonly ScoredRun[]): number {
+  const meansW = runs.map(({ profile }) => profile.meanW).sort((a, b) => a - b)
+  let levels = 0
+  let lastW = 0
+  for (const powerW of meansW) {
+    if (powerW <= LEVEL_APART * lastW) continue
+    levels++
+    lastW = powerW
+  }
+  return levels
+}
+
+function posteriorOf(runs: readonly ScoredRun[], workload: Workload, powers: PriorPowers): CurvePosterior {
   const sheets = [...new Set(runs.map((run) => run.sheet))]
   const heat = runHeat(runs)
   const data = {
@@ -154,9 +178,10 @@ function posteriorOf(
     heat,
     sheets: runs.map((run) => sheets.indexOf(run.sheet)),
     powerUncertainties: runs.map((run) => run.powerUncertainty ?? 0),
+    meansW: runs.map((run) => run.profile.meanW),
     referenceW: powers.referenceW,
   }
-  return findCurvePosterior(data, curvePrior(powers.referenceW, powers.idleW))
+  return findCurvePosterior(data, curvePrior(powers))
 }
 
 /** Drawn curves with scale, bend and top; tops go through the prior's shares in a scattered order. */

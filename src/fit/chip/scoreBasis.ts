@@ -1,8 +1,8 @@
 import type { ElasticityBend } from '../../physics/chip/elasticityBend.js'
 import { elasticityAt, type ScoreCurve } from '../../physics/chip/scoreCurve.js'
-import type { CandidateCurve } from './curvePrior.js'
 import type { ProfileGrid } from './gridProfiles.js'
 import type { LinearPart } from './linearPart.js'
+import type { CandidateCurve } from './prior/curvePrior.js'
 import type { RunHeat } from './runHeat.js'
 
 /**
@@ -21,6 +21,8 @@ export function scoreBasis(options: {
   readonly spread: Float64Array
   /** Elasticity at the reference, as far as known: a steeper curve may bend in proportion. */
   readonly elasticity: number
+  /** Elasticity at each run's power, as far as known: what an error of a noted power makes of the score. */
+  readonly elasticities: readonly number[]
 }): LinearPart {
   const sheetCount = Math.max(...options.sheets) + 1
   const notedFrom = OFFSETS_FROM + (sheetCount > 1 ? sheetCount : 0)
@@ -33,7 +35,8 @@ export function scoreBasis(options: {
     if (!options.heat.measured) out[LEVEL_COLUMN] = 1
     if (sheetCount > 1) out[OFFSETS_FROM + options.sheets[k]!] = 1
     if (noted.includes(k))
-      out[notedFrom + noted.indexOf(k)] = USUAL_ELASTICITY * options.powerUncertainties[k]!
+      out[notedFrom + noted.indexOf(k)] =
+        Math.max(LEAST_ELASTICITY, options.elasticities[k]!) * options.powerUncertainties[k]!
     return out
   })
   const variances = new Float64Array(columns).fill(SHEET_DEVIATION ** 2)
@@ -117,9 +120,11 @@ const LEVEL_DEVIATION = 0.012
 /** Flat enough to leave the scale to the data: ln score is measured from its mean. */
 const SCALE_DEVIATION = 3
 /** Elasticity may be off by this much from every family's. */
-const TILT_DEVIATION = 0.03
-/** Further departure of the elasticity in each step of 0.15: a random walk of 0.1 per square root of ln power. */
-const STEP_DEVIATION = 0.1 * Math.sqrt(STEP_LN)
+const TILT_DEVIATION = 0.05
+/** Further departure of the elasticity in each step of 0.15: a random walk of 0.12 per square root of ln power. */
+const STEP_DEVIATION = 0.12 * Math.sqrt(STEP_LN)
+/** A noted power's error is never taken to mean less than this elasticity makes of it: what is flat may not be. */
+const LEAST_ELASTICITY = 0.3
 /** Elasticity of score to package power that the two deviations above are meant for. */
 const USUAL_ELASTICITY = 0.6
 /** Unit-to-unit deviation of the score of two machines with the same chip at equal power. */

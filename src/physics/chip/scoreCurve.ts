@@ -39,8 +39,25 @@ export interface VoltageFloor extends Anchored, VoltageFloorShape {
   readonly shape: 'voltage-floor'
 }
 
+/**
+ * Two power laws with a smooth break between them: far below `breakW` the elasticity is `steep`, far above it `gentle`.
+ *
+ *   ln rate = gentle u - (steep - gentle) / sharpness x ln(1 + exp(-sharpness u)) + constant,  u = ln(P / breakW)
+ *
+ * The elasticity is gentle + (steep - gentle) / (1 + exp(sharpness u)), a logistic curve in ln P.
+ *
+ * @source smoothly broken power law, usual in astronomy (from memory)
+ */
+export interface BrokenPowerLaw extends Anchored {
+  readonly shape: 'broken-power-law'
+  readonly steep: number
+  readonly gentle: number
+  readonly sharpness: number
+  readonly breakW: number
+}
+
 /** The shapes that a score curve can take; every member gives a rate for a power. */
-export type ScoreCurve = PowerLaw | OffsetPowerLaw | LogQuadratic | VoltageFloor
+export type ScoreCurve = PowerLaw | AnchoredCurve
 
 /**
  * Rate at a constant power: the score of a run, or 1/score when lower is better. Never falls as power rises.
@@ -97,7 +114,7 @@ export function powerForRate(curve: ScoreCurve, rate: number): number | undefine
 /** From ln(1e5 / 1e-3) to less than 1e-13. */
 const HALVINGS = 48
 
-type AnchoredCurve = OffsetPowerLaw | LogQuadratic | VoltageFloor
+type AnchoredCurve = OffsetPowerLaw | LogQuadratic | VoltageFloor | BrokenPowerLaw
 
 /**
  * Rate relative to the reference power, before bend and top. Near the power floor it goes on as a power law, with the
@@ -118,7 +135,7 @@ const LEAST_WORKING_SHARE = 0.1
 
 /** Power, W, at which only that share is left; 0 for a shape without a fixed part. */
 function steepBelow(curve: AnchoredCurve): number {
-  if (curve.shape === 'log-quadratic') return 0
+  if (curve.shape === 'log-quadratic' || curve.shape === 'broken-power-law') return 0
   const leakageW = curve.shape === 'voltage-floor' ? curve.leakageW * curve.floorVoltage : 0
   return Math.max(0, curve.fixedW + leakageW) / (1 - LEAST_WORKING_SHARE)
 }
@@ -131,9 +148,18 @@ function ownRate(curve: AnchoredCurve, powerW: number): number {
       const t = Math.min(Math.log(powerW / curve.referenceW), vertex(curve))
       return Math.exp(t * (curve.slope + curve.curvature * t))
     }
+    case 'broken-power-law':
+      return Math.exp(brokenLogRate(curve, powerW) - brokenLogRate(curve, curve.referenceW))
     case 'voltage-floor':
       return relativeRate(curve, powerW)
   }
+}
+
+function brokenLogRate({ steep, gentle, sharpness, breakW }: BrokenPowerLaw, powerW: number): number {
+  const u = Math.log(powerW / breakW)
+  const fall = -sharpness * u
+  // Far below the break ln(1 + exp(x)) is x, where exp(x) would overflow.
+  return gentle * u - ((steep - gentle) / sharpness) * (fall > 30 ? fall : Math.log1p(Math.exp(fall)))
 }
 
 function ownElasticity(curve: AnchoredCurve, powerW: number): number {
@@ -143,6 +169,10 @@ function ownElasticity(curve: AnchoredCurve, powerW: number): number {
     case 'log-quadratic': {
       const t = Math.log(powerW / curve.referenceW)
       return t > vertex(curve) ? 0 : curve.slope + 2 * curve.curvature * t
+    }
+    case 'broken-power-law': {
+      const { steep, gentle, sharpness, breakW } = curve
+      return gentle + (steep - gentle) / (1 + (powerW / breakW) ** sharpness)
     }
     case 'voltage-floor':
       return relativeRateElasticity(curve, powerW) ?? 0

@@ -1,60 +1,15 @@
-import { normalQuantile } from '../../numeric/statistics/normalQuantile.js'
-import {
-  elasticityAt,
-  type LogQuadratic,
-  type OffsetPowerLaw,
-  type VoltageFloor,
-} from '../../physics/chip/scoreCurve.js'
-
-/** A candidate curve with rate 1 at the reference power (before any coefficient). */
-export type CandidateCurve = OffsetPowerLaw | LogQuadratic | VoltageFloor
-
-/** A family of shapes: every point of the unit cube is one curve, and the prior is uniform over the cube. */
-export interface CurveFamily {
-  readonly shape: CandidateCurve['shape']
-  /** Prior probability of the family. */
-  readonly probability: number
-  curveAt(point: ArrayLike<number>): CandidateCurve
-}
-
-/** Coordinates of a curve in its family's unit cube. */
-export const PRIOR_DIMENSIONS = 7
+import type { VoltageFloor } from '../../../physics/chip/scoreCurve.js'
+import { normalAt, within } from './normalAt.js'
 
 /**
- * The prior over score curves: three families, each spread over its unit cube by what published tables and physics say.
+ * A chip told at the reference power, as laptops' packages are: little fixed power, a voltage floor mostly far below, and no top that
+ * is known.
  *
- * @param referenceW - power in the middle of what was measured, W
+ * @param u - seven shares in [0, 1)
  * @param idleW - power between loads in the same log, W; null when none was seen
  */
-export function curvePrior(referenceW: number, idleW: number | null = null): readonly CurveFamily[] {
-  const fixedAt = idleW === null ? fixedShare : (u: number) => fixedShareBesideIdle(u, idleW / referenceW)
-  return [
-    { shape: 'voltage-floor', probability: 0.7, curveAt: (u) => voltageFloor(u, referenceW, fixedAt) },
-    { shape: 'offset-power-law', probability: 0.15, curveAt: (u) => offsetPowerLaw(u, referenceW, fixedAt) },
-    { shape: 'log-quadratic', probability: 0.15, curveAt: (u) => logQuadratic(u, referenceW) },
-  ]
-}
-
-/**
- * Power above which a curve stays flat, for one share of the prior on it: anywhere above the highest power measured the chip may
- * run out of clock, or the workload meet its ceiling. The data, all below, say nothing of it.
- *
- * @param u - share in [0, 1)
- * @param highestW - highest power measured, W
- * @returns W, or null when it is too far up to matter
- */
-export function topPower(curve: CandidateCurve, u: number, highestW: number): number | null {
-  const steepness = Math.max(0, (elasticityAt(curve, highestW) ?? 1) - 0.8)
-  const distance = -Math.log(1 - u) / (TOP_HAZARD + STEEP_HAZARD * steepness)
-  return distance > TOP_REACH ? null : highestW * Math.exp(distance)
-}
-
-function voltageFloor(
-  u: ArrayLike<number>,
-  referenceW: number,
-  fixedAt: (u: number) => number,
-): VoltageFloor {
-  const fixed = fixedAt(u[0]!)
+export function packageCurve(u: ArrayLike<number>, referenceW: number, idleW: number | null): VoltageFloor {
+  const fixed = idleW === null ? fixedShare(u[0]!) : fixedShareBesideIdle(u[0]!, idleW / referenceW)
   const leakage = (1 - fixed) * leakageShare(u[1]!)
   const slope = (1 / dynamicElasticity(u[2]!) - 1) / 2
   const quadraticShare = u[3]! < 0.35 ? 0 : (u[3]! - 0.35) / 0.65
@@ -81,23 +36,6 @@ function voltageFloor(
     memoryShare,
     overlap,
   }
-}
-
-function offsetPowerLaw(
-  u: ArrayLike<number>,
-  referenceW: number,
-  fixedAt: (u: number) => number,
-): OffsetPowerLaw {
-  const fixedW = fixedAt(u[0]!) * referenceW
-  const exponent = within(0.1, 1, normalAt(u[1]!, 0.45, 0.13))
-  return { shape: 'offset-power-law', scale: 1, referenceW, topW: null, bend: null, fixedW, exponent }
-}
-
-/** No physics: any slope up to that of boards near their power floor, bending down in proportion. */
-function logQuadratic(u: ArrayLike<number>, referenceW: number): LogQuadratic {
-  const slope = 0.5 * Math.exp(normalAt(u[0]!, 0, 0.45))
-  const curvature = 0.4 * slope * Math.log(1 - u[1]!)
-  return { shape: 'log-quadratic', scale: 1, referenceW, topW: null, bend: null, slope, curvature }
 }
 
 /**
@@ -163,23 +101,4 @@ function memoryWork(
   const overlap = 2 * 6 ** ((v - (1 - overlapping)) / overlapping)
   const ceiling = Math.exp(0.03 + u)
   return { memoryShare: ceiling ** -overlap, overlap }
-}
-
-/** Chance per unit of ln power, above the highest power seen, that the chip runs out of clock; a judgement, no source. */
-const TOP_HAZARD = 0.25
-/**
- * More of it for each unit of elasticity beyond 0.8 that is left at the highest power: a score that still rises as fast as
- * total power must meet its ceiling soon. In cap sweeps of a board the elasticity falls from 1.6 to below 0.6 within a tenth
- * (T. Desai et al. 2025, as above).
- */
-const STEEP_HAZARD = 2.5
-/** Above 4.5 times the highest power seen nobody asks. */
-const TOP_REACH = 1.5
-
-function normalAt(u: number, mean: number, deviation: number): number {
-  return mean + deviation * normalQuantile(within(1e-4, 1 - 1e-4, u))
-}
-
-function within(low: number, high: number, value: number): number {
-  return Math.min(high, Math.max(low, value))
 }
