@@ -5,7 +5,7 @@ import { estimateNoise, type Noise } from '../numeric/statistics/noise.js'
 import { thin } from '../numeric/thin.js'
 import { type CutRun, cleanRun, cutRoughly, cutRun, residualNoise } from './cut/cutRun.js'
 import type { Series } from './cut/fitPiece.js'
-import { openingPower } from './cut/part.js'
+import { endPower, openingPower } from './cut/part.js'
 import type { IndexRange } from './indexRange.js'
 import type { Load, Run, Stage, StageLabel, Sustained } from './load.js'
 import { findSpans, type Span } from './loads/findSpans.js'
@@ -15,6 +15,7 @@ import { fallAsymptote } from './settled/fallAsymptote.js'
 import { roundMean, withoutPauses } from './settled/withoutPauses.js'
 import { type DraftStage, draftStages, splitSettled } from './stages/draftStages.js'
 import { explainHold } from './stages/explainHold.js'
+import { columnEvidence, type LogContext, logContext } from './stages/holdEvidence.js'
 import { type LoadNoise, measureLevel } from './stages/measureLevel.js'
 import { measureRun } from './stages/measureRun.js'
 import { leastDifference, quantization } from './stages/quantization.js'
@@ -35,7 +36,8 @@ export function findLoads(trace: Trace): readonly Load[] {
   const averaged = isAveraged(trace, spans)
   const gridW = quantization(trace.powerW)
   const floorW = noiseFloor(trace.powerW, gridW ?? leastDifference(trace.powerW))
-  return spans.map((span) => findLoad(trace, span, { averaged, floorW, gridW }))
+  const log = logContext(trace, spans)
+  return spans.map((span) => findLoad(trace, span, { averaged, floorW, gridW, log }))
 }
 
 function findLoad(
@@ -45,7 +47,13 @@ function findLoad(
     averaged,
     floorW,
     gridW,
-  }: { readonly averaged: boolean; readonly floorW: number; readonly gridW: number | undefined },
+    log,
+  }: {
+    readonly averaged: boolean
+    readonly floorW: number
+    readonly gridW: number | undefined
+    readonly log: LogContext
+  },
 ): Load {
   // Steps and falls would pass for correlation here; white noise is the careful start, for it cuts too much, not too little.
   const guess = { scale: estimateNoise(runningPower(trace, span), floorW).whiteScale, autocorrelation: 0 }
@@ -68,9 +76,14 @@ function findLoad(
   const startS = measured[0]!.startS
   const bounds = { startS, endS: measured.at(-1)!.endS }
   const whole = draftStages(runs, measured, noise)
-  const settled = estimateSustained(whole, noise, startS)
+  const last = whole.at(-1)!
+  const endW = endPower(last.stretches.at(-1)!.part, last.stretches.at(-1)!.run.series)
+  const isProven = columnEvidence(trace, last.stretches, endW, log) !== null
+  const settled = estimateSustained(whole, noise, { loadStartS: startS, isProven })
   const drafts = splitSettled(whole, settled.sustained.fromS)
-  const stages = drafts.map((draft, i) => describeStage(trace, drafts, i, { noise, settled, draft, bounds }))
+  const stages = drafts.map((draft, i) =>
+    describeStage(trace, drafts, i, { noise, settled, draft, bounds, log }),
+  )
   return {
     startS,
     endS: bounds.endS,
@@ -134,6 +147,7 @@ function noiseFloor(power: Float64Array, quantumW: number): number {
 }
 
 interface StageContext {
+  readonly log: LogContext
   readonly noise: LoadNoise
   readonly settled: SettledStage
   readonly draft: DraftStage
@@ -147,7 +161,7 @@ function describeStage(
   index: number,
   context: StageContext,
 ): Stage {
-  const { draft, noise, settled, bounds } = context
+  const { draft, noise, settled, bounds, log } = context
   const first = draft.stretches[0]!
   const last = draft.stretches.at(-1)!
   const next = drafts[index + 1]?.stretches[0]
@@ -169,7 +183,7 @@ function describeStage(
       course === null
         ? null
         : { fromW: first.edge?.fromW ?? openingPower(first.part, first.run.series), ...course },
-    heldBy: explainHold(trace, drafts, index),
+    heldBy: explainHold(trace, drafts, index, log),
   }
 }
 

@@ -183,11 +183,11 @@ describe('stages', () => {
 })
 
 describe('the settled level', () => {
-  it('a flat trace from start to end of a long load is reached, and demand holds it', () => {
+  it('a flat trace from start to end of a long load is reached, and nothing shows what holds it', () => {
     const load = only(findLoads(makeSteps({ levels: [IDLE, [80, 1500], [6, 40]] })))
     expect(load.sustained).toMatchObject({ reached: true })
     expect(load.sustained.levelW.value).toBeCloseTo(80, 1)
-    expect(load.stages[0]!.heldBy.label).toBe('demand')
+    expect(load.stages[0]!.heldBy.label).toBe('undetermined')
   })
 
   it('a log that ends before a second drop could have come is not settled, and its interval reaches down', () => {

@@ -29,7 +29,7 @@ describe('a log of hundreds of thousands of samples', () => {
     const [load] = findLoads(trace)
     expect(load!.runs).toHaveLength(LONG / 1000)
     expect(load!.stages).toHaveLength(1)
-    expect(load!.sustained.levelW.value).toBeCloseTo(60, 1)
+    expect(load!.sustained.levelW.value).toBeCloseTo(60, 0)
   })
 })
 

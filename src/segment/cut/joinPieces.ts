@@ -18,7 +18,7 @@ export function joinPieces(pieces: readonly Piece[], series: Series, noiseScale:
     }),
   )
   const whole = absorbEdges(absorbWayDown(absorbRampUp(parts, series), series), series, noiseScale)
-  return joinRelaxations(joinLevels(whole, series, noiseScale), series)
+  return joinRelaxations(joinSameMeans(joinLevels(whole, series, noiseScale), series), series)
 }
 
 /** A last part of one or two samples on the way down to idle belongs to no stage. */
@@ -98,6 +98,25 @@ function merge(before: Part, after: Part, series: Series): Part {
     pieces: flat ? [fitPiece(series, pieces[0]!.from, after.to, Number.POSITIVE_INFINITY)] : pieces,
     softS: before.softS,
   }
+}
+
+/** Neighbouring levels whose means a reader would call the same are one, whatever bends the noise has put into them. */
+function joinSameMeans(parts: readonly Part[], series: Series): readonly Part[] {
+  const kept: Part[] = []
+  for (const part of parts) {
+    const before = kept.at(-1)
+    const bothLevel = before && !isDecay(before, series) && !isDecay(part, series)
+    const [a, b] = bothLevel ? [flatFit(before, series), flatFit(part, series)] : [null, null]
+    if (before && a && b && Math.abs(a.levelW - b.levelW) < SAME_SHARE * a.levelW) {
+      const pieces = [fitPiece(series, before.from, part.to, Number.POSITIVE_INFINITY)]
+      kept[kept.length - 1] = { from: before.from, to: part.to, pieces, softS: before.softS }
+    } else kept.push(part)
+  }
+  return kept
+}
+
+function flatFit(part: Part, series: Series): Piece {
+  return fitPiece(series, part.from, part.to, Number.POSITIVE_INFINITY)
 }
 
 /** A fall that goes on where the last one ended is the same fall: heat relaxes with more than one time constant. */

@@ -13,14 +13,11 @@ import type { LoadNoise } from '../stages/measureLevel.js'
 import { roundingBias } from '../stages/quantization.js'
 import { type Asymptote, estimateAsymptote } from './asymptote.js'
 import { DRIFT_SHARE, fallAsymptote, lastPiece, noiseOptions } from './fallAsymptote.js'
+import { withLateCourse } from './lateCourse.js'
 import { levelSection } from './levelSection.js'
 import { settleTime } from './settleTime.js'
+import { watchedLongEnough } from './watchedLongEnough.js'
 
-/**
- * A level that followed one drop or none has to be watched at least this long before it may count as the last one, s. A second budget or
- * a limit for the skin's temperature may take minutes to act: common practice, no source.
- */
-const SHORTEST_WATCH_S = 360
 /** A fall that heat makes has to be watched at least this long: chassis have time constants of minutes beside the fast ones, s. */
 const SHORTEST_FALL_S = 150
 /** Fall within the last third of the watched fall that may still be the end of it, as a share of the power. */
@@ -53,13 +50,20 @@ export interface SettledStage {
   readonly asymptote: Asymptote
 }
 
+export interface SettleContext {
+  readonly loadStartS: number
+  /** Other columns prove what holds the last stage. */
+  readonly isProven: boolean
+}
+
 /** Where the power settles, from the last stage; see `Sustained`. */
 export function estimateSustained(
   drafts: readonly DraftStage[],
   noise: LoadNoise,
-  loadStartS: number,
+  { loadStartS, isProven }: SettleContext,
 ): SettledStage {
-  const { asymptote, sustained } = settleLast(drafts, noise, loadStartS)
+  const { asymptote, sustained: fitted } = settleLast(drafts, noise, { loadStartS, isProven })
+  const sustained = withLateCourse(fitted, drafts, noise, loadStartS)
   const biasW = roundingBias(noise.gridW ?? 0, noise.scale ** 2)
   return { asymptote, sustained: { ...sustained, levelW: atLeastZero(widened(sustained.levelW, biasW)) } }
 }
@@ -74,15 +78,20 @@ function widened(level: Estimate, errorW: number): Estimate {
   }
 }
 
-function settleLast(drafts: readonly DraftStage[], noise: LoadNoise, loadStartS: number): SettledStage {
+function settleLast(drafts: readonly DraftStage[], noise: LoadNoise, context: SettleContext): SettledStage {
+  const { loadStartS } = context
   const last = drafts.at(-1)!
   const looped = last.stretches.at(-1)!.runIndex > 0
   if (last.shape === 'decay')
     return looped ? settleLoop(last, noise, loadStartS) : settleDecay(last, noise, loadStartS)
-  return settleLevel(drafts, noise, loadStartS)
+  return settleLevel(drafts, noise, context)
 }
 
-function settleLevel(drafts: readonly DraftStage[], noise: LoadNoise, loadStartS: number): SettledStage {
+function settleLevel(
+  drafts: readonly DraftStage[],
+  noise: LoadNoise,
+  { loadStartS, isProven }: SettleContext,
+): SettledStage {
   const last = drafts.at(-1)!
   const section = levelSection(last)
   const fromS = last.stretches[0]!.startS
@@ -96,20 +105,13 @@ function settleLevel(drafts: readonly DraftStage[], noise: LoadNoise, loadStartS
     flatShare: drafts.length === 1 ? DEMAND_FLAT_SHARE : LIMIT_FLAT_SHARE,
     ...(drafts.length === 1 ? { slowShares: WARMING_SLOW_SHARES } : {}),
   })
-  const reached = watchedLongEnough(drafts, watchedS, fromS - loadStartS)
+  const reached = watchedLongEnough(drafts, { watchedS, beforeS: fromS - loadStartS, isProven })
   if (!reached) {
     const levelW = scale(asymptote.towardW, drafts.length === 1 ? FIRST_RATIO : NEXT_RATIO)
     return { asymptote, sustained: { reached, levelW, fromS: null, settleAfterS: null } }
   }
   const settle = settleTime(last, asymptote.towardW, { noise, loadStartS })
   return { asymptote, sustained: { reached, levelW: asymptote.towardW, ...settle } }
-}
-
-function watchedLongEnough(drafts: readonly DraftStage[], watchedS: number, beforeS: number): boolean {
-  // A fall that has come to rest is over: no limit is still to act.
-  if (drafts.at(-2)?.shape === 'decay') return watchedS >= Math.max(60, 0.1 * beforeS)
-  if (drafts.length >= 3) return watchedS >= Math.max(60, 0.25 * beforeS)
-  return watchedS >= Math.max(SHORTEST_WATCH_S, 1.5 * beforeS)
 }
 
 function scale(level: Estimate, ratio: typeof NEXT_RATIO): Estimate {

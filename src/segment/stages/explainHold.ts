@@ -4,9 +4,7 @@ import { endPower, openingPower, SAME_SHARE, startPower } from '../cut/part.js'
 import type { HeldBy } from '../load.js'
 import type { DraftStage } from './draftStages.js'
 import { fallsUnderHeat, type RunFalls } from './fallsUnderHeat.js'
-
-/** No processor's clock is lower: a column that reads less holds no clock. */
-const LEAST_CLOCK_HZ = 1e6
+import { columnEvidence, type LogContext, missingColumns, valuesIn } from './holdEvidence.js'
 
 /** Temperature this far below the highest of the load is not at a ceiling, K: controllers overshoot by a few K first. */
 const PINNED_K = 8
@@ -14,14 +12,38 @@ const PINNED_K = 8
 /**
  * What held the power in one stage, with the evidence in words.
  *
- * The last decline before or in the stage tells. An abrupt one is a set limit: heat moves slower than a controller. A gradual one is
- * heat if temperature stays where it was, a set limit that eases in if temperature falls far below, and can't be told without a
- * temperature. No decline at all is the task's own demand; before the first decline a peak limit looks the same.
+ * Columns of the log that name the cause speak first; see `columnEvidence`. Else the last decline before or in the stage tells. An abrupt one
+ * is a set limit: heat moves slower than a controller. A gradual one is heat if temperature stays where it was, a set limit that
+ * eases in if temperature falls far below, and can't be told without a temperature. Without a decline only power that rises
+ * with temperature tells: nothing clamps it, so it is what the task asks for.
  */
-export function explainHold(trace: Trace, drafts: readonly DraftStage[], index: number): HeldBy {
+export function explainHold(
+  trace: Trace,
+  drafts: readonly DraftStage[],
+  index: number,
+  log: LogContext,
+): HeldBy {
+  const { stretches } = drafts[index]!
+  const last = stretches.at(-1)!
+  const told = columnEvidence(trace, stretches, endPower(last.part, last.run.series), log)
+  const decline = lastDecline(drafts, index)
+  const seen = explainCourse(trace, drafts, index, decline)
+  if (told === null) return seen
+  // A clock or use below full goes with heat as with a limit: temperature that is pinned while power gives way decides.
+  if (seen.label === 'heat' && told.label === 'power-limit' && !trace.reasons) return seen
+  return seen.label === told.label
+    ? { label: told.label, evidence: [...told.evidence, ...seen.evidence] }
+    : told
+}
+
+function explainCourse(
+  trace: Trace,
+  drafts: readonly DraftStage[],
+  index: number,
+  decline: Decline | undefined,
+): HeldBy {
   const falls = fallsUnderHeat(trace, runsOf(drafts[index]!))
   if (falls !== undefined) return explainRunFalls(falls)
-  const decline = lastDecline(drafts, index)
   if (decline === undefined) return explainUnlimited(trace, drafts)
   return decline.gradual ? explainGradual(trace, drafts, index, decline) : explainAbrupt(trace, decline)
 }
@@ -55,23 +77,43 @@ function lastDecline(drafts: readonly DraftStage[], index: number): Decline | un
   return undefined
 }
 
+/** A rise of power by this share while temperature rises by so many K is leakage that nothing clamps. */
+const DRIFT_SHARE = 0.005
+const DRIFT_K = 5
+
 function explainUnlimited(trace: Trace, drafts: readonly DraftStage[]): HeldBy {
-  if (drafts.length > 1) {
-    return {
-      label: 'undetermined',
-      evidence: [
-        'nothing has taken power away yet: it may be what the task asks for, or a peak limit; the log cannot tell which',
-      ],
-    }
+  if (drafts.length === 1) {
+    const drift = explainDrift(trace, drafts[0]!)
+    if (drift !== undefined) return drift
   }
-  const only = drafts[0]!.stretches
-  const clocks = finite(trace, trace.clockHz, only[0]!.startS, only.at(-1)!.endS)
-  const evidence = ['power never drops during the load']
-  if (clocks.length >= 5 && quantile(clocks, 0.5) >= LEAST_CLOCK_HZ) {
-    const swing = (quantile(clocks, 0.95) - quantile(clocks, 0.05)) / quantile(clocks, 0.5)
-    evidence.push(swing < 0.03 ? 'the clock is flat' : `the clock moves by ${(100 * swing).toFixed(0)} %`)
+  return {
+    label: 'undetermined',
+    evidence: [
+      `nothing has taken power away: it may be what the task asks for, or a limit from the start; ${missingColumns(trace)}`,
+    ],
   }
-  return { label: 'demand', evidence }
+}
+
+/** Power against temperature from the first third of a level to its last; undefined when they don't rise together. */
+function explainDrift(trace: Trace, { stretches }: DraftStage): HeldBy | undefined {
+  const [fromS, toS] = [stretches[0]!.startS, stretches.at(-1)!.endS]
+  const thirdS = (toS - fromS) / 3
+  const third = (column: Float64Array, startS: number) =>
+    valuesIn(trace, column, [{ startS, endS: startS + thirdS }])
+  if (stretches.length > 1 || !trace.temperatureC) return undefined
+  const [early, late] = [third(trace.powerW, fromS), third(trace.powerW, toS - thirdS)]
+  const [cool, warm] = [third(trace.temperatureC, fromS), third(trace.temperatureC, toS - thirdS)]
+  if (early.length < 5 || late.length < 5 || cool.length === 0 || warm.length === 0) return undefined
+  const share = quantile(late, 0.5) / quantile(early, 0.5) - 1
+  const warmsK = quantile(warm, 0.5) - quantile(cool, 0.25)
+  if (share < DRIFT_SHARE || warmsK < DRIFT_K) return undefined
+  return {
+    label: 'demand',
+    evidence: [
+      'power never drops during the load',
+      `power rises by ${(100 * share).toFixed(1)} % while the chip warms by ${warmsK.toFixed(0)} K: no limit clamps it`,
+    ],
+  }
 }
 
 function explainAbrupt(trace: Trace, decline: Decline): HeldBy {
