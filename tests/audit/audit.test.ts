@@ -116,7 +116,7 @@ describe('the audit', () => {
   })
 
   it('calls a load unsettled when it ends before its drop', async () => {
-    const world = makeWorld(51, { kind: 'two-step', plan: 'hold-short', dialect: 'plain', logger: 'clean' })
+    const world = makeWorld(52, { kind: 'two-step', plan: 'hold-short', dialect: 'plain', logger: 'clean' })
     const path = join(folder, 'short.csv')
     writeFileSync(path, world.logs[0]!.bytes)
     const [file] = await checkFiles([path])

@@ -29,6 +29,9 @@ export function explainHold(
   const decline = lastDecline(drafts, index)
   const seen = explainCourse(trace, drafts, index, decline)
   if (told === null) return seen
+  // A burst that a limit ended later was near that limit's peak: the highest clock of a log says no more than that.
+  const isBurst = decline === undefined && index < drafts.length - 1
+  if (isBurst && told.label === 'demand') return seen
   // A clock or use below full goes with heat as with a limit: temperature that is pinned while power gives way decides.
   if (seen.label === 'heat' && told.label === 'power-limit' && !trace.reasons) return seen
   return seen.label === told.label
@@ -94,15 +97,16 @@ function explainUnlimited(trace: Trace, drafts: readonly DraftStage[]): HeldBy {
   }
 }
 
-/** Power against temperature from the first third of a level to its last; undefined when they don't rise together. */
+/** Power against temperature from the first tenth of a level, when the chip is cool, to its last third; undefined when they don't rise together. */
 function explainDrift(trace: Trace, { stretches }: DraftStage): HeldBy | undefined {
   const [fromS, toS] = [stretches[0]!.startS, stretches.at(-1)!.endS]
-  const thirdS = (toS - fromS) / 3
-  const third = (column: Float64Array, startS: number) =>
-    valuesIn(trace, column, [{ startS, endS: startS + thirdS }])
+  const lengthS = toS - fromS
+  const opening = (column: Float64Array) =>
+    valuesIn(trace, column, [{ startS: fromS + trace.intervalS, endS: fromS + lengthS / 10 }])
+  const end = (column: Float64Array) => valuesIn(trace, column, [{ startS: toS - lengthS / 3, endS: toS }])
   if (stretches.length > 1 || !trace.temperatureC) return undefined
-  const [early, late] = [third(trace.powerW, fromS), third(trace.powerW, toS - thirdS)]
-  const [cool, warm] = [third(trace.temperatureC, fromS), third(trace.temperatureC, toS - thirdS)]
+  const [early, late] = [opening(trace.powerW), end(trace.powerW)]
+  const [cool, warm] = [opening(trace.temperatureC), end(trace.temperatureC)]
   if (early.length < 5 || late.length < 5 || cool.length === 0 || warm.length === 0) return undefined
   const share = quantile(late, 0.5) / quantile(early, 0.5) - 1
   const warmsK = quantile(warm, 0.5) - quantile(cool, 0.25)

@@ -5,7 +5,7 @@ import type { HeldBy, HoldLabel } from '../load.js'
 import type { Span } from '../loads/findSpans.js'
 
 /** Times of work, s. */
-interface Stretch {
+interface WorkTime {
   readonly startS: number
   readonly endS: number
 }
@@ -61,7 +61,7 @@ const WELL_BELOW_SHARE = 0.45
  */
 export function columnEvidence(
   trace: Trace,
-  stretches: readonly Stretch[],
+  stretches: readonly WorkTime[],
   levelW: number,
   log: LogContext,
 ): HeldBy | null {
@@ -87,7 +87,7 @@ interface Sign {
   readonly says: string
 }
 
-function reasonSign(trace: Trace, stretches: readonly Stretch[]): Sign | null {
+function reasonSign(trace: Trace, stretches: readonly WorkTime[]): Sign | null {
   if (!trace.reasons) return null
   const flags = valuesIn(trace, trace.reasons, stretches)
   if (flags.length === 0) return null
@@ -103,7 +103,7 @@ function reasonSign(trace: Trace, stretches: readonly Stretch[]): Sign | null {
   )
 }
 
-function limitSign(trace: Trace, stretches: readonly Stretch[], levelW: number): Sign | null {
+function limitSign(trace: Trace, stretches: readonly WorkTime[], levelW: number): Sign | null {
   if (!trace.limitW) return null
   const limits = valuesIn(trace, trace.limitW, stretches)
   if (limits.length === 0) return null
@@ -112,7 +112,7 @@ function limitSign(trace: Trace, stretches: readonly Stretch[], levelW: number):
   return { label: 'power-limit', says: `power sticks to the logged limit of ${limitW.toFixed(1)} W` }
 }
 
-function useSign(trace: Trace, stretches: readonly Stretch[]): Sign | null {
+function useSign(trace: Trace, stretches: readonly WorkTime[]): Sign | null {
   if (!trace.usePct) return null
   const uses = valuesIn(trace, trace.usePct, stretches)
   if (uses.length === 0) return null
@@ -120,7 +120,7 @@ function useSign(trace: Trace, stretches: readonly Stretch[]): Sign | null {
   return usePct < FULL_USE_PCT ? { label: 'demand', says: `use is ${usePct.toFixed(0)} %, below full` } : null
 }
 
-function clockSign(trace: Trace, stretches: readonly Stretch[], log: LogContext): Sign | null {
+function clockSign(trace: Trace, stretches: readonly WorkTime[], log: LogContext): Sign | null {
   const topHz = log.highestClockHz
   if (topHz === null || !trace.clockHz) return null
   const clocks = valuesIn(trace, trace.clockHz, stretches).filter((hz) => hz >= LEAST_CLOCK_HZ)
@@ -133,7 +133,7 @@ function clockSign(trace: Trace, stretches: readonly Stretch[], log: LogContext)
 
 function powerSign(
   trace: Trace,
-  stretches: readonly Stretch[],
+  stretches: readonly WorkTime[],
   levelW: number,
   { heldW }: LogContext,
 ): Sign | null {
@@ -164,7 +164,7 @@ export function missingColumns(trace: Trace): string {
 export function valuesIn(
   { timesS }: Trace,
   column: ArrayLike<number>,
-  stretches: readonly Stretch[],
+  stretches: readonly WorkTime[],
 ): readonly number[] {
   return stretches.flatMap(({ startS, endS }) => {
     const values: number[] = []
