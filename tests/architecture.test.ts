@@ -42,6 +42,7 @@ const SUB_ROOMS: { readonly [room: string]: readonly string[] } = {
   'fit/chip': ['prior', '.'],
   predict: ['projection', 'comparison', 'gap', 'plan'],
   record: ['sensors', 'session'],
+  sheet: ['.', 'draft'],
   show: ['text', 'tables', 'terminal', 'charts', 'page'],
   'show/charts': ['.', 'trace'],
   'show/page': ['whatIf', '.'],

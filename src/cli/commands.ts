@@ -17,6 +17,12 @@ export const commands: readonly CommandEntry[] = [
     load: async (context) => (await import('./commands/record.js')).recordCommand(context),
   },
   {
+    name: 'draft',
+    usage: 'LOG… --out SHEET',
+    summary: 'a test sheet from logs and a table of scores',
+    load: async (context) => (await import('./commands/draft.js')).draftCommand(context),
+  },
+  {
     name: 'check',
     usage: 'FILE…',
     summary: 'is this log or sheet fit to conclude from?',

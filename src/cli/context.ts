@@ -14,6 +14,8 @@ export interface Context {
   readonly outDrained?: () => Promise<void>
   /** Standard input; left out: it is empty. */
   readonly readIn?: () => AsyncIterable<Uint8Array>
+  /** Asks a question on the terminal; left out where nobody sits at one. */
+  readonly ask?: (question: string) => Promise<string>
   /** File descriptor of standard output. */
   readonly stdoutFd?: number
   /** Module that worker threads start from; left out: everything is done in this thread. */

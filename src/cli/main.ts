@@ -36,6 +36,7 @@ const run = runCommandLine(words, {
     if (process.stdout.writableNeedDrain) await once(process.stdout, 'drain')
   },
   readIn: () => process.stdin,
+  ...(process.stdin.isTTY && process.stderr.isTTY ? { ask } : {}),
   stdoutFd: process.stdout.fd,
   workerFile: fileURLToPath(new URL('./archive/workers/answerTasks.cjs', import.meta.url)),
 })
@@ -43,6 +44,17 @@ const run = runCommandLine(words, {
 void run.then((status) => {
   process.exitCode = status
 })
+
+/** Asks on stderr, so that the answer on stdout stays alone. */
+async function ask(question: string): Promise<string> {
+  const { createInterface } = await import('node:readline/promises')
+  const terminal = createInterface({ input: process.stdin, output: process.stderr })
+  try {
+    return await terminal.question(question)
+  } finally {
+    terminal.close()
+  }
+}
 
 /**
  * Lets a function run twice as long as node 20 does by itself before it is compiled to fast code. Of a run that lasts less than a

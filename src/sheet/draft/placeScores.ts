@@ -1,0 +1,135 @@
+import type { Trace } from '../../log/trace.js'
+import type { Load } from '../../segment/load.js'
+import type { RunTime } from '../testSheet.js'
+import type { ScoreRow } from './parseScoreTable.js'
+
+/** A load that a sheet is drafted from. */
+export interface DraftLoad {
+  readonly log: string
+  /** Counted from 1 in its log. */
+  readonly number: number
+  readonly load: Load
+  readonly trace: Pick<Trace, 'startOfDayS' | 'startEpochS'>
+}
+
+/** A score and when its run began and ended, seconds from the log's first sample; null where the sheet's reader is to find the run, in order. */
+export interface PlacedScore {
+  readonly score: string
+  readonly startS: number | null
+  readonly endS: number | null
+}
+
+/** Scores in their loads, and those that belong to none, each with the reason. */
+export interface PlacedScores {
+  readonly byLoad: ReadonlyMap<DraftLoad, readonly PlacedScore[]>
+  readonly unplaced: readonly { readonly line: number; readonly score: string; readonly reason: string }[]
+}
+
+/**
+ * Finds the run of each score: by the time in its row; else by the order of rows, where the loads hold exactly as many runs as there are
+ * scores, or where one load shows no pauses to tell its runs by (they are then found by whoever reads the sheet). Nothing is guessed: what
+ * fits no run, or more than one, is returned with the reason.
+ *
+ * @param loads - in the order of time
+ * @param rows - of this sheet's workload, in the order of the table
+ */
+export function placeScores(loads: readonly DraftLoad[], rows: readonly ScoreRow[]): PlacedScores {
+  const byLoad = new Map<DraftLoad, PlacedScore[]>(loads.map((load) => [load, []]))
+  const unplaced: { line: number; score: string; reason: string }[] = []
+  const leaveOut = (row: ScoreRow, reason: string) =>
+    unplaced.push({ line: row.line, score: row.score, reason })
+  for (const row of rows.filter(({ start }) => start !== null)) {
+    const found = loads.filter((load) => isOf(load, row)).flatMap((load) => runAt(load, row))
+    if (found.length === 1) byLoad.get(found[0]!.load)!.push(found[0]!.placed)
+    else
+      leaveOut(
+        row,
+        found.length === 0 ? 'no run of the log is at its time' : 'runs of several logs are at its time',
+      )
+  }
+  for (const group of groups(
+    loads,
+    rows.filter(({ start }) => start === null),
+  )) {
+    const runs = group.loads.flatMap((load) => load.load.runs.map((run) => ({ load, run })))
+    if (runs.length === group.rows.length) {
+      group.rows.forEach((row, index) => {
+        const { load, run } = runs[index]!
+        byLoad.get(load)!.push({ score: row.score, startS: run.startS, endS: run.endS })
+      })
+    } else if (group.loads.length === 1 && runs.length <= 1) {
+      byLoad
+        .get(group.loads[0]!)!
+        .push(...group.rows.map(({ score }) => ({ score, startS: null, endS: null })))
+    } else {
+      const reason = `${group.rows.length} scores without times, and ${runs.length} runs in the log`
+      for (const row of group.rows) leaveOut(row, reason)
+    }
+  }
+  for (const [load, placed] of byLoad) {
+    placed.sort((a, b) => (a.startS ?? 0) - (b.startS ?? 0))
+    divideRuns(load, placed)
+  }
+  return { byLoad, unplaced: unplaced.sort((a, b) => a.line - b.line) }
+}
+
+/** Several scores in one run of the log: an uninterrupted loop, whose passes end where the next one starts. */
+function divideRuns({ load }: DraftLoad, placed: PlacedScore[]): void {
+  placed.forEach((score, index) => {
+    const next = placed[index + 1]
+    const run = load.runs.find(
+      ({ startS, endS }) =>
+        score.startS !== null && score.startS < endS && score.endS === endS && startS <= score.startS,
+    )
+    if (run === undefined || next?.startS == null || next.startS >= run.endS) return
+    placed[index] = { ...score, endS: next.startS }
+  })
+}
+
+interface Group {
+  readonly loads: readonly DraftLoad[]
+  readonly rows: readonly ScoreRow[]
+}
+
+/** Rows that name the same log and load, with the loads that they may belong to. */
+function groups(loads: readonly DraftLoad[], rows: readonly ScoreRow[]): Group[] {
+  const byPlace = new Map<string, ScoreRow[]>()
+  for (const row of rows) {
+    const key = JSON.stringify([row.log, row.load])
+    byPlace.set(key, [...(byPlace.get(key) ?? []), row])
+  }
+  return [...byPlace.values()].map((group) => ({
+    rows: group,
+    loads: loads.filter((load) => isOf(load, group[0]!)),
+  }))
+}
+
+function isOf(load: DraftLoad, row: ScoreRow): boolean {
+  const fitsLog = row.log === null || load.log === row.log || load.log.split(/[\\/]/).at(-1) === row.log
+  return fitsLog && (row.load === null || row.load === load.number)
+}
+
+function runAt(load: DraftLoad, row: ScoreRow): { load: DraftLoad; placed: PlacedScore }[] {
+  const startS = secondsOf(row.start!, load)
+  const endS = row.end === null ? undefined : secondsOf(row.end, load)
+  if (startS === undefined) return []
+  const slackS = Math.max(2, 0.02 * (load.load.endS - load.load.startS))
+  if (endS !== undefined) {
+    const isInside = startS >= load.load.startS - slackS && endS <= load.load.endS + slackS && endS > startS
+    return isInside ? [{ load, placed: { score: row.score, startS, endS } }] : []
+  }
+  const run = load.load.runs.find((each) => startS >= each.startS - slackS && startS < each.endS)
+  if (run === undefined) return []
+  return [{ load, placed: { score: row.score, startS: Math.max(startS, run.startS), endS: run.endS } }]
+}
+
+const DAY_S = 86_400
+
+/** Seconds from the log's first sample; undefined where the log has no such clock. */
+function secondsOf(time: RunTime, { trace, load }: DraftLoad): number | undefined {
+  if (time.epochS !== null) return trace.startEpochS === null ? undefined : time.epochS - trace.startEpochS
+  if (time.ofDayS !== null && trace.startOfDayS !== null) {
+    return (((time.ofDayS - trace.startOfDayS) % DAY_S) + DAY_S) % DAY_S
+  }
+  return time.elapsedS !== null && time.elapsedS <= load.endS ? time.elapsedS : undefined
+}

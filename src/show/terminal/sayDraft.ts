@@ -1,0 +1,66 @@
+import type { DraftLoad } from '../../sheet/draft/placeScores.js'
+import { sayDuration, sayMoment } from '../text/sayDuration.js'
+import { sayEstimate } from '../text/sayEstimate.js'
+import { wrapText } from '../text/wrapText.js'
+import { plotTable } from './plotTable.js'
+import type { Style } from './style.js'
+
+/** What `draft` found and wrote. */
+export interface DraftView {
+  readonly loads: readonly DraftLoad[]
+  /** Loads that the sheet holds. */
+  readonly chosen: readonly DraftLoad[]
+  readonly placed: number
+  readonly unplaced: readonly { readonly line: number; readonly score: string; readonly reason: string }[]
+  readonly out: string
+}
+
+/** The loads with their times and watts, what became of the scores, and what to do next. */
+export function sayDraft(view: DraftView, style: Style): string {
+  const missing = view.unplaced.map(({ line, score, reason }) =>
+    wrapText(`· line ${line}, score ${score}: ${reason}`, style.width, 4, 2),
+  )
+  const left = missing.length === 0 ? [] : [[`  Not placed: ${missing.length}`, ...missing].join('\n')]
+  return [
+    sayDraftLoads(view.loads, view.chosen, style),
+    wrapText(
+      `${count(view.placed, 'score')} placed, in ${count(view.chosen.length, 'trial')} of ${view.out}.`,
+      style.width,
+      2,
+    ),
+    ...left,
+    wrapText(`Look over the names in it, then: holdwatt check ${view.out}`, style.width, 2),
+  ].join('\n\n')
+}
+
+/** Every load of the logs on a line: number, time, length, power, runs. */
+export function sayDraftLoads(
+  loads: readonly DraftLoad[],
+  chosen: readonly DraftLoad[],
+  style: Style,
+): string {
+  const rows = loads.map((each) => [
+    chosen.includes(each) ? '*' : '',
+    each.log,
+    String(each.number),
+    sayMoment(each.load.startS),
+    sayDuration(each.load.endS - each.load.startS),
+    sayEstimate(each.load.sustained.levelW, 'W'),
+    String(each.load.runs.length),
+  ])
+  return plotTable(COLUMNS, rows, style)
+}
+
+const COLUMNS = [
+  { heading: '' },
+  { heading: 'log' },
+  { heading: 'load', align: 'right' },
+  { heading: 'from', align: 'right' },
+  { heading: 'for', align: 'right' },
+  { heading: 'settles at', align: 'right' },
+  { heading: 'runs', align: 'right' },
+] as const
+
+function count(number: number, what: string): string {
+  return `${number} ${what}${number === 1 ? '' : 's'}`
+}

@@ -1,0 +1,152 @@
+import { describe, expect, it } from 'vitest'
+import type { Load } from '../../../src/segment/load.js'
+import { formatDraft } from '../../../src/sheet/draft/formatDraft.js'
+import { parseScoreTable } from '../../../src/sheet/draft/parseScoreTable.js'
+import { type DraftLoad, placeScores } from '../../../src/sheet/draft/placeScores.js'
+
+const estimate = (value: number) => ({ value, low: value - 1, high: value + 1, level: 0.9 })
+
+/** A load with runs of the given edges, in a log that began at 14:00:00. */
+function load(number: number, runs: readonly (readonly [number, number])[]): DraftLoad {
+  const found: Load = {
+    startS: runs[0]![0],
+    endS: runs.at(-1)![1],
+    stages: [],
+    sustained: { reached: true, levelW: estimate(44), fromS: 0, settleAfterS: null },
+    runs: runs.map(([startS, endS]) => ({ startS, endS, meanW: 44, energyWh: 1 })),
+    noiseW: 0.1,
+    autocorrelation: 0,
+    spikesAtS: [],
+  }
+  return { log: 'wren.csv', number, load: found, trace: { startOfDayS: 14 * 3600, startEpochS: null } }
+}
+
+const read = (text: string, score?: string) => parseScoreTable(text, { file: 'scores.csv', score })
+
+describe('a table of scores', () => {
+  it('is read from CSV, from tabs and from what was pasted, its score column found by name or by being the only numbers', () => {
+    expect(read('run,score\n1,15210\n2,15010\n').rows.map(({ score }) => score)).toEqual(['15210', '15010'])
+    expect(read('start\tpoints\n12 s\t15 210\n').rows[0]).toMatchObject({
+      score: '15 210',
+      start: { elapsedS: 12 },
+    })
+    expect(read('fps;low\n60;40\n', 'low').rows[0]!.score).toBe('40')
+  })
+
+  it.each([
+    ['', 'scores-empty'],
+    ['score\n', 'scores-empty'],
+    ['fps,low\n60,40\n', 'score-column-ambiguous'],
+    ['name\nwren\n', 'score-column-missing'],
+    ['score,start\n1,noon\n', 'unit-unknown|run-time-invalid|quantity-unreadable'],
+    ['score,load\n1,second\n', 'load-number'],
+  ])('%j is refused', (text, code) => {
+    expect(() => read(text)).toThrow(expect.objectContaining({ code: expect.stringMatching(code) }))
+  })
+})
+
+describe('a score', () => {
+  const loop = load(1, [
+    [10, 70],
+    [75, 135],
+    [140, 200],
+  ])
+
+  it('goes to the run at its time: elapsed, or a time of day in the clock of the log', () => {
+    const rows = read('start,score\n76 s,2\n14:00:11,1\n').rows
+    const placed = placeScores([loop], rows)
+    expect(placed.byLoad.get(loop)).toEqual([
+      { score: '1', startS: 11, endS: 70 },
+      { score: '2', startS: 76, endS: 135 },
+    ])
+    expect(placed.unplaced).toEqual([])
+  })
+
+  it('goes by order where there are as many scores as runs, and nowhere otherwise', () => {
+    expect(
+      placeScores([loop], read('score\n3\n2\n1\n').rows)
+        .byLoad.get(loop)!
+        .map(({ score }) => score),
+    ).toEqual(['3', '2', '1'])
+    const { unplaced, byLoad } = placeScores([loop], read('score\n3\n2\n').rows)
+    expect(byLoad.get(loop)).toEqual([])
+    expect(unplaced.map(({ line, reason }) => [line, reason])).toEqual([
+      [2, '2 scores without times, and 3 runs in the log'],
+      [3, '2 scores without times, and 3 runs in the log'],
+    ])
+  })
+
+  it('of an uninterrupted loop is left to the reader of the sheet, or ends where the next one starts', () => {
+    const whole = load(1, [[10, 200]])
+    expect(placeScores([whole], read('score\n3\n2\n').rows).byLoad.get(whole)).toEqual([
+      { score: '3', startS: null, endS: null },
+      { score: '2', startS: null, endS: null },
+    ])
+    expect(placeScores([whole], read('start,score\n10,3\n80,2\n').rows).byLoad.get(whole)).toEqual([
+      { score: '3', startS: 10, endS: 80 },
+      { score: '2', startS: 80, endS: 200 },
+    ])
+  })
+
+  it('at a time without a run is listed with the reason', () => {
+    const { unplaced } = placeScores([loop], read('start,score\n5000,1\n').rows)
+    expect(unplaced).toEqual([{ line: 2, score: '1', reason: 'no run of the log is at its time' }])
+  })
+
+  it('goes to the load that its row names', () => {
+    const second = load(2, [[300, 360]])
+    const { byLoad } = placeScores([loop, second], read('load,score\n2,9\n').rows)
+    expect([byLoad.get(loop), byLoad.get(second)]).toEqual([[], [{ score: '9', startS: 300, endS: 360 }]])
+  })
+})
+
+describe('a drafted sheet', () => {
+  const head = {
+    machine: 'Wren 13',
+    chip: null,
+    chassis: null,
+    workload: 'render',
+    score: 'points',
+    better: 'higher' as const,
+  }
+  const trial = (
+    log: string,
+    runs: readonly { score: string; startS: number | null; endS: number | null }[] = [],
+  ) => ({
+    log,
+    load: null,
+    comment: 'Load 1',
+    runs,
+  })
+
+  it('keeps what a person changed when it is drafted again, and adds what is new', () => {
+    const first = formatDraft(head, [trial('a.csv')])
+    const changed = first.replace('machine: Wren 13', 'machine: Wren 13 mark II # my own name')
+    const again = formatDraft(
+      head,
+      [trial('a.csv', [{ score: '15 210', startS: 1, endS: 61 }]), trial('b.csv')],
+      { text: changed, file: 'wren.yaml' },
+    )
+    expect(again).toContain('machine: Wren 13 mark II # my own name')
+    expect(again).toContain('- { start: 1.0 s, end: 61.0 s, score: 15210 }')
+    expect(again).toContain('- log: b.csv')
+    expect(formatDraft(head, [trial('a.csv'), trial('b.csv')], { text: again, file: 'wren.yaml' })).toBe(
+      again,
+    )
+  })
+
+  it('never changes runs that stand there', () => {
+    const first = formatDraft(head, [trial('a.csv', [{ score: '1', startS: null, endS: null }])])
+    const again = formatDraft(head, [trial('a.csv', [{ score: '2', startS: null, endS: null }])], {
+      text: first,
+      file: 'wren.yaml',
+    })
+    expect(again).toBe(first)
+  })
+
+  it('is not written over a file that is no sheet', () => {
+    expect(() => formatDraft(head, [], { text: 'just: notes\n', file: 'notes.yaml' })).toThrow(
+      expect.objectContaining({ code: 'sheet-not-readable' }),
+    )
+  })
+})
