@@ -68,13 +68,13 @@ function chosenLoads({ loads, chosen }: DraftRequest): readonly DraftLoad[] {
     const crowded = loads.find(({ number }) => number > 1)
     if (crowded === undefined) return loads
     throw new InputError('loads-many', `expected one load in ${crowded.log}, got several`, {
-      remedy: 'choose those of one workload with --load, as in --load 2 or --load 1,3',
+      remedy: 'choose those of one workload with --loads, as in --loads 2 or --loads 1,3',
     })
   }
   const missing = chosen.find((wanted) => !loads.some(({ number }) => number === wanted))
   if (missing !== undefined) {
     const most = Math.max(...loads.map(({ number }) => number))
-    throw new InputError('load-missing', `expected a load from 1 to ${most}, got --load ${missing}`)
+    throw new InputError('load-missing', `expected a load from 1 to ${most}, got --loads ${missing}`)
   }
   return loads.filter(({ number }) => chosen.includes(number))
 }

@@ -3,6 +3,7 @@ import { InputError } from '../errors.js'
 import { readLog } from '../files/readLog.js'
 import type { ParsedLog } from '../log/trace.js'
 import { findLoads } from '../segment/findLoads.js'
+import type { Load } from '../segment/load.js'
 import type { LoggedTrial, TestSheet, Trial } from '../sheet/testSheet.js'
 import type { Warning } from '../warnings.js'
 import { placeRuns } from './placeRuns.js'
@@ -28,11 +29,26 @@ async function readTrial(trial: Trial, sheet: TestSheet): Promise<TrialRead> {
   if (trial.kind === 'noted') return { trial: { kind: 'noted', trial }, warnings: [] }
   const path = isAbsolute(trial.log) ? trial.log : join(dirname(sheet.file), trial.log)
   const log = await readTrialLog(path, trial)
-  const loads = findLoads(log.trace)
+  const loads = loadsOfTrial(findLoads(log.trace), trial)
   const { runs, warnings } = placeRuns(trial, log, loads, sheet.workload)
   const noLoad: readonly Warning[] = loads.length === 0 ? [{ code: 'no-load', file: path }] : []
   const told = [...noLoad, ...warnOfRepairs(log, path), ...warnings]
   return { trial: { kind: 'logged', trial, path, log, loads, runs }, warnings: told }
+}
+
+/** The load that the trial names, or all of the log's. */
+function loadsOfTrial(loads: readonly Load[], trial: LoggedTrial): readonly Load[] {
+  if (trial.load === null) return loads
+  const load = loads[trial.load - 1]
+  if (load !== undefined) return [load]
+  throw new InputError(
+    'load-missing',
+    `expected a load from 1 to ${loads.length} of ${trial.log}, got ${trial.load}`,
+    {
+      where: trial.at,
+      remedy: 'list the loads of the log with: holdwatt stages',
+    },
+  )
 }
 
 /** A missing log is the sheet's fault, so it is told with the line of the sheet that names it. */

@@ -61,6 +61,7 @@ function loggedTrial(raw: RawTrial, log: string, context: TrialContext): LoggedT
   return {
     kind: 'logged',
     log,
+    load: raw.load ?? null,
     mode: raw.mode ?? null,
     options: logOptions(raw),
     runs,
@@ -70,6 +71,7 @@ function loggedTrial(raw: RawTrial, log: string, context: TrialContext): LoggedT
 
 function logOptions(raw: RawTrial): LogOptions {
   return {
+    ...(raw.device === undefined ? {} : { device: raw.device }),
     ...(raw.power === undefined ? {} : { power: raw.power }),
     ...(raw.time === undefined ? {} : { time: raw.time }),
     ...(raw.temperature === undefined ? {} : { temperature: raw.temperature }),

@@ -39,7 +39,19 @@ export type RawTrial = RawSheet['trials'][number]
 export const sheetKeys: { readonly [part: string]: readonly string[] } = {
   sheet: ['machine', 'chip', 'chassis', 'ambient', 'workload', 'trials'],
   workload: ['name', 'score', 'better'],
-  trials: ['log', 'noted', 'mode', 'power', 'time', 'temperature', 'clock', 'every', 'runs'],
+  trials: [
+    'log',
+    'load',
+    'device',
+    'noted',
+    'mode',
+    'power',
+    'time',
+    'temperature',
+    'clock',
+    'every',
+    'runs',
+  ],
   runs: ['start', 'end', 'score', 'after', 'for'],
   noted: ['power', 'for'],
 }
@@ -55,6 +67,8 @@ function trialSchema() {
         })
         .min(1, 'at least one level was needed, such as `- { power: 44 W }`')
         .optional(),
+      load: loadNumber().optional(),
+      device: name('which machine of a log of several').optional(),
       mode: name('the name of the power mode').optional(),
       power: column.optional(),
       time: column.optional(),
@@ -102,6 +116,15 @@ function name(needed: string) {
     .min(1, `${needed} was needed`)
     .max(200, 'at most 200 characters were needed')
     .regex(/^\P{Cc}*$/u, 'a text without control characters was needed')
+}
+
+/** Which load of a log, counted from 1 as `stages` numbers them. */
+function loadNumber() {
+  const needed = 'the number of a load, counted from 1 as `stages` lists them, was needed'
+  return z
+    .string({ error: needed })
+    .regex(/^[1-9]\d{0,3}$/, needed)
+    .transform(Number)
 }
 
 function quantity(dimension: Dimension) {

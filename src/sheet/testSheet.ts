@@ -25,6 +25,8 @@ export interface LoggedTrial {
   readonly kind: 'logged'
   /** Path of the log as the sheet names it: relative to the sheet. */
   readonly log: string
+  /** Which load of the log the trial is, counted from 1; null for the log as a whole. */
+  readonly load: number | null
   readonly mode: string | null
   readonly options: LogOptions
   readonly runs: readonly LoggedRun[]

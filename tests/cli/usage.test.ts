@@ -22,6 +22,7 @@ describe('the command line', () => {
     expect(commands.map((entry) => entry.name).sort()).toEqual(
       [
         'check',
+        'draft',
         'compare',
         'explain',
         'fit',

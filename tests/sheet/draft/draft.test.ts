@@ -1,8 +1,15 @@
-import { describe, expect, it } from 'vitest'
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { afterAll, describe, expect, it } from 'vitest'
 import type { Load } from '../../../src/segment/load.js'
 import { formatDraft } from '../../../src/sheet/draft/formatDraft.js'
 import { parseScoreTable } from '../../../src/sheet/draft/parseScoreTable.js'
 import { type DraftLoad, placeScores } from '../../../src/sheet/draft/placeScores.js'
+import { runInside } from '../../cli/commandLine.js'
+
+const folder = mkdtempSync(join(tmpdir(), 'holdwatt-draft-'))
+afterAll(() => rmSync(folder, { recursive: true, force: true }))
 
 const estimate = (value: number) => ({ value, low: value - 1, high: value + 1, level: 0.9 })
 
@@ -148,5 +155,58 @@ describe('a drafted sheet', () => {
     expect(() => formatDraft(head, [], { text: 'just: notes\n', file: 'notes.yaml' })).toThrow(
       expect.objectContaining({ code: 'sheet-not-readable' }),
     )
+  })
+})
+
+describe('draft as a user runs it', () => {
+  /** Idle, a load of 40 W, idle, a load of 25 W, idle: a minute of idle between loads of four. */
+  const rows = Array.from({ length: 660 }, (_, second) => {
+    const levelW = second < 60 ? 4 : second < 300 ? 40 : second < 360 ? 4 : second < 600 ? 25 : 4
+    return `${second},${(levelW + ((second * 7) % 5) / 10).toFixed(1)}`
+  })
+  const log = join(folder, 'wren.csv')
+  const out = join(folder, 'wren.yaml')
+  const scores = join(folder, 'scores.csv')
+  writeFileSync(log, `time_s,power_w\n${rows.join('\n')}\n`)
+  writeFileSync(scores, 'start,end,points\n365,480,900\n480,595,905\n9000,9100,1\n')
+  const names = [
+    '--machine',
+    'Wren 13',
+    '--chip',
+    'Wrentit',
+    '--chassis',
+    'Wren flat',
+    '--workload',
+    'render',
+  ]
+
+  it('asks which load is meant where the log holds several, places scores by time, and check reads what it wrote', async () => {
+    const many = await runInside(['draft', log, '--out', out])
+    expect([many.status, many.stderr]).toEqual([2, expect.stringContaining('--load')])
+    const done = await runInside([
+      'draft',
+      log,
+      '--loads',
+      '2',
+      '--scores',
+      scores,
+      '--out',
+      out,
+      ...names,
+      '--json',
+    ])
+    expect(done.status).toBe(0)
+    expect(JSON.parse(done.stdout)).toMatchObject({ placed: 2, unplaced: [{ line: 4, score: '1' }] })
+    const fitted = await runInside(['fit', out, '--json'])
+    expect(fitted.status).toBe(0)
+    const { runs } = JSON.parse(fitted.stdout) as { runs: { meanW: number }[] }
+    expect(runs.map(({ meanW }) => Math.round(meanW))).toEqual([25, 25])
+  })
+
+  it('tells which loads there are when a sheet names one that is not', async () => {
+    const text = `machine: a\nchip: b\nchassis: c\nworkload: { name: d, score: points, better: higher }\ntrials:\n  - log: wren.csv\n    load: 3\n    runs: [ { score: 1 } ]\n`
+    writeFileSync(join(folder, 'third.yaml'), text)
+    const { status, stderr } = await runInside(['fit', join(folder, 'third.yaml')])
+    expect([status, stderr]).toEqual([2, expect.stringContaining('from 1 to 2')])
   })
 })
