@@ -1,80 +1,117 @@
 import { execFile } from 'node:child_process'
-import { chmodSync, mkdirSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs'
+import {
+  chmodSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  symlinkSync,
+  writeFileSync,
+} from 'node:fs'
 import { tmpdir } from 'node:os'
-import { join } from 'node:path'
+import { dirname, join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { root } from './commandLine.js'
+import { commandsOf, excerptOf, outputsOf } from './shownCommands.js'
 
-// The commands of the README are run as they stand there, in one folder and in order, since later ones use what earlier
-// ones wrote. What installs or tests the project itself, and what needs this machine's own counters, is left out.
+// The commands of the README and of the guides are run as they stand there, each page in a folder of its own and in order, since later
+// commands use what earlier ones wrote. A recording finds counters that this process keeps going, and `./render`, which prints a score.
 
-const folder = mkdtempSync(join(tmpdir(), 'holdwatt-readme-'))
-afterAll(() => rmSync(folder, { recursive: true, force: true }))
+const top = mkdtempSync(join(tmpdir(), 'holdwatt-readme-'))
+const sysfs = join(top, 'sys')
+const GUIDES = readdirSync(join(root, 'samples/guides')).filter((name) => name.endsWith('.md'))
+const PAGES = ['README.md', ...GUIDES.map((name) => `samples/guides/${name}`)]
+const UPDATES = process.env.UPDATE_GOLDEN === '1'
+let timer: NodeJS.Timeout | undefined
 
-const LEFT_OUT = /^(npm |npx |git |cd |holdwatt record |#|$)/
+afterAll(() => {
+  clearInterval(timer)
+  rmSync(top, { recursive: true, force: true })
+})
 
-/** Every command line of the README's sh blocks, continued lines joined. */
-function commandsOf(markdown: string): readonly string[] {
-  const blocks = [...markdown.matchAll(/^```(?:sh|bash|console)\n([\s\S]*?)^```/gm)].map((match) => match[1]!)
-  return blocks
-    .flatMap((block) => block.replaceAll('\\\n', ' ').split('\n'))
-    .map((line) => line.replace(/^\$ /, '').trim())
-    .filter((line) => !LEFT_OUT.test(line))
+/** A file of the system's tree; written beside and renamed, so that it is never seen half written. */
+function put(path: string, text: string): void {
+  const file = join(sysfs, path)
+  mkdirSync(dirname(file), { recursive: true })
+  writeFileSync(`${file}.new`, `${text}\n`)
+  renameSync(`${file}.new`, file)
 }
 
-/** Command lines that are followed by what they print, and that. */
-function outputsOf(markdown: string): readonly (readonly [line: string, printed: string])[] {
-  return [...markdown.matchAll(/^```sh\n(holdwatt .*)\n```\n\n```text\n([\s\S]*?)^```/gm)].map((match) => [
-    match[1]!,
-    match[2]!,
-  ])
+/** Counters of a made-up machine that draws 20 W. */
+function startCounters(): void {
+  const startMs = performance.now()
+  const step = () =>
+    put('class/powercap/zone:0/energy_uj', (20_000 * (performance.now() - startMs)).toFixed(0))
+  put('class/powercap/zone:0/name', 'package-0')
+  put('class/powercap/zone:0/max_energy_range_uj', '262143328850')
+  step()
+  timer = setInterval(step, 10)
+}
+
+function executable(file: string, lines: readonly string[]): void {
+  writeFileSync(file, `#!/bin/sh\n${lines.join('\n')}\n`)
+  chmodSync(file, 0o755)
+}
+
+function makeFolder(): string {
+  const folder = mkdtempSync(join(top, 'page-'))
+  for (const name of ['samples', 'models', 'dist', 'tests']) symlinkSync(join(root, name), join(folder, name))
+  executable(join(folder, 'render'), ['sleep 1', 'echo "Score: 2012"'])
+  return folder
 }
 
 function run(
   line: string,
+  cwd: string,
 ): Promise<{ readonly status: number; readonly stdout: string; readonly stderr: string }> {
-  const env = { ...process.env, PATH: `${folder}/bin:${process.env.PATH}`, NO_COLOR: '1' }
+  const env = { ...process.env, PATH: `${join(top, 'bin')}:${process.env.PATH}`, NO_COLOR: '1' }
   return new Promise((resolve) => {
-    execFile('sh', ['-c', line], { cwd: folder, env, maxBuffer: 1 << 26 }, (error, stdout, stderr) => {
+    execFile('sh', ['-c', line], { cwd, env, maxBuffer: 1 << 26 }, (error, stdout, stderr) => {
       resolve({ status: error === null ? 0 : Number(error.code), stdout, stderr })
     })
   })
 }
 
-describe('the README', () => {
-  const markdown = readFileSync(join(root, 'README.md'), 'utf8')
-  const commands = commandsOf(markdown)
+beforeAll(() => {
+  startCounters()
+  mkdirSync(join(top, 'bin'))
+  executable(join(top, 'bin/holdwatt'), [
+    `[ "$1" = record ] && { shift; set -- record --sysfs "${sysfs}" "$@"; }`,
+    `exec "${process.execPath}" "${join(root, 'dist/cli/main.cjs')}" "$@"`,
+  ])
+})
 
+describe.each(PAGES)('%s', (page) => {
+  const markdown = readFileSync(join(root, page), 'utf8')
+  let folder = ''
   beforeAll(() => {
-    for (const name of ['samples', 'models', 'dist']) symlinkSync(join(root, name), join(folder, name))
-    mkdirSync(join(folder, 'bin'))
-    const shim = join(folder, 'bin', 'holdwatt')
-    writeFileSync(shim, `#!/bin/sh\nexec "${process.execPath}" "${join(root, 'dist/cli/main.cjs')}" "$@"\n`)
-    chmodSync(shim, 0o755)
+    folder = makeFolder()
   })
 
   it('shows commands of the tool', () => {
-    expect(commands.filter((line) => /\bholdwatt\b|main\.js/.test(line)).length).toBeGreaterThan(2)
+    expect(commandsOf(markdown).filter((line) => /\bholdwatt\b/.test(line)).length).toBeGreaterThan(1)
   })
 
-  it.each(commands)(
+  it.each(commandsOf(markdown))(
     'has a command that works: %s',
     async (line) => {
-      const { status, stderr } = await run(line)
+      const { status, stderr } = await run(line, folder)
       // A check that finds something unsafe ends with 3, and has worked.
       expect(/\bcheck\b/.test(line) ? [0, 3] : [0], stderr).toContain(status)
     },
     240_000,
   )
 
-  // `UPDATE_GOLDEN=1` puts what is printed now into the README.
+  // `npm run renew` puts what is printed now into the page.
   it.each(outputsOf(markdown))(
-    'shows what a command prints: %s',
-    async (line, printed) => {
-      const { stdout } = await run(line)
-      const now = `${stdout.trimEnd().replace(/^ *\n/, '')}\n`
-      if (process.env.UPDATE_GOLDEN === '1') {
-        const file = join(root, 'README.md')
+    'shows what a command prints: $line',
+    async ({ line, printed }) => {
+      const { stdout } = await run(line, folder)
+      const now = excerptOf(stdout, printed)
+      if (UPDATES) {
+        const file = join(root, page)
         writeFileSync(
           file,
           readFileSync(file, 'utf8').replace(printed, () => now),
