@@ -48,6 +48,8 @@ export type Warning =
   | { readonly code: 'timed-step-explains-better' }
   /** No model reproduces the measured power: its misfit, in noise widths. */
   | { readonly code: 'chassis-fit-poor'; readonly noiseWidths: number }
+  /** The fitted chassis draws this much more (below 0: less), per cent, than was measured at the end of its own load. */
+  | { readonly code: 'chassis-misses-steady'; readonly missedPct: number }
   /** One time constant doesn't explain the bursts of all runs. */
   | {
       readonly code: 'budget-varies'

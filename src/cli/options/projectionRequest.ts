@@ -42,6 +42,7 @@ export async function projectionRequest(
     loop: { runs: options.runs ?? loop.runs, gapS: options.gap ?? loop.gapS },
     tested: source.chassis,
     asTested: source.asTested ?? null,
+    ...(source.loop === null ? {} : { testedLoop: source.loop }),
     ...(sustainedW.length > 1 ? { sweepW: sustainedW } : {}),
     ...(options.ambient === undefined ? {} : { ambientC: options.ambient }),
     warnings: [...source.warnings, ...(target?.warnings ?? [])],

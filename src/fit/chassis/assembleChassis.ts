@@ -27,7 +27,7 @@ export function assembleChassis(parts: ChassisParts): Chassis {
   return {
     name: parts.name,
     idleW: record.idleW,
-    burstW: fit.kind === 'flat' ? parts.load.sustained.levelW : estimateAt(fit, 0, LEAST_BURST_ERROR),
+    burstW: estimateAt(fit, 0, LEAST_BURST_ERROR),
     burstHoldS: holds.burst,
     shortTermW: shortTermOf(fit) ?? (unseen.length > 0 ? budgets[0]!.limitW : null),
     shortTermHoldS: holds.shortTerm,

@@ -38,6 +38,16 @@ export function chooseChassisFit(
   return preferred(expected, other(), share) ?? fitFlat(record, starts[0]!)
 }
 
+/** What explains a load best when heat may not: set limits, or one level where there is no drop. */
+export function chooseWithoutHeat(record: LoadRecord, load: Load): ChassisFit {
+  const starts = startingLevels(record, load)
+  const dropped = starts.filter((levels) => levels.firstDropS !== null)
+  return (
+    firstGood<ChassisFit>(record, dropped, (levels) => limitedFit(record, levels, true)) ??
+    fitFlat(record, starts[0]!)
+  )
+}
+
 /** A fit that the label speaks against must have at most this share of the other's cost. */
 const CLEARLY = 0.5
 /** Cost per sample below which other starting levels, or explanations that the stages speak against, are not worth the time. */

@@ -5,10 +5,11 @@ import type { HoldLabel, Load } from '../../segment/load.js'
 import type { Warning } from '../../warnings.js'
 import { assembleChassis } from './assembleChassis.js'
 import { checkOneConstant } from './checkOneConstant.js'
-import { type ChassisFit, chooseChassisFit } from './chooseChassisFit.js'
+import { type ChassisFit, chooseChassisFit, chooseWithoutHeat } from './chooseChassisFit.js'
 import { coarsenRecord } from './coarsenRecord.js'
-import { fitRecordNetwork } from './fitThermalNetwork.js'
+import { fitRecordNetwork, type ThermalFit } from './fitThermalNetwork.js'
 import { type LoadRecord, makeLoadRecord } from './loadRecord.js'
+import { matchSteadyPower } from './matchSteadyPower.js'
 import { withFirstBurst } from './withFirstBurst.js'
 
 /** One logged trial of a machine. */
@@ -53,7 +54,7 @@ export function fitChassis(test: {
   const record = coarsenRecord(makeLoadRecord(trial.trace, load, trial.loads[index - 1]?.endS), MOST_SAMPLES)
   const label = load.stages.at(-1)?.heldBy.label ?? 'undetermined'
   const network = once(() => fitRecordNetwork(record))
-  const fit = withFirstBurst(record, chooseChassisFit(record, load, network))
+  const { fit, misfit, fails } = steadyFit(record, load, network)
   return {
     chassis: assembleChassis({
       name: test.name,
@@ -68,10 +69,30 @@ export function fitChassis(test: {
     warnings: [
       ...mixedModes(test.trials),
       ...cautions(record, load, label, fit),
+      ...(fails ? [{ code: 'chassis-misses-steady' as const, missedPct: 100 * Math.expm1(-misfit!) }] : []),
       ...(fit.kind === 'budgets' ? checkOneConstant(record, fit) : []),
     ],
   }
 }
+
+/**
+ * The fit, matched to the power that the load ends with. A model that misses it by more than the 90 % interval of what heat holds
+ * fails; where it is one of heat, set limits take its place, so that no heat is projected with it.
+ */
+function steadyFit(
+  record: LoadRecord,
+  load: Load,
+  network: () => ThermalFit | null,
+): { readonly fit: ChassisFit; readonly misfit: number | null; readonly fails: boolean } {
+  const match = (fit: ChassisFit) => matchSteadyPower(record, withFirstBurst(record, fit))
+  const chosen = match(chooseChassisFit(record, load, network))
+  const fails = chosen.misfit !== null && Math.abs(chosen.misfit) > MOST_MISSED
+  if (!fails || chosen.fit.kind !== 'heat') return { ...chosen, fails }
+  return { fit: match(chooseWithoutHeat(record, load)).fit, misfit: chosen.misfit, fails }
+}
+
+/** 1.645 times the standard error of what heat holds where even the best controller leaves a misfit (`assembleChassis`). */
+const MOST_MISSED = 0.026
 
 /** A value that is made when it is first asked for. */
 function once<Value>(make: () => Value): () => Value {

@@ -63,9 +63,21 @@ function settlingOf(
   const stretches = unbroken
     ? segments.map(({ startS, forS, powerW }) => ({ endS: startS + forS, powerW }))
     : runs.map((run) => ({ endS: run.startS + run.durationS + gapS, powerW: run.energyJ / run.durationS }))
-  const endW = stretches.at(-1)!.powerW
-  const unsettled = stretches.filter(({ powerW }) => Math.abs(powerW - endW) > SETTLED_SHARE * endW)
+  const [lowW, highW] = endBand(stretches)
+  const unsettled = stretches.filter(
+    ({ powerW }) => powerW < (1 - SETTLED_SHARE) * lowW || powerW > (1 + SETTLED_SHARE) * highW,
+  )
   return { settleS: unsettled.at(-1)?.endS ?? 0, burstS: shortestBurst(segments, machine) }
+}
+
+/**
+ * Lowest and highest power of the last quarter: bursts that come back every few runs repeat for ever, and a loop of them has settled
+ * when it is within what it repeats.
+ */
+function endBand(stretches: readonly { readonly endS: number; readonly powerW: number }[]): [number, number] {
+  const fromS = 0.75 * stretches.at(-1)!.endS
+  const last = stretches.filter(({ endS }) => endS >= fromS).map(({ powerW }) => powerW)
+  return [Math.min(...last), Math.max(...last)]
 }
 
 function shortestBurst(segments: readonly LoopSegment[], machine: LoopMachine): number | null {

@@ -3,7 +3,6 @@ import {
   ESTIMATE_LEVEL,
   type Estimate,
   estimateEdge,
-  estimateFromDraws,
 } from '../../numeric/statistics/estimate.js'
 import type { Chip } from '../../physics/chip/chip.js'
 import type { Chassis } from '../../physics/loop/chassis.js'
@@ -13,8 +12,9 @@ import { USUAL_RUN_S } from '../../physics/loop/usualLoop.js'
 import type { Warning } from '../../warnings.js'
 import { cautionsFor } from './caution.js'
 import type { LimitsAsked } from './completeLimits.js'
-import type { Projection } from './projection.js'
-import { projectionDraws, projectTarget, type TargetProjection } from './projectTarget.js'
+import { ownError, widenedBy } from './ownError.js'
+import type { ProjectedRun, Projection } from './projection.js'
+import { projectionDraws, projectTarget } from './projectTarget.js'
 import { isChassis, sweptTarget } from './targetMachines.js'
 
 /** What to project: a chip, the chassis to put it in, and how the workload is looped. */
@@ -27,6 +27,8 @@ export interface ProjectionRequest {
   readonly tested?: Chassis | null
   /** Measured scores to compare with, in the workload's unit, with the scatter of runs in their intervals. */
   readonly asTested?: { readonly firstScore: Estimate | null; readonly steadyScore: Estimate | null } | null
+  /** How the test was looped; default: as `loop`. */
+  readonly testedLoop?: ProjectionRequest['loop']
   /** Power in pauses, W; default: the tested chassis', else 0. */
   readonly idleW?: number
   /** Sustained watts to sweep over; the other limits stay as asked. */
@@ -41,7 +43,7 @@ export interface ProjectionRequest {
  * Every posterior draw of the chip runs the whole loop in a chassis drawn from what its fit leaves possible (numbers are
  * taken as exact), in closed loop and by exact steps (`simulateLoop`). Estimates are weighted quantiles over the draws:
  * the median and the central 90 %. The steady run is the mean of the loop's last three. Intervals are those of the expected
- * score, without the scatter of a single run.
+ * score, without the scatter of a single run. What the model misses of the test's own steady score widens that of the steady run.
  *
  * Where a run's work is unknown, runs of 60 s are supposed (`run-length-unknown`), and duration and energy are null.
  *
@@ -52,15 +54,17 @@ export function projectScore(request: ProjectionRequest): Projection {
   const { chip, loop, asTested } = request
   const draws = projectionDraws(chip, loop, isChassis(request.target))
   const main = projectTarget(request, request.target, draws)
+  const error = errorInOwnTest(request)
+  const steady = withError(main.steady, error)
   const { trace, rangeW } = traceOf(main.central.machine, main.central.plan)
   return {
     chip: chip.name,
     target: main.limits,
     first: main.first,
-    steady: main.steady,
+    steady,
     change: {
-      firstPct: changePct(main, 'firstScores', asTested?.firstScore ?? null),
-      steadyPct: changePct(main, 'steadyScores', asTested?.steadyScore ?? null),
+      firstPct: changePct(main.first.score, asTested?.firstScore ?? null),
+      steadyPct: changePct(steady.score, asTested?.steadyScore ?? null),
     },
     extrapolation: {
       measuredRangeW: chip.measuredRangeW,
@@ -68,8 +72,8 @@ export function projectScore(request: ProjectionRequest): Projection {
       outside: isOutside(rangeW, chip.measuredRangeW),
     },
     sweep: (request.sweepW ?? []).map((sustainedW) => {
-      const { first, steady } = projectTarget(request, sweptTarget(request.target, sustainedW), draws)
-      return { sustainedW, first, steady }
+      const swept = projectTarget(request, sweptTarget(request.target, sustainedW), draws)
+      return { sustainedW, first: swept.first, steady: withError(swept.steady, error) }
     }),
     trace,
     warnings: warningsFor(request, rangeW),
@@ -81,14 +85,19 @@ export function projectScore(request: ProjectionRequest): Projection {
   }
 }
 
+/** 0 where the test has no steady score to hold the model against. */
+function errorInOwnTest({ chip, tested, asTested, loop, testedLoop }: ProjectionRequest): number {
+  const measured = asTested?.steadyScore
+  return tested && measured ? ownError({ chip, tested, loop: testedLoop ?? loop }, measured) : 0
+}
+
+function withError(run: ProjectedRun, error: number): ProjectedRun {
+  return { ...run, score: widenedBy(run.score, error), perWatt: widenedBy(run.perWatt, error) }
+}
+
 /** The measured score's own interval is added to that of the projection as if the two were independent. */
-function changePct(
-  main: TargetProjection,
-  which: 'firstScores' | 'steadyScores',
-  measured: Estimate | null,
-): Estimate | null {
+function changePct(projected: Estimate, measured: Estimate | null): Estimate | null {
   if (!measured) return null
-  const projected = estimateFromDraws({ values: main[which], weights: main.weights })
   const edge = estimateEdge(measured.level) / ESTIMATE_EDGE
   const measuredHalf = (measured.high - measured.low) / 2 / measured.value / edge
   const ratio = projected.value / measured.value

@@ -45,6 +45,8 @@ export function sayWarning(warning: Warning): string {
       return 'The drops come a set time after the load began, whatever the power before: a timed step, not a running average.'
     case 'chassis-fit-poor':
       return `No model of the chassis reproduces the measured power well (off by ${sayNumber(warning.noiseWidths, 2)} noise widths): take its hold times with caution.`
+    case 'chassis-misses-steady':
+      return `The chassis model fails: in its own test it draws ${groupDigits(Math.abs(warning.missedPct), 1)} % ${warning.missedPct < 0 ? 'less' : 'more'} power than was measured in the last runs. Its sustained power was set to the measured power, and no heat is projected with it.`
     case 'budget-varies':
       return `One time constant does not explain all ${warning.runs} bursts: that of run ${warning.worstRun} is off by ${groupDigits(Math.abs(warning.burstDeviationPct), 0)} %.`
     case 'record-temperature-missing':
