@@ -1,10 +1,10 @@
 /** Fields that may be null, by the contract or because a test may lack them: a run noted by hand has no end. */
 const NULLABLE =
-  /(^|\.)(startInterval|decay|fromS|settleAfterS|timeColumn|temperatureColumn|clockColumn|startEpochS|startOfDayS|firstLine|atS|burstHoldS|shortTermW|shortTermHoldS|thermal|ceilingC|heatBudget|heatControl|durationS|energyWh|firstPct|steadyPct|burstForS|shortTermForS|demandW|workPerRun|ambientC|restS|topW|bend|temperatureC|clockHz|temperature|clock|time|after|mode|placedBy|forS|score|nextMode|probabilityFirstAhead|ratio)$|^runs\[\d+\]\.endS$|^asTested\.(first|steady)Score$/
+  /(^|\.)(limitW|usePct|reasons|limitColumn|useColumn|reasonsColumn|device|limit|use|startInterval|decay|fromS|settleAfterS|timeColumn|temperatureColumn|clockColumn|startEpochS|startOfDayS|firstLine|atS|burstHoldS|shortTermW|shortTermHoldS|thermal|ceilingC|heatBudget|heatControl|durationS|energyWh|firstPct|steadyPct|burstForS|shortTermForS|demandW|workPerRun|ambientC|restS|topW|bend|temperatureC|clockHz|temperature|clock|time|after|mode|placedBy|forS|score|nextMode|probabilityFirstAhead|ratio)$|^runs\[\d+\]\.endS$|^asTested\.(first|steady)Score$/
 
 /**
  * Where a result breaks what every result promises: a number that is not finite, an estimate out of order, a level that
- * is none, a null where a number belongs. NaN stands for a missing temperature or clock in a trace, and only there.
+ * is none, a null where a number belongs. NaN stands for a missing temperature, clock, limit or use in a trace, and only there.
  *
  * @returns one line for each place; empty for a sound result
  */
@@ -14,7 +14,7 @@ export function findUnsound(value: unknown, path = ''): readonly string[] {
     return NULLABLE.test(path.replace(/\[\d+\]$/, '')) || value === undefined ? [] : [`${path} is null`]
   if (typeof value !== 'object') return []
   if (ArrayBuffer.isView(value)) {
-    const maybeMissing = /temperatureC|clockHz/.test(path)
+    const maybeMissing = /temperatureC|clockHz|limitW|usePct|temperatures\[\d+\]\.celsius/.test(path)
     const bad = Array.from(value as Float64Array).find(
       (item) => !Number.isFinite(item) && !(maybeMissing && Number.isNaN(item)),
     )

@@ -1,7 +1,7 @@
 import { Document, isMap, isSeq, parseDocument, type YAMLMap, type YAMLSeq } from 'yaml'
 import { InputError } from '../../errors.js'
 import { parseQuantity } from '../../units.js'
-import type { PlacedScore } from './placeScores.js'
+import type { DraftScore } from './placeScores.js'
 
 /** What a drafted sheet says beside its trials; what is not known is written as a name to be set. */
 export interface DraftHead {
@@ -22,7 +22,7 @@ export interface DraftTrial {
   readonly load: number | null
   /** When it was and what it held, in words, for a comment. */
   readonly comment: string
-  readonly runs: readonly PlacedScore[]
+  readonly runs: readonly DraftScore[]
 }
 
 /**
@@ -114,7 +114,7 @@ function trialNode(document: Document, { log, load, comment: words, runs }: Draf
 /** Shows how scores are written, where there are none yet. */
 const NO_RUNS = ' Its scores, below the log:  runs: [ { start: 12 s, end: 71 s, score: 15210 } ]'
 
-function runsNode(document: Document, runs: readonly PlacedScore[]): YAMLSeq {
+function runsNode(document: Document, runs: readonly DraftScore[]): YAMLSeq {
   const lines = runs.map(({ score, startS, endS }) => ({
     ...(startS === null || endS === null ? {} : { start: seconds(startS), end: seconds(endS) }),
     score: plainScore(score),

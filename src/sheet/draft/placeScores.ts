@@ -13,7 +13,7 @@ export interface DraftLoad {
 }
 
 /** A score and when its run began and ended, seconds from the log's first sample; null where the sheet's reader is to find the run, in order. */
-export interface PlacedScore {
+export interface DraftScore {
   readonly score: string
   readonly startS: number | null
   readonly endS: number | null
@@ -21,7 +21,7 @@ export interface PlacedScore {
 
 /** Scores in their loads, and those that belong to none, each with the reason. */
 export interface PlacedScores {
-  readonly byLoad: ReadonlyMap<DraftLoad, readonly PlacedScore[]>
+  readonly byLoad: ReadonlyMap<DraftLoad, readonly DraftScore[]>
   readonly unplaced: readonly { readonly line: number; readonly score: string; readonly reason: string }[]
 }
 
@@ -34,7 +34,7 @@ export interface PlacedScores {
  * @param rows - of this sheet's workload, in the order of the table
  */
 export function placeScores(loads: readonly DraftLoad[], rows: readonly ScoreRow[]): PlacedScores {
-  const byLoad = new Map<DraftLoad, PlacedScore[]>(loads.map((load) => [load, []]))
+  const byLoad = new Map<DraftLoad, DraftScore[]>(loads.map((load) => [load, []]))
   const unplaced: { line: number; score: string; reason: string }[] = []
   const leaveOut = (row: ScoreRow, reason: string) =>
     unplaced.push({ line: row.line, score: row.score, reason })
@@ -74,7 +74,7 @@ export function placeScores(loads: readonly DraftLoad[], rows: readonly ScoreRow
 }
 
 /** Several scores in one run of the log: an uninterrupted loop, whose passes end where the next one starts. */
-function divideRuns({ load }: DraftLoad, placed: PlacedScore[]): void {
+function divideRuns({ load }: DraftLoad, placed: DraftScore[]): void {
   placed.forEach((score, index) => {
     const next = placed[index + 1]
     const run = load.runs.find(
@@ -109,7 +109,7 @@ function isOf(load: DraftLoad, row: ScoreRow): boolean {
   return fitsLog && (row.load === null || row.load === load.number)
 }
 
-function runAt(load: DraftLoad, row: ScoreRow): { load: DraftLoad; placed: PlacedScore }[] {
+function runAt(load: DraftLoad, row: ScoreRow): { load: DraftLoad; placed: DraftScore }[] {
   const startS = secondsOf(row.start!, load)
   const endS = row.end === null ? undefined : secondsOf(row.end, load)
   if (startS === undefined) return []

@@ -114,7 +114,7 @@ describe('a recording', () => {
       work: { beforeS: 5, afterS: 5 },
     })
     const { trace, columns, repairs } = parseLog(text)
-    expect(columns).toEqual({
+    expect(columns).toMatchObject({
       time: 'elapsed_s',
       power: 'package energy [uJ]',
       temperature: 'cpusensors Package id 0 temperature [m°C]',
