@@ -3,6 +3,8 @@ import type { Context } from './context.js'
 
 export interface CommandEntry {
   readonly name: string
+  /** Names that it had before: they work, and no help lists them. */
+  readonly aliases?: readonly string[]
   readonly usage: string
   readonly summary: string
   readonly load: (context: Context) => Promise<Command>
@@ -11,10 +13,11 @@ export interface CommandEntry {
 /** Every command, in the order in which a test is made: what it answers, and the module that knows how. */
 export const commands: readonly CommandEntry[] = [
   {
-    name: 'record',
+    name: 'log',
+    aliases: ['record'],
     usage: '-- COMMAND …',
     summary: 'log power and temperature while a command runs',
-    load: async (context) => (await import('./commands/record.js')).recordCommand(context),
+    load: async (context) => (await import('./commands/log.js')).logCommand(context),
   },
   {
     name: 'draft',
@@ -71,9 +74,17 @@ export const commands: readonly CommandEntry[] = [
     load: async (context) => (await import('./commands/plan.js')).planCommand(context),
   },
   {
-    name: 'report',
+    name: 'page',
+    aliases: ['report'],
     usage: 'SHEET… --out FILE.html',
     summary: 'one page that can be published',
-    load: async (context) => (await import('./commands/report.js')).reportCommand(context),
+    load: async (context) => (await import('./commands/page.js')).pageCommand(context),
   },
 ]
+
+/** The command that a word of the command line names, by its name or one that it had before. */
+export function findCommand(word: string | undefined): CommandEntry | undefined {
+  return commands.find(
+    ({ name, aliases }) => name === word || (word !== undefined && aliases?.includes(word)),
+  )
+}

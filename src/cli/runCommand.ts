@@ -1,5 +1,5 @@
 import { Command, CommanderError } from 'commander'
-import { type CommandEntry, commands } from './commands.js'
+import { type CommandEntry, commands, findCommand } from './commands.js'
 import type { Context, ExitStatus } from './context.js'
 
 /**
@@ -9,21 +9,18 @@ import type { Context, ExitStatus } from './context.js'
  */
 export async function runCommand(words: readonly string[], context: Context): Promise<ExitStatus> {
   const program = programSkeleton(context)
-  const asked = commands.find((entry) => entry.name === firstWord(words))
+  // `holdwatt help stages` is `holdwatt stages --help`.
+  const at = words[0] === 'help' ? 1 : 0
+  const asked = findCommand(words[at])
   if (asked === undefined) for (const entry of commands) program.addCommand(placeholder(entry))
   else program.addCommand(dressed(await asked.load(context), context))
   try {
-    await program.parseAsync(words, { from: 'user' })
+    await program.parseAsync(asked === undefined ? words : words.with(at, asked.name), { from: 'user' })
     return 0
   } catch (error) {
     if (error instanceof CommanderError) return error.exitCode === 0 ? 0 : 2
     throw error
   }
-}
-
-/** `holdwatt help stages` is `holdwatt stages --help`. */
-function firstWord(words: readonly string[]): string | undefined {
-  return words[0] === 'help' ? words[1] : words[0]
 }
 
 function programSkeleton(context: Context): Command {

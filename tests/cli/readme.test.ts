@@ -78,7 +78,7 @@ beforeAll(() => {
   startCounters()
   mkdirSync(join(top, 'bin'))
   executable(join(top, 'bin/holdwatt'), [
-    `[ "$1" = record ] && { shift; set -- record --sysfs "${sysfs}" "$@"; }`,
+    `[ "$1" = log ] && { shift; set -- log --sysfs "${sysfs}" "$@"; }`,
     `exec "${process.execPath}" "${join(root, 'dist/cli/main.cjs')}" "$@"`,
   ])
 })

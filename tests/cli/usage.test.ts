@@ -28,8 +28,8 @@ describe('the command line', () => {
         'fit',
         'plan',
         'project',
-        'record',
-        'report',
+        'log',
+        'page',
         'stages',
         'survey',
       ].sort(),
@@ -47,6 +47,18 @@ describe('the command line', () => {
     expect(status).toBe(0)
     expect(stdout).toMatch(/Examples:\n {2}holdwatt/)
     expect(await runInside(['help', name])).toEqual({ status: 0, stdout, stderr: '' })
+  })
+
+  it.each([
+    ['record', 'log'],
+    ['report', 'page'],
+  ])('knows %s, the old name of %s, and lists it nowhere', async (old, name) => {
+    const { status, stdout, stderr } = await runInside([old, '--help'])
+    expect({ status, stderr }).toEqual({ status: 0, stderr: '' })
+    expect(stdout).toBe((await runInside([name, '--help'])).stdout)
+    expect(await runInside(['help', old])).toEqual({ status, stdout, stderr })
+    expect((await runInside([])).stdout).not.toMatch(new RegExp(`^ +${old}\\b`, 'm'))
+    expect(stdout).not.toContain(`holdwatt ${old}`)
   })
 
   it('prints its version as package.json has it', async () => {

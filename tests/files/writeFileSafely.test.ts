@@ -145,7 +145,7 @@ describe('the built command on a disk that takes no more', () => {
 
   it.each([
     ['a model', 'old.json', (path: string) => `fit samples/bittern-noted.yaml --force --chip ${path}`],
-    ['a page', 'old.html', (path: string) => `report samples/bittern-noted.yaml --force --out ${path}`],
+    ['a page', 'old.html', (path: string) => `page samples/bittern-noted.yaml --force --out ${path}`],
   ])(
     'keeps the old file of %s, ends with 2 and says so in one sentence',
     (_case, name, line) => {

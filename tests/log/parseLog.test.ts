@@ -211,10 +211,10 @@ describe('columns by name and unit', () => {
 
   it('package comes before cores, graphics and memory, in any order of columns', () => {
     const log = parseLog(
-      'GT Cores Power [W],IA Cores Power [W],Time [s],CPU Package Power [W],DRAM Power [W],PL1 Power Limit [W]\n' +
+      'Graphics [W],Cores [W],Time [s],Processor package [W],Memory [W],Long-term power limit [W]\n' +
         '1,20,0,45,3,60\n1,21,1,46,3,60\n',
     )
-    expect(log.columns).toMatchObject({ power: 'CPU Package Power [W]', time: 'Time [s]' })
+    expect(log.columns).toMatchObject({ power: 'Processor package [W]', time: 'Time [s]' })
   })
 
   it('total comes before parts, and processor temperatures and clocks before those of other parts', () => {

@@ -86,7 +86,7 @@ async function writePictures(
   if (folder === undefined) return []
   const [{ surveyCharts }, { writeCharts }] = await Promise.all([
     import('../../show/charts/surveyCharts.js'),
-    import('../../show/page/writeReport.js'),
+    import('../../show/page/writePage.js'),
   ])
   const charts = surveyCharts(workloads)
   const progress = showProgress(context, 'drawing', charts.length)
@@ -98,7 +98,7 @@ async function writePictures(
   }
 }
 
-/** Width of a picture: fits a video frame, as those of `report`. */
+/** Width of a picture: fits a video frame, as those of `page`. */
 const PICTURE_PX = 1280
 
 const EXAMPLES = `

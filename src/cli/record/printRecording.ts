@@ -28,7 +28,7 @@ export interface EndedRecording {
 /** What should be said before a machine is put under a load for long. */
 export const RECORDING_CAUTIONS: readonly Caution[] = ['hot-surfaces', 'makers-limits']
 
-/** Prints the answer of `record`. */
+/** Prints the answer of `log`. */
 export function printRecording(ended: EndedRecording, options: RecordOptions, context: Context): void {
   const { job, prepared, recording, trail } = ended
   const { runs, sleeps } = prepared.sheet.trial()
@@ -48,7 +48,7 @@ export function printRecording(ended: EndedRecording, options: RecordOptions, co
   }
   printAnswer(
     {
-      command: 'record',
+      command: 'log',
       warnings: warningsOf(ended, options),
       document: () => documentOf(ended, runs, cost),
       view,

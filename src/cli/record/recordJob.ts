@@ -41,7 +41,7 @@ export interface RecordJob {
 }
 
 /**
- * Makes sense of the words and options of `record`; what goes without saying is filled in: names from what the system
+ * Makes sense of the words and options of `log`; what goes without saying is filled in: names from what the system
  * says of itself, the time of a run as its score.
  *
  * @throws InputError `usage` when they contradict each other
@@ -102,7 +102,7 @@ function contradiction(words: readonly string[], options: RecordOptions): InputE
 }
 
 function usage(message: string): InputError {
-  return new InputError('usage', message, { remedy: 'holdwatt record --help has examples' })
+  return new InputError('usage', message, { remedy: 'holdwatt log --help has examples' })
 }
 
 function workloadOf(words: readonly string[], { workload, score, unit, better }: RecordOptions): Workload {

@@ -91,7 +91,7 @@ const SHORTEST_GAP_S = 2
 
 function notRecording(): InputError {
   return new InputError('resume-not-recording', 'this is no recording that can go on', {
-    remedy: 'give the log that holdwatt record began with --out, or leave --resume out to begin a new one',
+    remedy: 'give the log that holdwatt log began with --out, or leave --resume out to begin a new one',
   })
 }
 

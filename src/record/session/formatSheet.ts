@@ -25,7 +25,7 @@ export interface RecordedTrial {
 }
 
 /** How every sheet of a recording begins; tells it from one that somebody wrote. */
-export const SHEET_MARK = '# Made by holdwatt record'
+export const SHEET_MARK = '# Made by holdwatt'
 
 /**
  * A test sheet that `fit` reads: machine, workload, and the runs of a recording with their times and scores. Runs that failed, or
@@ -36,7 +36,7 @@ export function formatSheet(head: SheetHead, trial: RecordedTrial): string {
   const runs = trial.runs.map((run) => runLine(run, trial, workload))
   const scored = runs.filter((line) => line.startsWith('-'))
   const top = [
-    `${SHEET_MARK}. Machine, chip, chassis and workload are its guesses: set them right, then: holdwatt fit THIS-FILE`,
+    `${SHEET_MARK} log. Machine, chip, chassis and workload are its guesses: set them right, then: holdwatt fit THIS-FILE`,
     ...pairs({ machine: head.machine, chip: head.chip, chassis: head.chassis }, ''),
     ambientC === null
       ? '# ambient: 22 degC      (the temperature of the room, if it was measured)'

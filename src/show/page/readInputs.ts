@@ -1,10 +1,10 @@
 import { createHash } from 'node:crypto'
 import { readFile } from 'node:fs/promises'
 import type { TestedMachine } from '../../machine/testedMachine.js'
-import type { ReportInput } from './reportPageContent.js'
+import type { PageInput } from './pageContent.js'
 
 /** Names, sizes and SHA-256 checksums of every file that machines were read from, none twice. */
-export async function readInputs(machines: readonly TestedMachine[]): Promise<readonly ReportInput[]> {
+export async function readInputs(machines: readonly TestedMachine[]): Promise<readonly PageInput[]> {
   const tests = machines.flatMap((machine) => machine.tests)
   const paths = tests.flatMap((test) => [
     test.sheet.file,

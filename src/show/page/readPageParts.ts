@@ -3,7 +3,7 @@ import { readFile } from 'node:fs/promises'
 import { createRequire } from 'node:module'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
-import type { PageParts } from './reportPage.js'
+import type { PageParts } from './plotPage.js'
 
 /** Weights of the page's font: text and everything that stands out. */
 const WEIGHTS = [400, 600] as const
@@ -12,7 +12,7 @@ const WEIGHTS = [400, 600] as const
 const PICTURE_SUBSETS = ['latin', 'latin-ext', 'greek', 'cyrillic'] as const
 
 /**
- * Reads what a report page carries along: the what-if as bundled by the build, and the font.
+ * Reads what a page carries along: the what-if as bundled by the build, and the font.
  *
  * @throws Error when the package was not built (`npm run build`)
  */

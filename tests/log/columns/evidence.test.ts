@@ -41,17 +41,15 @@ describe('what a log says held the machine', () => {
 
   it('is left alone in a mask without names, and read with those that the user gives', () => {
     const cells = ['0x0000000000000001', '0x0000000000000004', '0x0000000000000024']
-    const log = table('time_s,power_w,event_reasons.active', cells)
+    const log = table('time_s,power_w,throttle reasons', cells)
     expect(log.trace.reasons).toBeNull()
     expect(log.repairs).toContainEqual(expect.objectContaining({ kind: 'reason-bits-unnamed' }))
-    expect(reasonsOf('event_reasons.active', cells, { reasonBits: '1=idle 4=power 0x20=heat' })).toEqual([
+    expect(reasonsOf('throttle reasons', cells, { reasonBits: '1=idle 4=power 0x20=heat' })).toEqual([
       REASON.idle,
       REASON.powerLimit,
       REASON.powerLimit | REASON.heat,
     ])
-    expect(() => reasonsOf('event_reasons.active', cells, { reasonBits: 'nonsense' })).toThrow(
-      /names of bits/,
-    )
+    expect(() => reasonsOf('throttle reasons', cells, { reasonBits: 'nonsense' })).toThrow(/names of bits/)
   })
 
   it('is read from yes and no under the name of a reason', () => {
@@ -66,15 +64,15 @@ describe('what a log says held the machine', () => {
 describe('limit, use and temperatures', () => {
   it('are found by name, and the limit is never the power', () => {
     const log = parseLog(
-      'time_s,power.limit [W],power.draw [W],utilization.gpu [%],utilization.memory [%],temperature.gpu,temperature.memory,clocks.sm [MHz]\n' +
+      'time_s,board limit [W],board power [W],chip use [%],memory use [%],temperature.chip,temperature.memory,core clock [MHz]\n' +
         '0,700.00 W,650 W,99 %,40 %,70,81,1980 MHz\n1,700.00 W,651 W,98 %,41 %,71,82,1980 MHz\n',
     )
     expect(log.columns).toMatchObject({
-      power: 'power.draw [W]',
-      limit: 'power.limit [W]',
-      use: 'utilization.gpu [%]',
-      temperature: 'temperature.gpu',
-      temperatures: ['temperature.gpu', 'temperature.memory'],
+      power: 'board power [W]',
+      limit: 'board limit [W]',
+      use: 'chip use [%]',
+      temperature: 'temperature.chip',
+      temperatures: ['temperature.chip', 'temperature.memory'],
     })
     expect(Array.from(log.trace.limitW!)).toEqual([700, 700])
     expect(Array.from(log.trace.usePct!)).toEqual([99, 98])

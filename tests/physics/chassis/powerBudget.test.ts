@@ -10,9 +10,11 @@ import {
 } from '../../../src/physics/chassis/powerBudget.js'
 
 /**
- * Worked holds of an exponentially weighted average: burst, limit, average at the start, tau, hold. The first three are the case
- * of a processor maker's thermal design guidelines (about 2013), section 6.4.4: "a maximum power turbo event of about 1.25 x TDP
- * ... for up to approximately 1.5 the Turbo Time Parameter"; all recomputed from the formula.
+ * Worked holds of an exponentially weighted average: burst, limit, average at the start, tau, hold; all recomputed from the formula.
+ *
+ * @source of the first three: "Thermal/Mechanical Specifications and Design Guidelines" of a family of desktop and server processors
+ * (2013), section 6.4.4 "Turbo Time Parameter", page 61: "a maximum power turbo event of about 1.25 x TDP ... for up to approximately
+ * 1.5 the Turbo Time Parameter"
  */
 const HOLDS = [
   [1.25, 1, 0, 1, 1.609438],
@@ -33,7 +35,7 @@ describe('hold of a burst', () => {
     },
   )
 
-  test('a burst at 1.25 times the limit is held for the published "approximately 1.5" time constants', () => {
+  test('a burst at 1.25 times the limit is held for the "approximately 1.5" time constants of those guidelines', () => {
     const held = holdFromTimeConstant(1, { burstW: 1.25, limitW: 1, idleW: 0.1 })
     expect(Math.abs(held - 1.5)).toBeLessThan(0.05)
   })

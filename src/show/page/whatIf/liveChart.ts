@@ -17,7 +17,7 @@ export interface LiveChart {
  * Runs a compiled chart in an element.
  *
  * Only the parts of the renderer that the chart needs are registered, which halves the script; the specification was
- * compiled when the report was made.
+ * compiled when the page was made.
  */
 export async function drawLiveChart(container: HTMLElement, compiled: object): Promise<LiveChart> {
   Object.assign(transforms, NEEDED)

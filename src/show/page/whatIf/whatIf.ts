@@ -19,7 +19,7 @@ import {
   type WhatIfState,
 } from './whatIfState.js'
 
-/** What the report writes into the page for the what-if. */
+/** What the command writes into the page for the what-if. */
 export interface WhatIfData {
   readonly machines: readonly WhatIfMachine[]
   /** The chart, compiled to the renderer's own form. */

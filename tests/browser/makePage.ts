@@ -1,21 +1,21 @@
 import { fileURLToPath } from 'node:url'
 import { build } from 'esbuild'
 import { checkFiles } from '../../src/audit/checkFiles.js'
-import { reportMachines } from '../../src/cli/commands/reportMachines.js'
+import { pageMachines } from '../../src/cli/commands/pageMachines.js'
 import { runCommandLine } from '../../src/cli/runCommandLine.js'
+import { pageCharts } from '../../src/show/page/pageCharts.js'
+import { pageContent } from '../../src/show/page/pageContent.js'
+import { plotPage } from '../../src/show/page/plotPage.js'
 import { readInputs } from '../../src/show/page/readInputs.js'
 import { readPageParts } from '../../src/show/page/readPageParts.js'
-import { plotReportPage } from '../../src/show/page/reportPage.js'
-import { reportCharts } from '../../src/show/page/reportPageCharts.js'
-import { reportContent } from '../../src/show/page/reportPageContent.js'
 
-/** A report page of some sheets, with the what-if bundled from the sources as they are now. */
-export async function makeReport(sheets: readonly string[]): Promise<string> {
-  const machines = await reportMachines(sheets, () => {})
+/** A page of some sheets, with the what-if bundled from the sources as they are now. */
+export async function makePage(sheets: readonly string[]): Promise<string> {
+  const machines = await pageMachines(sheets, () => {})
   const [inputs, findings] = await Promise.all([readInputs(machines), checkFiles(sheets)])
-  const content = reportContent(machines, { version: '0.0.0', command: 'holdwatt report', inputs, findings })
+  const content = pageContent(machines, { version: '0.0.0', command: 'holdwatt page', inputs, findings })
   const parts = { ...(await readPageParts()), script: await bundleWhatIf() }
-  return plotReportPage(content, reportCharts(content), { ...parts, dark: false })
+  return plotPage(content, pageCharts(content), { ...parts, dark: false })
 }
 
 /** What a command prints as JSON. */

@@ -4,7 +4,7 @@ import { join } from 'node:path'
 import { Resvg } from '@resvg/resvg-js'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { gapChart } from '../../../src/show/charts/chartGap.js'
-import { writeCharts, writeReport } from '../../../src/show/page/writeReport.js'
+import { writeCharts, writePage } from '../../../src/show/page/writePage.js'
 import { gap } from '../chartFixture.js'
 
 describe('writing pictures and pages', () => {
@@ -65,15 +65,15 @@ describe('writing pictures and pages', () => {
     })
   })
 
-  it('replaces a report of this tool and nothing else', async () => {
+  it('replaces a page of this tool and nothing else', async () => {
     const path = join(folder, 'page.html')
     const page = '<!doctype html><meta name="generator" content="holdwatt 1.0.0">'
-    await writeReport(path, page, { force: false })
-    await writeReport(path, `${page} again`, { force: false })
+    await writePage(path, page, { force: false })
+    await writePage(path, `${page} again`, { force: false })
     expect(await readFile(path, 'utf8')).toBe(`${page} again`)
     await writeFile(path, 'notes')
-    await expect(writeReport(path, page, { force: false })).rejects.toMatchObject({ code: 'file-exists' })
-    await writeReport(path, page, { force: true })
+    await expect(writePage(path, page, { force: false })).rejects.toMatchObject({ code: 'file-exists' })
+    await writePage(path, page, { force: true })
     expect(await readFile(path, 'utf8')).toBe(page)
   })
 })

@@ -10,7 +10,7 @@ import { type CurvePoints, scoreCurveChart } from '../charts/chartScoreCurve.js'
 import { sweepChart } from '../charts/chartSweep.js'
 import { traceChart } from '../charts/trace/chartTrace.js'
 import { uniqueName } from '../text/uniqueName.js'
-import { comparedMachine, oneOfEachChip, type ReportContent } from './reportPageContent.js'
+import { comparedMachine, oneOfEachChip, type PageContent } from './pageContent.js'
 import {
   headlineOfComparison,
   headlineOfCurve,
@@ -18,18 +18,18 @@ import {
   headlineOfOpening,
   headlineOfSweep,
   headlineOfTrace,
-} from './reportPageHeadlines.js'
+} from './pageHeadlines.js'
 
-/** The charts of a report, in the order of the page. */
-export interface ReportCharts {
+/** The charts of a page, in the order of the page. */
+export interface PageCharts {
   /** Of each machine: one trace for every log, then score curve and sweep. */
   readonly machines: readonly (readonly Chart[])[]
   readonly comparison: Chart | null
   readonly gaps: readonly Chart[]
 }
 
-/** All charts of a report, not yet drawn. */
-export function reportCharts(content: ReportContent): ReportCharts {
+/** All charts of a page, not yet drawn. */
+export function pageCharts(content: PageContent): PageCharts {
   const names = new Set<string>()
   return {
     machines: content.machines.map((machine, position) => [
@@ -58,7 +58,7 @@ export function reportCharts(content: ReportContent): ReportCharts {
   }
 }
 
-function positionOf(name: string, { machines }: ReportContent): number {
+function positionOf(name: string, { machines }: PageContent): number {
   return machines.findIndex(({ machine }, index) => index > 0 && machine === name)
 }
 

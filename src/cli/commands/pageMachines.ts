@@ -11,7 +11,7 @@ import type { TestSheet } from '../../sheet/testSheet.js'
  * @param onProgress - told after each machine: how many are done
  * @throws InputError `subject-wrong` for a model, or what reading and fitting throws
  */
-export async function reportMachines(
+export async function pageMachines(
   paths: readonly string[],
   onProgress: (done: number) => void,
 ): Promise<readonly TestedMachine[]> {
@@ -30,7 +30,7 @@ async function readTestSheet(path: string): Promise<TestSheet> {
   if (subject.kind === 'sheet') return subject.sheet
   throw new InputError('subject-wrong', `a test sheet was needed, a ${subject.kind} model came`, {
     where: { file: path },
-    remedy: 'a report shows measurements: name the test sheets that the model was fitted from',
+    remedy: 'a page shows measurements: name the test sheets that the model was fitted from',
   })
 }
 

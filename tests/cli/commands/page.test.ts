@@ -11,7 +11,7 @@ const HERON = fileURLToPath(new URL('../../../samples/heron.yaml', import.meta.u
 async function run(...words: string[]) {
   let out = ''
   let err = ''
-  const status = await runCommandLine(['report', ...words], {
+  const status = await runCommandLine(['page', ...words], {
     version: '0.0.0',
     env: {},
     stdoutIsTerminal: false,
@@ -29,9 +29,10 @@ async function run(...words: string[]) {
 
 // The page carries the what-if as the build bundles it; without a build there is nothing to carry.
 const isBuilt = existsSync(fileURLToPath(new URL('../../../dist/page/whatIf.js', import.meta.url)))
-if (!isBuilt) process.stderr.write('\nLeft out: tests/cli/report.test.ts (run `npm run build` first)\n')
+if (!isBuilt)
+  process.stderr.write('\nLeft out: tests/cli/commands/page.test.ts (run `npm run build` first)\n')
 
-describe.skipIf(!isBuilt)('holdwatt report', () => {
+describe.skipIf(!isBuilt)('holdwatt page', () => {
   let folder: string
   const inside = (name: string) => join(folder, name)
 
@@ -85,7 +86,7 @@ describe.skipIf(!isBuilt)('holdwatt report', () => {
     const document = JSON.parse(out) as Record<string, unknown>
     expect(document).toMatchObject({
       tool: 'holdwatt',
-      command: 'report',
+      command: 'page',
       page: inside('j.html'),
       charts: [],
     })

@@ -4,11 +4,10 @@ import { whatIfSpec } from '../charts/chartWhatIf.js'
 import { compileChart } from '../charts/plotSvg.js'
 import { type Html, html, trustedHtml } from '../text/html.js'
 import { sayGapText } from '../text/sayGapText.js'
+import type { PageCharts } from './pageCharts.js'
+import type { PageContent } from './pageContent.js'
 import { pageFigure } from './pageFigure.js'
-import { pageStyle } from './pageStyle.js'
-import type { ReportCharts } from './reportPageCharts.js'
-import type { ReportContent } from './reportPageContent.js'
-import { headlineOfReport } from './reportPageHeadlines.js'
+import { headlineOfPage } from './pageHeadlines.js'
 import {
   auditSection,
   glanceTable,
@@ -17,7 +16,8 @@ import {
   machineTitle,
   methodSection,
   standfirst,
-} from './reportPageSections.js'
+} from './pageSections.js'
+import { pageStyle } from './pageStyle.js'
 import { whatIfControls } from './whatIf/whatIfControls.js'
 import type { WhatIfMachine } from './whatIf/whatIfState.js'
 
@@ -30,7 +30,7 @@ export interface PageParts {
 }
 
 /**
- * The report as one HTML file that asks nothing of any network: pictures, fonts, styles, the what-if's code and its data
+ * The page as one HTML file that asks nothing of any network: pictures, fonts, styles, the what-if's code and its data
  * are inside.
  *
  * Pictures are drawn here as SVG, so that the page reads without scripts; only the what-if's chart is live. Colours are
@@ -39,15 +39,15 @@ export interface PageParts {
  *
  * @param options.dark - whether the page begins dark; otherwise it follows the reader's system
  */
-export async function plotReportPage(
-  content: ReportContent,
-  charts: ReportCharts,
+export async function plotPage(
+  content: PageContent,
+  charts: PageCharts,
   options: PageParts & { readonly dark: boolean },
 ): Promise<string> {
   const parts = await body(content, charts)
   const style = pageStyle(fontFacesFor(parts, options.fontFaces))
   const script = options.script.replaceAll('</script', '<\\/script')
-  const title = headlineOfReport(content)
+  const title = headlineOfPage(content)
   const page = html`<!doctype html>
 <html lang="en"${options.dark ? html` data-theme="dark"` : null}>
 <head>
@@ -90,7 +90,7 @@ function fontFacesFor(parts: readonly Html[], faces: PageParts['fontFaces']): st
   return needsMore ? `${faces.latin}\n${faces.latinExtended}` : faces.latin
 }
 
-async function body(content: ReportContent, charts: ReportCharts): Promise<Html[]> {
+async function body(content: PageContent, charts: PageCharts): Promise<Html[]> {
   const sections: Html[] = []
   for (const [index, machine] of content.machines.entries()) {
     const figures: Html[] = []
@@ -121,7 +121,7 @@ ${await pageFigure({ ...charts.comparison, name: 'equal-power-chart' })}</sectio
   return sections
 }
 
-function navigation(content: ReportContent): Html {
+function navigation(content: PageContent): Html {
   const links = [
     ...content.machines.map(
       (machine, index) => [`machine-${index + 1}`, machineTitle(machine, content)] as const,
@@ -136,7 +136,7 @@ function navigation(content: ReportContent): Html {
   return html`<nav aria-label="Sections"><ul>${links.map(([id, name]) => html`<li><a href="#${id}">${name}</a></li>`)}</ul></nav>`
 }
 
-async function whatIfData(content: ReportContent): Promise<object> {
+async function whatIfData(content: PageContent): Promise<object> {
   const vega = await import('vega')
   const compiled = vega.parse(await compileChart(whatIfSpec()), undefined, { ast: true })
   return { machines: content.machines.map(whatIfMachine), chart: compiled }

@@ -6,13 +6,13 @@ import { fileURLToPath, pathToFileURL } from 'node:url'
 import type { Browser, BrowserContextOptions, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import type { Projection } from '../../src/predict/projection/projection.js'
-import { makeReport, runJson } from './makeReport.js'
+import { makePage, runJson } from './makePage.js'
 import { findBrowser, openBrowser } from './openBrowser.js'
 
 const executable = findBrowser()
 if (executable === undefined) {
   process.stderr.write(
-    '\nLeft out: tests/browser/reportPage.test.ts (no Chromium found; install one, or name it in HOLDWATT_BROWSER)\n',
+    '\nLeft out: tests/browser/page.test.ts (no Chromium found; install one, or name it in HOLDWATT_BROWSER)\n',
   )
 }
 
@@ -20,7 +20,7 @@ const sample = (name: string) => fileURLToPath(new URL(`../../samples/${name}`, 
 const HERON = sample('heron.yaml')
 const IBIS = sample('ibis.yaml')
 
-describe.skipIf(executable === undefined)('the report page in a browser', () => {
+describe.skipIf(executable === undefined)('the page in a browser', () => {
   let browser: Browser
   let folder: string
   let page: string
@@ -30,8 +30,8 @@ describe.skipIf(executable === undefined)('the report page in a browser', () => 
     folder = await mkdtemp(join(tmpdir(), 'holdwatt-browser-'))
     page = join(folder, 'page.html')
     hostile = join(folder, 'hostile.html')
-    await writeFile(page, await makeReport([HERON, IBIS]))
-    await writeFile(hostile, await makeReport([await hostileSheet(folder)]))
+    await writeFile(page, await makePage([HERON, IBIS]))
+    await writeFile(hostile, await makePage([await hostileSheet(folder)]))
     browser = await openBrowser(executable!)
   })
 

@@ -6,11 +6,11 @@ import { type Html, html } from '../text/html.js'
 import { sayDuration, sayMoment } from '../text/sayDuration.js'
 import { groupDigits, sayEstimate, sayNumber, sayValue } from '../text/sayEstimate.js'
 import { sayGapText } from '../text/sayGapText.js'
+import type { PageContent } from './pageContent.js'
 import { pageTable } from './pageTable.js'
-import type { ReportContent } from './reportPageContent.js'
 
 /** Two or three sentences under the headline. */
-export function standfirst(content: ReportContent): Html {
+export function standfirst(content: PageContent): Html {
   const [gap] = content.gaps
   if (gap && content.machines.length === 2)
     return html`<p class="lead">${sayGapText({ ...gap, cautions: [] })}</p>`
@@ -33,7 +33,7 @@ function sayMachine(machine: TestedMachine): string {
 }
 
 /** The machines side by side: what they hold, what held it, and what they score. */
-export function glanceTable(content: ReportContent): Html {
+export function glanceTable(content: PageContent): Html {
   const { workload } = content.machines[0]!.chip
   const alike = hasOneWorkload(content)
   const unit = workload.better === 'lower' ? `${workload.score} (lower is better)` : workload.score
@@ -56,12 +56,12 @@ export function glanceTable(content: ReportContent): Html {
 ${pageTable({ columns, rows }, 'The machines as tested')}</section>`
 }
 
-/** The machine's name, with the workload where the report has several. */
-export function machineTitle(machine: TestedMachine, content: ReportContent): string {
+/** The machine's name, with the workload where the page has several. */
+export function machineTitle(machine: TestedMachine, content: PageContent): string {
   return hasOneWorkload(content) ? machine.machine : `${machine.machine}, ${machine.chip.workload.name}`
 }
 
-function hasOneWorkload({ machines }: ReportContent): boolean {
+function hasOneWorkload({ machines }: PageContent): boolean {
   return new Set(machines.map(({ chip }) => JSON.stringify(chip.workload))).size === 1
 }
 
@@ -73,7 +73,7 @@ export function machineTables(machine: TestedMachine): Html {
 }
 
 /** What the audit found, worst first. */
-export function auditSection(content: ReportContent): Html {
+export function auditSection(content: PageContent): Html {
   const order = ['unsafe', 'caution', 'note'] as const
   const found = content.findings.flatMap((file) =>
     file.findings.map((finding) => ({ ...finding, path: file.path })),
@@ -99,7 +99,7 @@ ${items.length === 0 ? none : html`<ul class="plain">${items}</ul>`}</section>`
 const SEVERITY_WORDS = { unsafe: 'Unsafe', caution: 'Caution', note: 'Note' } as const
 
 /** How the figures came about, and what to be careful with. */
-export function methodSection(content: ReportContent): Html {
+export function methodSection(content: PageContent): Html {
   return html`<section id="method" aria-labelledby="method-title"><h2 id="method-title">How it was computed</h2>
 <ol>
 <li><strong>Stages.</strong> The log is cut where a cost is least: squared distance from level pieces and exponential decays, plus a price for every
@@ -123,7 +123,7 @@ ${content.cautions.map((caution) => html`<li>${caution}</li>`)}
 }
 
 /** Inputs with their checksums, and the command to repeat. */
-export function inputsSection(content: ReportContent): Html {
+export function inputsSection(content: PageContent): Html {
   const rows = content.inputs.map((input) => [input.name, groupDigits(input.bytes, 0), input.sha256])
   return html`<section id="inputs" aria-labelledby="inputs-title"><h2 id="inputs-title">Repeat it</h2>
 <p>Made by holdwatt ${content.version} from these files. With the same files, this command gives the same page:</p>

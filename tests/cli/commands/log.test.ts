@@ -84,7 +84,7 @@ afterAll(() => {
   rmSync(folder, { recursive: true, force: true })
 })
 
-const record = (...words: string[]) => ['record', '--sysfs', sysfs, '--every', '50ms', ...words]
+const record = (...words: string[]) => ['log', '--sysfs', sysfs, '--every', '50ms', ...words]
 const LOOP = [
   '--before',
   '0.5s',
@@ -121,7 +121,7 @@ async function recordUntil(
   return { status, stdout: out.join(''), stderr: err.join('') }
 }
 
-describe('record --loop', () => {
+describe('log --loop', () => {
   it('writes a log and a sheet that stages, check and fit read, through a wrap of the counters', async () => {
     const log = at('loop.csv')
     rmSync(at('runs'), { force: true })
@@ -209,7 +209,7 @@ describe('record --loop', () => {
   }, 30_000)
 })
 
-describe('record', () => {
+describe('log', () => {
   it('without a pattern takes the time of a run for its score', async () => {
     const log = at('time.csv')
     const { status } = await runBuilt(

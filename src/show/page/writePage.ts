@@ -10,12 +10,12 @@ import { MADE_BY, plotSvg } from '../charts/plotSvg.js'
 import { readPictureFonts } from './readPageParts.js'
 
 /**
- * Writes a report page: whole or not at all. A file that is there already is replaced when it is a report of this tool, so
- * that a report can be made again; anything else only with `force`.
+ * Writes a page: whole or not at all. A file that is there already is replaced when it is a page of this tool, so
+ * that a page can be made again; anything else only with `force`.
  *
  * @throws InputError `file-exists`, `file-not-writable`
  */
-export async function writeReport(
+export async function writePage(
   path: string,
   page: string,
   options: { readonly force: boolean },

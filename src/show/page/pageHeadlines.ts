@@ -7,10 +7,10 @@ import type { Projection } from '../../predict/projection/projection.js'
 import type { HoldLabel, Load } from '../../segment/load.js'
 import { sayDuration } from '../text/sayDuration.js'
 import { groupDigits, sayInterval, sayNumber, sayValue } from '../text/sayEstimate.js'
-import type { ReportContent } from './reportPageContent.js'
+import type { PageContent } from './pageContent.js'
 
-/** The conclusion of the whole report in one sentence. */
-export function headlineOfReport(content: ReportContent): string {
+/** The conclusion of the whole page in one sentence. */
+export function headlineOfPage(content: PageContent): string {
   const [gap] = content.gaps
   if (content.machines.length === 2 && gap) return headlineOfGap(gap)
   if (content.machines.length > 2 && content.comparison)

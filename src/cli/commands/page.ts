@@ -1,19 +1,19 @@
 import { Command, InvalidArgumentError, Option } from 'commander'
 import { checkFiles } from '../../audit/checkFiles.js'
 import type { Chart } from '../../show/charts/chart.js'
+import { type PageCharts, pageCharts } from '../../show/page/pageCharts.js'
+import { pageContent } from '../../show/page/pageContent.js'
+import { headlineOfPage } from '../../show/page/pageHeadlines.js'
+import { plotPage } from '../../show/page/plotPage.js'
 import { readInputs } from '../../show/page/readInputs.js'
 import { readPageParts } from '../../show/page/readPageParts.js'
-import { plotReportPage } from '../../show/page/reportPage.js'
-import { type ReportCharts, reportCharts } from '../../show/page/reportPageCharts.js'
-import { reportContent } from '../../show/page/reportPageContent.js'
-import { headlineOfReport } from '../../show/page/reportPageHeadlines.js'
-import { writeCharts, writeReport } from '../../show/page/writeReport.js'
+import { writeCharts, writePage } from '../../show/page/writePage.js'
 import type { Context } from '../context.js'
 import { printAnswer } from '../output/printAnswer.js'
 import { showProgress } from '../output/showProgress.js'
-import { reportMachines } from './reportMachines.js'
+import { pageMachines } from './pageMachines.js'
 
-interface ReportOptions {
+interface PageOptions {
   readonly out: string
   readonly charts?: string
   readonly width: number
@@ -22,9 +22,9 @@ interface ReportOptions {
   readonly json?: boolean
 }
 
-/** `holdwatt report SHEET… --out FILE.html`: one page that can be published. */
-export function reportCommand(context: Context): Command {
-  return new Command('report')
+/** `holdwatt page SHEET… --out FILE.html`: one page that can be published. */
+export function pageCommand(context: Context): Command {
+  return new Command('page')
     .summary('one page that can be published')
     .description(
       'Fits the machines of the sheets and writes one self-contained HTML page: conclusion, traces, score curves, chips at equal power, the gap and its parts, a what-if, the audit, method, and what is needed to repeat it.',
@@ -37,25 +37,25 @@ export function reportCommand(context: Context): Command {
     .option('--force', 'replace files that holdwatt did not make')
     .option('--json', 'print one JSON document and nothing else')
     .addHelpText('after', EXAMPLES)
-    .action((paths: string[], options: ReportOptions) => writeAll(paths, options, context))
+    .action((paths: string[], options: PageOptions) => writeAll(paths, options, context))
 }
 
-async function writeAll(paths: readonly string[], options: ReportOptions, context: Context): Promise<void> {
-  const machines = await withProgress(context, 'fitting', paths.length, (done) => reportMachines(paths, done))
+async function writeAll(paths: readonly string[], options: PageOptions, context: Context): Promise<void> {
+  const machines = await withProgress(context, 'fitting', paths.length, (done) => pageMachines(paths, done))
   const [inputs, findings] = await Promise.all([readInputs(machines), checkFiles(paths)])
   const command = repeatCommand(paths, options)
-  const content = reportContent(machines, { version: context.version, command, inputs, findings })
-  const charts = reportCharts(content)
+  const content = pageContent(machines, { version: context.version, command, inputs, findings })
+  const charts = pageCharts(content)
   const force = options.force === true
   const parts = await readPageParts()
-  const page = await plotReportPage(content, charts, { ...parts, dark: options.dark === true })
-  await writeReport(options.out, page, { force })
+  const page = await plotPage(content, charts, { ...parts, dark: options.dark === true })
+  await writePage(options.out, page, { force })
   const pictures = await writePictures(allCharts(charts), options, context)
   printAnswer(
     {
-      command: 'report',
+      command: 'page',
       warnings: machines.flatMap((machine) => machine.warnings),
-      document: () => ({ page: options.out, charts: pictures, headline: headlineOfReport(content), inputs }),
+      document: () => ({ page: options.out, charts: pictures, headline: headlineOfPage(content), inputs }),
       view: [options.out, ...pictures],
       say: (written) => written.join('\n'),
     },
@@ -66,7 +66,7 @@ async function writeAll(paths: readonly string[], options: ReportOptions, contex
 
 async function writePictures(
   charts: readonly Chart[],
-  options: ReportOptions,
+  options: PageOptions,
   context: Context,
 ): Promise<readonly string[]> {
   const { charts: folder, width, dark, force } = options
@@ -77,7 +77,7 @@ async function writePictures(
   )
 }
 
-function allCharts(charts: ReportCharts) {
+function allCharts(charts: PageCharts) {
   return [...charts.machines.flat(), ...(charts.comparison ? [charts.comparison] : []), ...charts.gaps]
 }
 
@@ -95,10 +95,10 @@ async function withProgress<T>(
   }
 }
 
-function repeatCommand(paths: readonly string[], options: ReportOptions): string {
+function repeatCommand(paths: readonly string[], options: PageOptions): string {
   const quote = (text: string) => (/^[\w./-]+$/.test(text) ? text : `'${text.replaceAll("'", "'\\''")}'`)
   const dark = options.dark === true ? ' --dark' : ''
-  return `holdwatt report ${paths.map(quote).join(' ')} --out ${quote(options.out)}${dark}`
+  return `holdwatt page ${paths.map(quote).join(' ')} --out ${quote(options.out)}${dark}`
 }
 
 function parseWidth(text: string): number {
@@ -113,5 +113,5 @@ const EXAMPLES = `
 The page asks nothing of any network. A page or picture that holdwatt made is replaced; any other file only with --force.
 
 Examples:
-  holdwatt report heron.yaml --out heron.html
-  holdwatt report heron.yaml ibis.yaml --out duel.html --charts pictures --width 1920 --dark`
+  holdwatt page heron.yaml --out heron.html
+  holdwatt page heron.yaml ibis.yaml --out duel.html --charts pictures --width 1920 --dark`

@@ -6,9 +6,9 @@ import { addOutputOptions } from '../output/outputOptions.js'
 import { type RecordOptions, recordJob } from '../record/recordJob.js'
 import { runRecording } from '../record/runRecording.js'
 
-/** `holdwatt record -- COMMAND …`: log the machine's own energy counters while a command runs. */
-export function recordCommand(context: Context): Command {
-  const command = new Command('record')
+/** `holdwatt log -- COMMAND …`: log the machine's own energy counters while a command runs. */
+export function logCommand(context: Context): Command {
+  const command = new Command('log')
     .summary('log the machine’s own energy counters while a command runs')
     .usage('[options] -- COMMAND …')
     .description(
@@ -56,9 +56,9 @@ const SCORE_HELP =
 
 const EXAMPLES = `
 Examples:
-  holdwatt record --out run.csv -- ./render --scene tiles
-  holdwatt record --every 500ms --loop 20 --gap 5s --score "Score: ([0-9.]+)" --out heron.csv -- ./render
-  holdwatt record --for 30min --out whatever-runs.csv
+  holdwatt log --out run.csv -- ./render --scene tiles
+  holdwatt log --every 500ms --loop 20 --gap 5s --score "Score: ([0-9.]+)" --out heron.csv -- ./render
+  holdwatt log --for 30min --out whatever-runs.csv
 
 After a power cut or Ctrl-C the same line with --resume goes on where it stopped. Each row is written and pushed to the
 disk at once: a cut loses at most the last sample. Ctrl-C ends the command and keeps everything; a second one kills a

@@ -11,10 +11,10 @@ import type { FileFindings } from '../terminal/sayFindings.js'
 import { sayCaution } from '../text/sayCaution.js'
 import { sayWarning } from '../text/sayWarning.js'
 
-/** All that a report shows, computed before it is worded and drawn. */
-export interface ReportContent {
+/** All that a page shows, computed before it is worded and drawn. */
+export interface PageContent {
   readonly version: string
-  /** The command that makes the report again. */
+  /** The command that makes the page again. */
   readonly command: string
   readonly machines: readonly TestedMachine[]
   /** Null when there is one machine, or the workloads differ. */
@@ -26,26 +26,26 @@ export interface ReportContent {
   readonly warnings: readonly { readonly code: string; readonly message: string }[]
   /** Cautions in words, for whoever might act on a projection. */
   readonly cautions: readonly string[]
-  readonly inputs: readonly ReportInput[]
+  readonly inputs: readonly PageInput[]
 }
 
-/** A file that the report was made from. */
-export interface ReportInput {
+/** A file that the page was made from. */
+export interface PageInput {
   readonly name: string
   readonly bytes: number
   readonly sha256: string
 }
 
 /**
- * What a report shows of machines that were fitted: comparison at equal power, gaps of the first machine to the others,
+ * What a page shows of machines that were fitted: comparison at equal power, gaps of the first machine to the others,
  * warnings and cautions in words.
  *
  * @param facts - what can't be computed from the machines: version, command, inputs and the audit's findings
  */
-export function reportContent(
+export function pageContent(
   machines: readonly TestedMachine[],
-  facts: Pick<ReportContent, 'version' | 'command' | 'inputs' | 'findings'>,
-): ReportContent {
+  facts: Pick<PageContent, 'version' | 'command' | 'inputs' | 'findings'>,
+): PageContent {
   const warnings = machines.flatMap((machine) =>
     machine.warnings.map((warning) => ({ code: warning.code, message: sayWarning(warning) })),
   )
