@@ -75,6 +75,8 @@ function matchingScale(misfit: number, misfitAt: (log: number) => number | null)
     // A limit that doesn't act moves nothing.
     if (Math.abs(toMisfit - fromMisfit) < 0.1 * Math.abs(to - from)) break
     const next = clamped(to - (toMisfit * (to - from)) / (toMisfit - fromMisfit))
+    // Held at the farthest that a limit is moved: no secant is left.
+    if (next === to) break
     ;[from, fromMisfit, to] = [to, toMisfit, next]
   }
   const missed = Math.abs(misfitAt(to) ?? misfit)

@@ -45,15 +45,21 @@ function ownSteadyScore({ chip, tested, loop }: OwnTest): Estimate {
   const stride = Math.max(1, Math.floor(chip.draws.length / CURVES))
   const draws = chip.draws.filter((_, k) => k % stride === 0)
   const { plans } = projectionDraws({ ...chip, draws }, loop, true)
-  const { targetFor } = targetMachines({ chip }, tested)
+  const chassis = asHeld(tested)
+  const { targetFor } = targetMachines({ chip }, chassis)
   const { machine, endsOf } = targetFor([])
   const figures = roomForFigures(draws.length)
   draws.forEach(({ curve, heatPerK }, k) => {
     const ends = endsOf(plans.get(curve)!)
-    const warmth = { chassis: tested, score: 0, heatPerK: heatPerK ?? 0, idleW: machine.idleW }
+    const warmth = { chassis, score: 0, heatPerK: heatPerK ?? 0, idleW: machine.idleW }
     writeFigures(figures, k, ends, chip, leakageFactors(chip, loop, ends, warmth))
   })
   return estimateFromDraws({ values: figures.steady.score })
+}
+
+/** A chassis without the thermal network that holds no power in it: whether such a network was fitted changes no figure. */
+function asHeld(tested: Chassis): Chassis {
+  return tested.thermal?.ceilingC == null ? { ...tested, thermal: null } : tested
 }
 
 /** An estimate with a further relative standard error, in the logarithm. */

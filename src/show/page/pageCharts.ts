@@ -144,7 +144,7 @@ function sweepCharts(machine: TestedMachine, position: number, names: Set<string
   const tested = chassis.sustainedW.value
   const sweepW = evenly(low, high, SWEEP_POINTS, [...chip.measuredRangeW, tested])
   const target = { sustainedW: tested }
-  const { sweep } = projectScore({ chip, target, loop, tested: chassis, asTested, sweepW })
+  const { sweep } = projectScore({ chip, target, loop, testedLoop: loop, tested: chassis, asTested, sweepW })
   return [
     sweepChart({
       name: uniqueName(`${machine.machine} sweep`, names),

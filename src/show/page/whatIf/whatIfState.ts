@@ -70,7 +70,8 @@ export function requestOf(state: WhatIfState, machine: WhatIfMachine): Projectio
   const shortTerm = shortTermW > sustainedW ? { shortTermW, shortTermForS } : {}
   const burst = burstW > shortTermW ? { burstW, burstForS } : { burstW }
   const { chip, tested, loop, asTested } = machine
-  return { chip, target: { sustainedW, ...shortTerm, ...burst }, loop, tested, asTested }
+  const target = { sustainedW, ...shortTerm, ...burst }
+  return { chip, target, loop, testedLoop: loop, tested, asTested }
 }
 
 /** The command line that gives the same numbers. */
