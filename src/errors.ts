@@ -6,9 +6,9 @@ export interface InputLocation {
 }
 
 /**
- * Bad input or bad usage: the one error that a user can mend. The command line prints it and exits with 2.
+ * Bad input or bad usage: the one error that a user can correct. The command line prints it and exits with 2.
  *
- * `code` is stable and kebab-case (`column-ambiguous`); the message says what was needed and what came, with units;
+ * `code` is stable and kebab-case (`column-ambiguous`); the message says "expected X, got Y", with units;
  * `remedy` says what to do.
  */
 export class InputError extends Error {
@@ -27,7 +27,7 @@ export class InputError extends Error {
     super(message)
   }
 
-  /** The same error, told where it happened; what is already known stays. */
+  /** The same error with the place where it happened; what is already known stays. */
   at(where: InputLocation): InputError {
     return new InputError(this.code, this.message, {
       ...this.details,

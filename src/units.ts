@@ -33,13 +33,13 @@ export function parseQuantity(text: string | number, dimension: Dimension): numb
     if (value < ABSOLUTE_ZERO_C) {
       throw new InputError(
         'temperature-impossible',
-        `needed a temperature above -273.15 degC, got "${brief(written)}"`,
+        `expected a temperature above -273.15 degC, got "${brief(written)}"`,
       )
     }
   } else if (value < 0) {
     throw new InputError(
       'quantity-negative',
-      `needed ${AN[dimension]} of zero or more, got "${brief(written)}"`,
+      `expected ${AN[dimension]} of zero or more, got "${brief(written)}"`,
       {
         remedy: `write it as ${EXAMPLES[dimension]}`,
       },
@@ -178,9 +178,13 @@ function parseColons(text: string): number | undefined {
   const [hours, minutes, seconds] = [Number(parts?.[1] ?? 0), Number(parts?.[2]), Number(parts?.[3])]
   const minutesFit = parts?.[1] === undefined || minutes < 60
   if (parts === null || !minutesFit || !(seconds < 60)) {
-    throw new InputError('quantity-unreadable', `needed a time as MM:SS or HH:MM:SS, got "${brief(text)}"`, {
-      remedy: `write it as ${EXAMPLES.time}`,
-    })
+    throw new InputError(
+      'quantity-unreadable',
+      `expected a time as MM:SS or HH:MM:SS, got "${brief(text)}"`,
+      {
+        remedy: `write it as ${EXAMPLES.time}`,
+      },
+    )
   }
   return hours * 3600 + minutes * 60 + seconds
 }
@@ -216,7 +220,7 @@ function unitOf(word: string, text: string, dimension: Dimension): Unit {
   if (unit.dimension !== dimension) {
     throw new InputError(
       'unit-wrong',
-      `needed ${AN[dimension]}, got ${AN[unit.dimension]}: "${brief(text)}"`,
+      `expected ${AN[dimension]}, got ${AN[unit.dimension]}: "${brief(text)}"`,
       { remedy },
     )
   }
@@ -225,7 +229,7 @@ function unitOf(word: string, text: string, dimension: Dimension): Unit {
 
 function unreadable(text: string, dimension: Dimension): InputError {
   const came = text === '' ? 'nothing' : `"${brief(text)}"`
-  return new InputError('quantity-unreadable', `needed ${AN[dimension]} with its unit, got ${came}`, {
+  return new InputError('quantity-unreadable', `expected ${AN[dimension]} with its unit, got ${came}`, {
     remedy: remedyFor(text, dimension),
   })
 }

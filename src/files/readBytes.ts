@@ -38,7 +38,7 @@ async function readUpTo(input: InputFile, mostBytes: number, where: { file: stri
 function tooLarge(came: string, mostBytes: number, where: { file: string }): InputError {
   return new InputError(
     'file-too-large',
-    `needed a file of at most ${Math.floor(mostBytes / 1e6)} MB, got ${came}`,
+    `expected a file of at most ${Math.floor(mostBytes / 1e6)} MB, got ${came}`,
     { where, remedy: 'is this the right file? Of a log, export fewer columns, or sample less often' },
   )
 }

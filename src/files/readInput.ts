@@ -29,14 +29,14 @@ export async function openInput(path: string): Promise<InputFile> {
   closeSync(descriptor)
   const where = { file: plainText(path, 200) }
   if (kind.isDirectory()) {
-    throw new InputError('file-is-directory', 'needed a file, got a directory', {
+    throw new InputError('file-is-directory', 'expected a file, got a directory', {
       where,
       remedy: 'give a file in it',
     })
   }
   throw new InputError(
     'file-not-readable',
-    `needed a file, got ${kind.isFIFO() ? 'a named pipe' : 'a device'}`,
+    `expected a file, got ${kind.isFIFO() ? 'a named pipe' : 'a device'}`,
     {
       where,
       remedy: 'write its content to a file first, or pipe it in and give /dev/stdin',
@@ -107,7 +107,7 @@ const REASONS: { readonly [code: string]: readonly [string, string] } = {
   EACCES: ['no permission to read the file', 'change its permissions'],
   EPERM: ['no permission to read the file', 'change its permissions'],
   ELOOP: ['a symbolic link leads back to itself', 'link to the file itself'],
-  ENXIO: ['needed a file, got a socket', 'write its content to a file first'],
+  ENXIO: ['expected a file, got a socket', 'write its content to a file first'],
   ENAMETOOLONG: ['a name this long can be no file', 'check the path'],
   ERR_INVALID_ARG_VALUE: ['a path with a NUL character can be no file', 'check the path'],
 }

@@ -132,7 +132,7 @@ function fileExists(path: string, { refusal }: WriteOptions): InputError {
 }
 
 function notOrdinary(path: string): InputError {
-  return new InputError('file-not-writable', 'this is a device or a pipe, an ordinary file was needed', {
+  return new InputError('file-not-writable', 'expected an ordinary file, got a device or a pipe', {
     where: { file: path },
     remedy: 'choose a path of a file, new or old',
   })

@@ -68,7 +68,7 @@ export class LogParser {
   constructor(private readonly options: ParserOptions) {
     const { everyS } = options
     if (everyS !== undefined && !(everyS > 0 && Number.isFinite(everyS))) {
-      throw new InputError('interval-not-positive', `needed a sampling interval above 0 s, got ${everyS} s`)
+      throw new InputError('interval-not-positive', `expected a sampling interval above 0 s, got ${everyS} s`)
     }
   }
 
@@ -197,7 +197,7 @@ function markOfHead(header: Header, column: number, { fallback }: ChosenColumns)
 function endless(length: number): InputError {
   return new InputError(
     'line-too-long',
-    `needed lines of a text table, got one of more than ${length} characters`,
+    `expected lines of a text table, got one of more than ${length} characters`,
     {
       remedy: 'export the log as CSV text, one sample a line',
     },

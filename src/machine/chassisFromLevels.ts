@@ -26,7 +26,7 @@ const TIME_HALF_WIDTH = 0.2
 export function chassisFromLevels({ name, levels, idleW }: NotedChassis): Chassis {
   levels.slice(1).forEach((level, index) => {
     if (level.powerW > levels[index]!.powerW) {
-      const message = `noted levels were needed in the order in which they came, falling; ${level.powerW} W comes after ${levels[index]!.powerW} W`
+      const message = `expected levels that fall from one to the next, got ${level.powerW} W after ${levels[index]!.powerW} W`
       throw new InputError('levels-rising', message, {
         remedy: 'note the levels of one uninterrupted load from idle',
       })

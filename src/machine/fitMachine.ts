@@ -81,7 +81,7 @@ function idleOf(test: ReadTest): number | null {
 function requireSameChip(first: TestSheet, other: TestSheet): void {
   if (first.chip === other.chip && isSameWorkload(first.workload, other.workload)) return
   const say = (sheet: TestSheet) => `${sheet.chip} on ${sheet.workload.name} (${sheet.workload.score})`
-  const message = `sheets of one chip and workload are fitted together; ${say(first)} and ${say(other)} came`
+  const message = `expected sheets of one chip and workload, got ${say(first)} and ${say(other)}`
   throw new InputError('sheets-differ', message, {
     where: other.workloadAt,
     remedy: 'fit them one by one, or set them side by side with: holdwatt compare',
@@ -89,14 +89,10 @@ function requireSameChip(first: TestSheet, other: TestSheet): void {
 }
 
 function runsMissing(sheet: TestSheet): InputError {
-  return new InputError(
-    'runs-missing',
-    'at least one scored run is needed to fit a score curve, this sheet has none',
-    {
-      where: { file: sheet.file },
-      remedy: 'add `runs:` with a `score` each under a trial',
-    },
-  )
+  return new InputError('runs-missing', 'expected at least one scored run, got none', {
+    where: { file: sheet.file },
+    remedy: 'add `runs:` with a `score` each under a trial',
+  })
 }
 
 function withoutRepeats(warnings: readonly Warning[]): readonly Warning[] {

@@ -73,7 +73,7 @@ function checked(times: RunTimes, run: LoggedRun, trace: Trace): ResolvedRun {
     })
   }
   if (times.endS <= times.startS) {
-    const message = `a run must end after it starts: \`${run.start?.text}\` to \`${run.end?.text}\` came`
+    const message = `expected a run that ends after it starts, got \`${run.start?.text}\` to \`${run.end?.text}\``
     throw new InputError('run-time-reversed', message, {
       where: run.at,
       remedy: 'swap or correct the two times',

@@ -27,7 +27,7 @@ const text = z
 function estimateOf(range: z.ZodType<number>): z.ZodType<Estimate> {
   return z
     .looseObject({ value: range, low: finite, high: range, level: z.number().gt(0).lt(1) })
-    .refine((e) => e.low <= e.value && e.value <= e.high, 'low <= value <= high was needed')
+    .refine((e) => e.low <= e.value && e.value <= e.high, 'expected low <= value <= high')
 }
 
 const bend = z
@@ -84,7 +84,7 @@ export const chipSchema = z
     workload,
     measuredRangeW: z
       .tuple([power, power])
-      .refine(([low, high]) => low <= high, 'lowest, then highest power was needed'),
+      .refine(([low, high]) => low <= high, 'expected lowest, then highest power'),
     draws: z
       .array(
         z.looseObject({
@@ -107,7 +107,7 @@ export const chipSchema = z
     ({ draws, measuredRangeW: [low, high] }) => draws.every((draw) => risesOver(draw.curve, low, high)),
     {
       path: ['draws'],
-      message: 'a curve with a score above zero that never falls over the measured range was needed',
+      message: 'expected a curve with a score above zero that never falls over the measured range',
     },
   ) satisfies z.ZodType<Chip>
 
@@ -170,5 +170,5 @@ export const chassisSchema = z
   })
   .refine((chassis) => chassis.idleW < chassis.burstW.value, {
     path: ['idleW'],
-    message: 'less than burstW was needed: a machine draws more under load than at rest',
+    message: 'expected less than burstW: a machine draws more under load than at rest',
   }) satisfies z.ZodType<Chassis>

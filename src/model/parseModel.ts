@@ -17,10 +17,10 @@ export function parseModel<Model>(json: string, file: string, kind: ModelKind<Mo
   const raw = parseJson(json, file)
   const format = fieldOf(raw, 'format')
   if (format !== kind.format) {
-    const came = typeof format === 'string' ? `\`${format.slice(0, 40)}\` came` : 'this file has none'
+    const came = typeof format === 'string' ? `\`${format.slice(0, 40)}\`` : 'none'
     throw new InputError(
       'model-wrong-format',
-      `a model with \`"format": "${kind.format}"\` was needed, ${came}`,
+      `expected a model with \`"format": "${kind.format}"\`, got ${came}`,
       {
         where: { file },
         remedy: `write one with: holdwatt fit SHEET.yaml --${kind.format.replace('holdwatt-', '')} FILE.json`,

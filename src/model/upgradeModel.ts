@@ -49,7 +49,7 @@ function tooNew(version: number, file: string): InputError {
 
 function versionless(version: unknown, file: string): InputError {
   const came = version === undefined ? 'none' : JSON.stringify(version)?.slice(0, 40)
-  return new InputError('model-invalid', `version: a whole number from 1 up was needed, ${came} came`, {
+  return new InputError('model-invalid', `version: expected a whole number from 1 up, got ${came}`, {
     where: { file },
     remedy: 'fit the model anew rather than mend it by hand',
   })

@@ -50,7 +50,7 @@ function loggedTrial(raw: RawTrial, log: string, context: TrialContext): LoggedT
       )
     }
     if ((run.start === undefined) !== (run.end === undefined)) {
-      throw new InputError('run-time-half', 'a run needs both `start` and `end`, or neither; one came', {
+      throw new InputError('run-time-half', 'expected both `start` and `end` of a run, or neither, got one', {
         where,
         remedy: 'add the missing time, or leave both out: runs are then found in the log, in order',
       })

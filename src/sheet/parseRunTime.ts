@@ -61,7 +61,7 @@ function zoneOffsetS(zone: string): number {
 function invalid(text: string): InputError {
   return new InputError(
     'run-time-invalid',
-    `a time such as \`72 s\`, \`01:12\` or \`14:02:10\` was needed, \`${text}\` came`,
+    `expected a time such as \`72 s\`, \`01:12\` or \`14:02:10\`, got \`${text}\``,
     {
       remedy: 'give seconds since the log began, MM:SS, HH:MM:SS, or the time of day',
     },

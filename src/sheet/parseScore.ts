@@ -45,7 +45,7 @@ function invalid(text: string, workload: Workload): InputError {
   const comma = text.includes(',') ? 'write thousands without a comma and decimals with a point' : undefined
   return new InputError(
     'score-invalid',
-    `a score above zero in ${workload.score} was needed, \`${text}\` came`,
+    `expected a score above zero in ${workload.score}, got \`${text}\``,
     {
       remedy: comma ?? 'give a plain number, such as `score: 15210`',
     },

@@ -11,7 +11,7 @@ import type { TestSheet } from './testSheet.js'
  *
  * @param text - YAML
  * @param file - the sheet's path, for messages and for finding its logs
- * @throws InputError `sheet-…` with file, line and column, what was needed, what came and what to do; when several
+ * @throws InputError `sheet-…` with file, line and column, what was expected, what it got and what to do; when several
  *   values are wrong, the others are in `details.others`
  * @example parseSheet(text, 'heron.yaml').machine // 'Heron 14'
  */
@@ -83,7 +83,7 @@ function sayIssue(issue: z.core.$ZodIssue, tree: YamlTree): InputError[] {
   const params = issue.code === 'custom' ? issue.params : undefined
   const code = typeof params?.code === 'string' ? params.code : 'sheet-value-invalid'
   const remedy = typeof params?.remedy === 'string' ? params.remedy : 'see the example sheet in the README'
-  const came = params?.code === undefined ? `, ${sayWhatCame(valueAt(tree.value, issue.path))} came` : ''
+  const came = params?.code === undefined ? `, got ${sayWhatCame(valueAt(tree.value, issue.path))}` : ''
   return [new InputError(code, `${sayPath(issue.path)}${issue.message}${came}`, { where, remedy })]
 }
 

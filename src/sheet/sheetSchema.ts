@@ -6,7 +6,7 @@ import { parseRunTime } from './parseRunTime.js'
 /**
  * The shape of a test sheet (section 2 of cli/README.md), from text values to quantities in W, s and degrees C.
  *
- * Scores stay text here: their unit is known only once the workload is. Every message says what was needed; the
+ * Scores stay text here: their unit is known only once the workload is. Every message says what was expected; the
  * reader adds where it stands and what came.
  */
 export const sheetSchema = z.strictObject({
@@ -19,16 +19,16 @@ export const sheetSchema = z.strictObject({
       name: name('the name of the workload'),
       score: name("the score's unit, any word; `s` or `min` for a time"),
       better: z.enum(['higher', 'lower'], {
-        error: '`higher` (the score is a rate) or `lower` (the score is a time for fixed work) was needed',
+        error: 'expected `higher` (the score is a rate) or `lower` (the score is a time for fixed work)',
       }),
     },
     { error: objectNeeded('`name`, `score` and `better`') },
   ),
   trials: z
     .array(trialSchema(), {
-      error: 'a list of trials was needed, each beginning with `- log:` or `- noted:`',
+      error: 'expected a list of trials, each beginning with `- log:` or `- noted:`',
     })
-    .min(1, 'at least one trial was needed: `- log:` or `- noted:`')
+    .min(1, 'expected at least one trial: `- log:` or `- noted:`')
     .max(200, 'at most 200 trials fit in a sheet'),
 })
 
@@ -63,9 +63,9 @@ function trialSchema() {
       log: name('the path of a log, relative to the sheet').optional(),
       noted: z
         .array(levelSchema(), {
-          error: 'a list of levels was needed, such as `- { power: 58 W, for: 2 min }`',
+          error: 'expected a list of levels, such as `- { power: 58 W, for: 2 min }`',
         })
-        .min(1, 'at least one level was needed, such as `- { power: 44 W }`')
+        .min(1, 'expected at least one level, such as `- { power: 44 W }`')
         .optional(),
       load: loadNumber().optional(),
       device: name('which machine of a log of several').optional(),
@@ -77,7 +77,7 @@ function trialSchema() {
       every: positive(quantity('time')).optional(),
       runs: z
         .array(runSchema(), {
-          error: 'a list of runs was needed, such as `- { start: 12 s, end: 71 s, score: 15210 }`',
+          error: 'expected a list of runs, such as `- { start: 12 s, end: 71 s, score: 15210 }`',
         })
         .optional(),
     },
@@ -90,7 +90,7 @@ function runSchema() {
     {
       start: parsed(parseRunTime).optional(),
       end: parsed(parseRunTime).optional(),
-      score: z.string({ error: 'the score of the run was needed' }).min(1, 'the score of the run was needed'),
+      score: z.string({ error: 'expected the score of the run' }).min(1, 'expected the score of the run'),
       after: notNegative(quantity('time')).optional(),
       for: positive(quantity('time')).optional(),
     },
@@ -109,13 +109,13 @@ function levelSchema() {
 }
 
 /** A text with something to see in it. Control characters are refused, so that no name can drive a terminal. */
-function name(needed: string) {
+function name(expected: string) {
   return z
-    .string({ error: `${needed} was needed` })
+    .string({ error: `expected ${expected}` })
     .trim()
-    .min(1, `${needed} was needed`)
-    .max(200, 'at most 200 characters were needed')
-    .regex(/^\P{Cc}*$/u, 'a text without control characters was needed')
+    .min(1, `expected ${expected}`)
+    .max(200, 'expected at most 200 characters')
+    .regex(/^\P{Cc}*$/u, 'expected a text without control characters')
 }
 
 /** Which load of a log, counted from 1 as `stages` numbers them. */
@@ -134,7 +134,7 @@ function quantity(dimension: Dimension) {
 /** Runs a parser of text, turning its complaint into one about this place in the sheet. */
 function parsed<T>(parse: (text: string) => T): z.ZodType<T, string> {
   return z
-    .string({ error: 'one value, not a list or a group of keys, was needed' })
+    .string({ error: 'expected one value, not a list or a group of keys' })
     .transform((text, context): T => {
       try {
         return parse(text)
@@ -148,14 +148,14 @@ function parsed<T>(parse: (text: string) => T): z.ZodType<T, string> {
 }
 
 function positive(schema: z.ZodType<number, string>) {
-  return schema.refine((value) => value > 0, 'more than zero was needed')
+  return schema.refine((value) => value > 0, 'expected more than zero')
 }
 
 function notNegative(schema: z.ZodType<number, string>) {
-  return schema.refine((value) => value >= 0, 'zero or more was needed')
+  return schema.refine((value) => value >= 0, 'expected zero or more')
 }
 
 function objectNeeded(keys: string) {
   return (issue: { code?: string }) =>
-    issue.code === 'invalid_type' ? `keys were needed here: ${keys}` : undefined
+    issue.code === 'invalid_type' ? `expected the keys ${keys}` : undefined
 }

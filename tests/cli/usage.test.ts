@@ -76,15 +76,15 @@ describe('the command line', () => {
     [['project', 'x.yaml', '--sustained', '-5W'], /zero or more/],
     [['project', 'x.yaml', '--sustained', '40W:100W:0.001W'], /2 to 200 steps/],
     [['project', 'x.yaml', '--runs', '0', '--sustained', '5W'], /1 to 1000/],
-    [['project', 'samples/heron.yaml'], /a target is needed/],
-    [['project', 'samples/heron.yaml', '--sustained', '71W', '--chassis', 'x.json'], /both came/],
-    [['compare', 'samples/heron.yaml', '--at', 'warm'], /needed a power/],
+    [['project', 'samples/heron.yaml'], /expected a target/],
+    [['project', 'samples/heron.yaml', '--sustained', '71W', '--chassis', 'x.json'], /got both/],
+    [['compare', 'samples/heron.yaml', '--at', 'warm'], /expected a power/],
     [['explain', 'samples/heron.yaml'], /missing required argument/],
     [
       ['compare', 'samples/bittern-noted.yaml', 'samples/bittern-noted.yaml'],
       /tests of one[\s\S]*holdwatt explain/,
     ],
-    [['compare', 'samples/bittern-noted.yaml'], /Two or more/],
+    [['compare', 'samples/bittern-noted.yaml'], /two or more/],
   ])('ends %j with 2 and a way out on stderr, nothing on stdout', async (words, message) => {
     const { status, stdout, stderr } = await runInside(words)
     expect({ status, stdout }).toEqual({ status: 2, stdout: '' })
@@ -186,7 +186,7 @@ describe('model files', () => {
     const swapped = await runInside(['project', chassis, '--sustained', '50W'])
     expect(swapped).toMatchObject({
       status: 2,
-      stderr: expect.stringMatching(/a test sheet was needed here, a chassis model came/),
+      stderr: expect.stringMatching(/expected a test sheet, got a chassis model/),
     })
   })
 })

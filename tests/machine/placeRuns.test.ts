@@ -91,7 +91,7 @@ describe('run times', () => {
 
   it('that run backwards are refused', () => {
     expect(() => placed(trialOf(['start: 80 s, end: 20 s, score: 100']), { runsS: [60], gapS: 0 })).toThrow(
-      /end after it starts/,
+      /ends after it starts/,
     )
   })
 

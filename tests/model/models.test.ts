@@ -118,7 +118,7 @@ describe('a model file of another version', () => {
   it.each([undefined, null, '2', 0, -1, 1.5])('that is no version (%s) is refused', async (version) => {
     await expect(load({ ...present, version })).rejects.toMatchObject({
       code: 'model-invalid',
-      message: expect.stringMatching(/^version: a whole number from 1 up was needed/),
+      message: expect.stringMatching(/^version: expected a whole number from 1 up/),
     })
   })
 })

@@ -106,7 +106,7 @@ describe('logarithmic mean', () => {
     expect(() => logarithmicMean(a, b)).toThrow(
       expect.objectContaining({
         code: 'values-not-positive',
-        message: expect.stringContaining(`above 0 were needed, got ${a} and ${b}`),
+        message: expect.stringContaining(`above 0, got ${a} and ${b}`),
       }),
     )
   })

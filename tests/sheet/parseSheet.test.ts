@@ -125,7 +125,7 @@ describe('a wrong test sheet', () => {
       changed('machine: Heron 14\n', ''),
       'sheet-value-invalid',
       1,
-      /machine: .*nothing came/,
+      /machine: expected .*got nothing/,
       /example/,
     ],
     [
@@ -133,7 +133,7 @@ describe('a wrong test sheet', () => {
       changed('22 degC', '22 W'),
       'unit-wrong',
       4,
-      /ambient: needed a temperature, got a power/,
+      /ambient: expected a temperature, got a power/,
       /degC/,
     ],
     ['an unknown unit', changed('7 s }', '7 sx }'), 'unit-unknown', 18, /sx/, /min/],
@@ -142,7 +142,7 @@ describe('a wrong test sheet', () => {
       changed('higher', 'up'),
       'sheet-value-invalid',
       8,
-      /higher.*lower.*`up` came/,
+      /higher.*lower.*got `up`/,
       /example/,
     ],
     ['half a run time', changed(', end: 71 s', ''), 'run-time-half', 14, /both/, /add the missing time/],
@@ -189,7 +189,7 @@ describe('a wrong test sheet', () => {
     ],
     ['a key twice', changed('chip:', 'machine: Plover\nchip:'), 'yaml-key-repeated', 2, /twice/, /keep one/],
     ['broken YAML', changed('{ score: 15010 }', '{ score: 15010'), 'yaml-invalid', 17, /YAML/, /indent/],
-  ])('with %s is told with line, what came and what to do', (_case, text, code, line, message, remedy) => {
+  ])('with %s is told with line, what it got and what to do', (_case, text, code, line, message, remedy) => {
     const error = complaint(text)
     expect(error.code).toBe(code)
     expect(error.details.where).toMatchObject({ file: 'heron.yaml', line })

@@ -52,7 +52,7 @@ export function chooseJobs(options: ArchiveOptions, tasks: number | undefined): 
 function parseJobs(text: string): number {
   const jobs = Number(text)
   if (!Number.isInteger(jobs) || jobs < 1 || jobs > 256) {
-    throw new InvalidArgumentError('A whole number of jobs from 1 to 256 was needed.')
+    throw new InvalidArgumentError('Expected a whole number of jobs from 1 to 256.')
   }
   return jobs
 }

@@ -68,7 +68,7 @@ function listTasks(
   context: Context,
 ): ArchiveTasks {
   if (words.length > 0) {
-    throw new InputError('list-and-files', 'either files or --from-list were needed, both came', {
+    throw new InputError('list-and-files', 'expected either files or --from-list, got both', {
       remedy: 'put the files into the list',
     })
   }

@@ -28,9 +28,13 @@ export async function manyFits(
   context: Context,
 ): Promise<void> {
   if (options.chip !== undefined || options.chassis !== undefined) {
-    throw new InputError('models-many', '--chip and --chassis write one model each, and many sheets came', {
-      remedy: 'name the sheets of one chip one by one, without --json-lines',
-    })
+    throw new InputError(
+      'models-many',
+      'expected one sheet for --chip and --chassis, which write one model each, got many',
+      {
+        remedy: 'name the sheets of one chip one by one, without --json-lines',
+      },
+    )
   }
   const command = 'fit'
   const source = { command, words, options, endings: SHEET_ENDINGS, split: sheetsOf, group: pathsTogether }

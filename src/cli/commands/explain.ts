@@ -40,7 +40,7 @@ async function explain(
 ): Promise<void> {
   const [sheetA, sheetB] = await Promise.all([readSheet(pathA), readSheet(pathB)])
   if (sheetA.workload.name !== sheetB.workload.name) {
-    const message = `both sheets must be of one workload; \`${sheetA.workload.name}\` and \`${sheetB.workload.name}\` came`
+    const message = `expected two sheets of one workload, got \`${sheetA.workload.name}\` and \`${sheetB.workload.name}\``
     throw new InputError('workloads-differ', message, {
       where: sheetB.workloadAt,
       remedy: 'if it is the same work, write its name the same way in both sheets',

@@ -68,7 +68,7 @@ reported. Counters may be closed to users: the error says which, why, and what h
 function parseCount(text: string): number {
   const count = Number(text)
   if (!Number.isInteger(count) || count < 1 || count > 1000) {
-    throw new InvalidArgumentError('A whole number of runs from 1 to 1000 was needed.')
+    throw new InvalidArgumentError('Expected a whole number of runs from 1 to 1000.')
   }
   return count
 }
@@ -77,7 +77,7 @@ function parsePattern(text: string): RegExp {
   const pattern = patternOf(text)
   // Any text fits this one, so that its groups can be counted.
   if (new RegExp(`${text}|`).exec('')!.length < 2) {
-    throw new InvalidArgumentError('A group around the number was needed, as in "Score: ([0-9.]+)".')
+    throw new InvalidArgumentError('Expected a group around the number, as in "Score: ([0-9.]+)".')
   }
   return pattern
 }

@@ -104,7 +104,7 @@ function repeatCommand(paths: readonly string[], options: PageOptions): string {
 function parseWidth(text: string): number {
   const width = Number(text)
   if (!Number.isInteger(width) || width < 320 || width > 7680) {
-    throw new InvalidArgumentError('A whole number of pixels from 320 to 7680 was needed.')
+    throw new InvalidArgumentError('Expected a whole number of pixels from 320 to 7680.')
   }
   return width
 }

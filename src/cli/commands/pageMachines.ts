@@ -28,7 +28,7 @@ export async function pageMachines(
 async function readTestSheet(path: string): Promise<TestSheet> {
   const subject = await readSubject(path)
   if (subject.kind === 'sheet') return subject.sheet
-  throw new InputError('subject-wrong', `a test sheet was needed, a ${subject.kind} model came`, {
+  throw new InputError('subject-wrong', `expected a test sheet, got a ${subject.kind} model`, {
     where: { file: path },
     remedy: 'a page shows measurements: name the test sheets that the model was fitted from',
   })

@@ -70,7 +70,7 @@ export function projectCommand(context: Context): Command {
 function parseRuns(text: string): number {
   const runs = Number(text)
   if (!Number.isInteger(runs) || runs < 1 || runs > 1000) {
-    throw new InvalidArgumentError('A whole number of runs from 1 to 1000 was needed.')
+    throw new InvalidArgumentError('Expected a whole number of runs from 1 to 1000.')
   }
   return runs
 }

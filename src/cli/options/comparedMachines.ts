@@ -81,20 +81,16 @@ export function fittedForComparison(fit: {
 }
 
 function oneChip(second: Subject): InputError {
-  return new InputError(
-    'one-chip',
-    'two chips or more are needed to compare; all of these are tests of one',
-    {
-      where: { file: second.kind === 'sheet' ? second.sheet.file : second.path },
-      remedy: 'why one machine scores less than another with the same chip is told by: holdwatt explain',
-    },
-  )
+  return new InputError('one-chip', 'expected two chips or more, got tests of one', {
+    where: { file: second.kind === 'sheet' ? second.sheet.file : second.path },
+    remedy: 'why one machine scores less than another with the same chip is told by: holdwatt explain',
+  })
 }
 
 function requireSameWork([first, ...others]: readonly Chip[]): void {
   const other = others.find((chip) => chip.workload.name !== first!.workload.name)
   if (other === undefined) return
-  const message = `chips can be compared on the same work only; \`${first!.workload.name}\` and \`${other.workload.name}\` came`
+  const message = `expected chips that did the same work, got \`${first!.workload.name}\` and \`${other.workload.name}\``
   throw new InputError('workloads-differ', message, {
     remedy:
       'if it is the same work, write its name the same way in all sheets; an archive of several workloads is told by: holdwatt survey',
@@ -107,7 +103,7 @@ function machineOfModel(subject: Exclude<Subject, { readonly kind: 'sheet' }>): 
     const { chip } = subject
     return { machine: chip.name, chip, sustainedW: null }
   }
-  throw new InputError('subject-wrong', 'a test sheet or a chip model was needed, a chassis model came', {
+  throw new InputError('subject-wrong', 'expected a test sheet or a chip model, got a chassis model', {
     where: { file: subject.path },
     remedy: 'write a chip model with: holdwatt fit SHEET.yaml --chip FILE.json',
   })

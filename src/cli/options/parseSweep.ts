@@ -13,7 +13,7 @@ const MOST_STEPS = 200
 export function parseSweep(text: string): readonly number[] {
   const parts = text.split(':')
   if (parts.length !== 1 && parts.length !== 3) {
-    throw new InvalidArgumentError('A power such as 71W, or a sweep such as 40W:100W:5W, was needed.')
+    throw new InvalidArgumentError('Expected a power such as 71W, or a sweep such as 40W:100W:5W.')
   }
   const [firstW, lastW, stepW] = parts.map((part) => quantityArgument(part, 'power'))
   if (lastW === undefined || stepW === undefined) return [firstW!]
@@ -21,7 +21,7 @@ export function parseSweep(text: string): readonly number[] {
   const steps = Math.floor((lastW - firstW!) / stepW + 1e-9) + 1
   if (steps < 2 || steps > MOST_STEPS) {
     throw new InvalidArgumentError(
-      `A sweep of 2 to ${MOST_STEPS} steps from low to high was needed, this has ${Math.max(0, steps)}.`,
+      `Expected a sweep of 2 to ${MOST_STEPS} steps from low to high, got ${Math.max(0, steps)}.`,
     )
   }
   return Array.from({ length: steps }, (_, index) => Number((firstW! + index * stepW).toPrecision(12)))
@@ -31,7 +31,7 @@ export function parseSweep(text: string): readonly number[] {
 export function parsePowers(text: string): readonly number[] {
   const parts = text.split(',').filter((part) => part.trim() !== '')
   if (parts.length === 0 || parts.length > MOST_STEPS) {
-    throw new InvalidArgumentError(`1 to ${MOST_STEPS} powers such as 40W,55W,70W were needed.`)
+    throw new InvalidArgumentError(`Expected 1 to ${MOST_STEPS} powers such as 40W,55W,70W.`)
   }
   return parts.map((part) => quantityArgument(part, 'power'))
 }

@@ -66,14 +66,14 @@ function requireOneTarget(options: TargetOptions): void {
   if (chassis !== undefined && numbers) {
     throw new InputError(
       'target-both-kinds',
-      'one target is needed: --chassis, or its limits in numbers; both came',
+      'expected one target, --chassis or its limits in numbers, got both',
       {
         remedy: 'leave out --chassis, or --sustained, --burst and --short-term',
       },
     )
   }
   if (chassis === undefined && sustained === undefined) {
-    throw new InputError('target-missing', 'a target is needed, none came', {
+    throw new InputError('target-missing', 'expected a target, got none', {
       remedy: 'add --sustained 71W (what it holds), or --chassis FILE (a model or a sheet)',
     })
   }
@@ -99,7 +99,7 @@ async function readSource(paths: readonly string[]): Promise<ProjectionSource> {
 
 function sheetOf(subject: Subject) {
   if (subject.kind === 'sheet') return subject.sheet
-  throw new InputError('subject-wrong', `a test sheet was needed here, a ${subject.kind} model came`, {
+  throw new InputError('subject-wrong', `expected a test sheet, got a ${subject.kind} model`, {
     where: { file: subject.path },
     remedy:
       'give one or more test sheets of one chip, or one chip model alone; a chassis model goes behind --chassis',
@@ -112,7 +112,7 @@ async function readTarget(
   const subject = await readSubject(path)
   if (subject.kind === 'chassis') return { chassis: subject.chassis, warnings: [] }
   if (subject.kind === 'sheet') return fitTestChassis(await readTestedMachine(subject.sheet))
-  throw new InputError('subject-wrong', 'a chassis was needed behind --chassis, a chip model came', {
+  throw new InputError('subject-wrong', 'expected a chassis behind --chassis, got a chip model', {
     where: { file: path },
     remedy: 'write a chassis model with: holdwatt fit SHEET.yaml --chassis FILE.json',
   })

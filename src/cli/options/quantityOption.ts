@@ -21,7 +21,7 @@ export function quantityOption(
 export function quantityArgument(text: string, dimension: Dimension, bounds: QuantityBounds = {}): number {
   const value = complaintOf(() => parseQuantity(text, dimension))
   if (dimension !== 'temperature' && (value < 0 || (value === 0 && bounds.zero !== true))) {
-    throw new InvalidArgumentError(`More than ${formatQuantity(0, dimension)} was needed.`)
+    throw new InvalidArgumentError(`Expected more than ${formatQuantity(0, dimension)}.`)
   }
   return value
 }

@@ -68,7 +68,7 @@ function environmentColour(context: Context): boolean {
 function parseWidth(text: string): number {
   const width = Number(text)
   if (!Number.isInteger(width) || width < 40 || width > 400) {
-    throw new InvalidArgumentError('A whole number of columns from 40 to 400 was needed.')
+    throw new InvalidArgumentError('Expected a whole number of columns from 40 to 400.')
   }
   return width
 }

@@ -71,7 +71,7 @@ const SLOWEST_S = 60
 function contradiction(words: readonly string[], options: RecordOptions): InputError | undefined {
   const { every, score, better } = options
   if (every < FASTEST_S || every > SLOWEST_S) {
-    const message = `needed ${FASTEST_S} s to ${SLOWEST_S} s between samples, got ${every} s`
+    const message = `expected ${FASTEST_S} s to ${SLOWEST_S} s between samples, got ${every} s`
     const why =
       every < FASTEST_S ? 'counters are not renewed any faster' : 'a counter may wrap around unseen meanwhile'
     return new InputError(every < FASTEST_S ? 'interval-too-short' : 'interval-too-long', message, {
@@ -79,7 +79,7 @@ function contradiction(words: readonly string[], options: RecordOptions): InputE
     })
   }
   if (words.length === 0 && options.for === undefined) {
-    return usage('needed a command after --, or --for TIME to record without one')
+    return usage('expected a command after --, or --for TIME to record without one')
   }
   if (words.length > 0 && options.for !== undefined) {
     return usage('--for records without a command; a command is recorded until it ends, or with --loop COUNT')

@@ -112,7 +112,7 @@ function longestLoad(trials: readonly ChassisTrial[]): { trial: ChassisTrial; lo
     })
   }
   if (!longest) {
-    throw new InputError('no-load', 'a log with a load in it is needed to fit a chassis, none came', {
+    throw new InputError('no-load', 'expected a log with a load in it, got none', {
       remedy: 'log the power while the task runs, from idle until it has settled',
     })
   }

@@ -125,17 +125,13 @@ const DRAWS = 240
 
 function requireRuns(runs: readonly ScoredRun[]): void {
   if (runs.length === 0) {
-    throw new InputError(
-      'runs-missing',
-      'At least one scored run was needed to fit a score curve, got none.',
-      {
-        remedy: 'Add runs with scores to the test sheet.',
-      },
-    )
+    throw new InputError('runs-missing', 'expected at least one scored run, got none', {
+      remedy: 'Add runs with scores to the test sheet.',
+    })
   }
   for (const run of runs) {
     if (!(run.score > 0 && Number.isFinite(run.score))) {
-      throw new InputError('score-not-positive', `A score above 0 was needed, got ${run.score}.`)
+      throw new InputError('score-not-positive', `expected a score above 0, got ${run.score}`)
     }
   }
 }

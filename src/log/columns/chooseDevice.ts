@@ -104,7 +104,7 @@ function unknown(value: string, column: Column, values: readonly string[]): Inpu
 function columnMissing(value: string, header: Header): InputError {
   return new InputError(
     'device-column-missing',
-    `needed a column that tells machines apart to find "${plainText(value, 40)}", got ${listColumns(header.columns)}`,
+    `expected a column that tells machines apart to find "${plainText(value, 40)}", got ${listColumns(header.columns)}`,
     { remedy: 'leave --device out: the log is of one machine' },
   )
 }

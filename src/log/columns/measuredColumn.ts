@@ -58,7 +58,7 @@ export function wrongUnit(wanted: Wanted, column: Column, needed: string): Input
   const came = column.unit === undefined ? 'no unit' : column.unit.symbol
   return new InputError(
     'column-unit',
-    `needed a ${wanted} column in ${needed}, got "${column.header}" in ${came}`,
+    `expected a ${wanted} column in ${needed}, got "${column.header}" in ${came}`,
     {
       remedy: `choose another with --${wanted} "NAME", or name the unit in the header`,
     },

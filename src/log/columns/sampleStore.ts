@@ -184,7 +184,7 @@ function usualStep(times: Float64Array): number {
 function disordered(mostRows: number): InputError {
   return new InputError(
     'times-disordered',
-    `needed rows in the order of time in a log of more than ${mostRows} rows, got too many that are not`,
+    `expected rows in the order of time in a log of more than ${mostRows} rows, got too many that are not`,
     { remedy: 'sort the log by time, or export a part of it' },
   )
 }

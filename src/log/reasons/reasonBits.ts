@@ -30,7 +30,7 @@ export function parseReasonBits(text: string): ReasonBits {
   if (bits !== undefined) return bits
   throw new InputError(
     'reason-bits-unreadable',
-    `needed names of bits such as "4=power 8=heat 1=idle", got "${plainText(text)}"`,
+    `expected names of bits such as "4=power 8=heat 1=idle", got "${plainText(text)}"`,
     { remedy: 'write each bit as its value, =, and its meaning: power, heat, idle, demand or other' },
   )
 }

@@ -19,7 +19,7 @@ export function buildTrace(
   if (kept.length < 2) {
     throw new InputError(
       'too-few-samples',
-      `needed at least 2 samples with a possible power, got ${kept.length}`,
+      `expected at least 2 samples with a possible power, got ${kept.length}`,
       {
         remedy: 'pick another column with --power "NAME"',
       },
@@ -29,9 +29,13 @@ export function buildTrace(
   const timesS = since(pickAt(samples.timesS, kept), originS)
   const lengthS = timesS.at(-1)!
   if (!(lengthS >= LEAST_LENGTH_S && lengthS <= MOST_LENGTH_S)) {
-    throw new InputError('times-unusable', `needed a log of 1 ms to 100 years, got times over ${lengthS} s`, {
-      remedy: 'pick another column with --time "NAME", or give the sampling interval with --every 1s',
-    })
+    throw new InputError(
+      'times-unusable',
+      `expected a log of 1 ms to 100 years, got times over ${lengthS} s`,
+      {
+        remedy: 'pick another column with --time "NAME", or give the sampling interval with --every 1s',
+      },
+    )
   }
   const lines = pickAt(samples.lines, kept)
   return {

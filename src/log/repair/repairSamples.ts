@@ -75,7 +75,7 @@ function usableRows({ lines, written, power }: TableRows, repairs: RepairList): 
     const where = line === undefined ? {} : { where: { line } }
     throw new InputError(
       'too-few-samples',
-      `needed at least 2 samples with a time and a power, got ${powered} (of ${power.length} rows)`,
+      `expected at least 2 samples with a time and a power, got ${powered} (of ${power.length} rows)`,
       { ...where, remedy: 'log for longer, or pick other columns with --power and --time' },
     )
   }

@@ -98,7 +98,7 @@ function headOf(text: string, mostLines: number): string {
     if (next - end > LONGEST_LINE) {
       throw new InputError(
         'line-too-long',
-        `needed lines of a text table, got a line of ${next - end} characters`,
+        `expected lines of a text table, got a line of ${next - end} characters`,
         {
           where: { line: lines + 1 },
           remedy: 'export the log as CSV text, one sample a line',
@@ -146,10 +146,14 @@ function scoreAt(
   if (unitsRow && (below === undefined || !isUnitsRow(below.cells, cells.length))) return undefined
   if (!cells.some((cell) => /^(?=.*\p{L})[^\d]/su.test(cell.trim()))) return undefined
   if (cells.length > MOST_COLUMNS) {
-    throw new InputError('too-many-columns', `needed at most ${MOST_COLUMNS} columns, got ${cells.length}`, {
-      where: { line },
-      remedy: 'export fewer sensors',
-    })
+    throw new InputError(
+      'too-many-columns',
+      `expected at most ${MOST_COLUMNS} columns, got ${cells.length}`,
+      {
+        where: { line },
+        remedy: 'export fewer sensors',
+      },
+    )
   }
   const columns = cells.map((cell, index) => describeColumn(cell, index, below?.cells[index]))
   const rows = records

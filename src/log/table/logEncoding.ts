@@ -26,7 +26,7 @@ export function logEncoding(head: Uint8Array): LogEncoding {
   }
   if (oddZeros > 0.8 * pairs && evenZeros === 0) return 'utf-16le'
   if (evenZeros > 0.8 * pairs && oddZeros === 0) return 'utf-16be'
-  throw new InputError('not-text', 'needed a text table, got binary data (zero bytes)', {
+  throw new InputError('not-text', 'expected a text table, got binary data (zero bytes)', {
     remedy: 'export the log as CSV text',
   })
 }

@@ -139,7 +139,7 @@ function requireSeries(values: ArrayLike<number>): Float64Array {
 
 function requirePenalty(penalty: number): number {
   if (!(penalty >= 0 && Number.isFinite(penalty))) {
-    throw new InputError('penalty-unusable', `A penalty of 0 or more was needed, got ${penalty}.`)
+    throw new InputError('penalty-unusable', `expected a penalty of 0 or more, got ${penalty}`)
   }
   return penalty
 }
@@ -148,7 +148,7 @@ function requireMinLength(minLength: number): number {
   if (!(Number.isInteger(minLength) && minLength >= 1)) {
     throw new InputError(
       'min-length-unusable',
-      `A shortest length of 1, 2, 3, ... was needed, got ${minLength}.`,
+      `expected a shortest length of 1, 2, 3, ..., got ${minLength}`,
     )
   }
   return minLength

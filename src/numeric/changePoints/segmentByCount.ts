@@ -30,7 +30,7 @@ export function segmentByCount(
   if (n < (maxEdges + 1) * minLength || !Array.from(values).every(Number.isFinite)) {
     throw new InputError(
       'values-unusable',
-      `${maxEdges} edges with ${minLength} values a segment need ${(maxEdges + 1) * minLength} finite values, got ${n}.`,
+      `expected ${(maxEdges + 1) * minLength} finite values or more for ${maxEdges} edges with ${minLength} values a segment, got ${n}`,
     )
   }
   const layers: Layer[] = [firstLayer(values)]

@@ -132,7 +132,7 @@ function prepare(problem: LeastSquaresProblem): Setting {
     if (residuals.length !== count) {
       throw new InputError(
         'residuals-unusable',
-        `Every call must return as many residuals: ${count} were needed, got ${residuals.length}.`,
+        `expected ${count} residuals from every call, got ${residuals.length}`,
       )
     }
     // A copy: the caller may fill the same array again at the next call.
@@ -164,7 +164,7 @@ function requireBounds(
   if (start.length === 0 || !start.every(Number.isFinite)) {
     throw new InputError(
       'start-unusable',
-      `A start of one or more finite numbers was needed, got [${start.join(', ')}].`,
+      `expected a start of one or more finite numbers, got [${start.join(', ')}]`,
     )
   }
   const lower = Float64Array.from(problem.lower ?? start.map(() => Number.NEGATIVE_INFINITY))
@@ -176,7 +176,7 @@ function requireBounds(
   ) {
     throw new InputError(
       'bounds-unusable',
-      `${start.length} lower bounds below as many upper bounds, with the start between them, were needed; got lower [${lower.join(', ')}], start [${start.join(', ')}], upper [${upper.join(', ')}].`,
+      `expected ${start.length} lower bounds below as many upper bounds, with the start between them, got lower [${lower.join(', ')}], start [${start.join(', ')}], upper [${upper.join(', ')}]`,
       { remedy: 'Leave a parameter that shall not move out of the fit.' },
     )
   }
@@ -188,7 +188,7 @@ function requireResiduals(problem: LeastSquaresProblem, start: Float64Array): Fl
   if (residuals.length < start.length || !allFinite(residuals)) {
     throw new InputError(
       'residuals-unusable',
-      `At least ${start.length} residuals, all finite at the start, were needed; got ${residuals.length}, of which ${residuals.filter((value) => !Number.isFinite(value)).length} not finite.`,
+      `expected at least ${start.length} residuals, all finite at the start, got ${residuals.length}, of which ${residuals.filter((value) => !Number.isFinite(value)).length} not finite`,
       { remedy: 'Give more data, fewer parameters, or a start where the model has a value.' },
     )
   }

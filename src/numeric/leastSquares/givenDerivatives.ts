@@ -33,7 +33,7 @@ function columnsOf(given: ArrayLike<ArrayLike<number>>, columnCount: number, cou
   if (given.length !== columnCount || given[0]!.length !== count) {
     throw new InputError(
       'jacobian-shape',
-      `${columnCount} columns of ${count} derivatives were needed, got ${given.length} of ${given[0]?.length ?? 0}.`,
+      `expected ${columnCount} columns of ${count} derivatives, got ${given.length} of ${given[0]?.length ?? 0}`,
     )
   }
   return Array.from(given, (column) => new Float64Array(column))
@@ -47,7 +47,7 @@ function columnsOfRows(
   if (given.length !== count || given[0]?.length !== columnCount) {
     throw new InputError(
       'jacobian-shape',
-      `The Jacobian needs ${count} rows of ${columnCount} derivatives, got ${given.length} of ${given[0]?.length ?? 0}.`,
+      `expected ${count} rows of ${columnCount} derivatives, got ${given.length} of ${given[0]?.length ?? 0}`,
     )
   }
   return Array.from({ length: columnCount }, (_, j) => Float64Array.from(given, (row) => row[j]!))

@@ -101,7 +101,7 @@ function requireDesign({ design, values, weights }: Parameters<typeof linearLeas
   if (!(finite && weighted && lengths && enough && Array.from(values).every(Number.isFinite))) {
     throw new InputError(
       'design-unusable',
-      `A linear fit needs n rows of p finite numbers, n >= p >= 1, n finite values and n weights >= 0; got ${design.length} rows of ${columnCount}, ${values.length} values${weights ? ` and ${weights.length} weights` : ''}.`,
+      `expected n rows of p finite numbers, n >= p >= 1, n finite values and n weights >= 0, got ${design.length} rows of ${columnCount}, ${values.length} values${weights ? ` and ${weights.length} weights` : ''}`,
       { remedy: 'Check for missing values, and give at least as many values as parameters.' },
     )
   }

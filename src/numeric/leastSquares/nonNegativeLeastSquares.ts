@@ -148,7 +148,7 @@ function requireDesign({ design, values }: Parameters<typeof nonNegativeLeastSqu
   if (!(finite && values.length === design.length && Array.from(values).every(Number.isFinite))) {
     throw new InputError(
       'design-unusable',
-      `A non-negative fit needs n >= 1 rows of p >= 1 finite numbers and n finite values; got ${design.length} rows of ${columnCount} and ${values.length} values.`,
+      `expected n >= 1 rows of p >= 1 finite numbers and n finite values, got ${design.length} rows of ${columnCount} and ${values.length} values`,
       { remedy: 'Check for missing values.' },
     )
   }

@@ -34,7 +34,7 @@ export function profileInterval(request: {
   if (value === undefined) {
     throw new InputError(
       'parameter-unknown',
-      `An index from 0 to ${fit.parameters.length - 1} was needed, got ${parameter}.`,
+      `expected an index from 0 to ${fit.parameters.length - 1}, got ${parameter}`,
     )
   }
   if (!fit.converged || fit.degreesOfFreedom <= 0) return undefined

@@ -67,7 +67,7 @@ export function estimateFromStandardError(figure: {
   if (!(figure.standardError >= 0)) {
     throw new InputError(
       'standard-error-negative',
-      `A standard error of 0 or more was needed, got ${figure.standardError}.`,
+      `expected a standard error of 0 or more, got ${figure.standardError}`,
     )
   }
   const half = studentTQuantile((1 + level) / 2, figure.degreesOfFreedom) * figure.standardError
@@ -89,7 +89,7 @@ function requireLevel(level: number): number {
   if (!(level > 0 && level < 1)) {
     throw new InputError(
       'level-out-of-range',
-      `An interval level strictly between 0 and 1 was needed, got ${level}.`,
+      `expected an interval level strictly between 0 and 1, got ${level}`,
       { remedy: 'Give 0.9 for a 90 % interval.' },
     )
   }

@@ -14,7 +14,7 @@ import { InputError } from '../../errors.js'
  */
 export function logarithmicMean(a: number, b: number): number {
   if (!(a > 0 && b > 0)) {
-    throw new InputError('values-not-positive', `Two values above 0 were needed, got ${a} and ${b}.`)
+    throw new InputError('values-not-positive', `expected two values above 0, got ${a} and ${b}`)
   }
   const log = Math.log(a / b)
   // Near a = b the quotient loses digits; the series a - a log / 2 + a log² / 6 is exact to rounding there.

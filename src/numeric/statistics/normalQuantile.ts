@@ -15,7 +15,7 @@ export function normalQuantile(probability: number): number {
   if (!(probability > 0 && probability < 1)) {
     throw new InputError(
       'probability-out-of-range',
-      `A probability strictly between 0 and 1 was needed, got ${probability}.`,
+      `expected a probability strictly between 0 and 1, got ${probability}`,
     )
   }
   const q = probability - 0.5

@@ -90,11 +90,11 @@ export function valueAtWeight(
 
 function requireValues(values: ArrayLike<number>, shares: readonly number[]): void {
   if (values.length === 0) {
-    throw new InputError('values-empty', 'At least one value was needed for a quantile, got none.')
+    throw new InputError('values-empty', 'expected at least one value, got none')
   }
   for (const share of shares) {
     if (!(share >= 0 && share <= 1)) {
-      throw new InputError('share-out-of-range', `A share from 0 to 1 was needed, got ${share}.`)
+      throw new InputError('share-out-of-range', `expected a share from 0 to 1, got ${share}`)
     }
   }
 }
@@ -109,7 +109,7 @@ function requireWeights(values: ArrayLike<number>, weights: ArrayLike<number>): 
   if (!usable || total <= 0) {
     throw new InputError(
       'weights-unusable',
-      `${values.length} weights were needed, none negative and not all 0, got ${weights.length} with sum ${total}.`,
+      `expected ${values.length} weights, none negative and not all 0, got ${weights.length} with sum ${total}`,
     )
   }
 }

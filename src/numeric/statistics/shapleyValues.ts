@@ -16,7 +16,7 @@ import { InputError } from '../../errors.js'
  */
 export function shapleyValues(players: number, worth: (set: number) => number): number[] {
   if (!(Number.isInteger(players) && players >= 1 && players <= 16)) {
-    throw new InputError('players-unusable', `1 to 16 players were needed, got ${players}.`)
+    throw new InputError('players-unusable', `expected 1 to 16 players, got ${players}`)
   }
   const worths = Float64Array.from({ length: 2 ** players }, (_, set) => worth(set))
   const weights = setWeights(players)

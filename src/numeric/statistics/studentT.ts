@@ -42,7 +42,7 @@ function requireDegreesOfFreedom(degreesOfFreedom: number): void {
   if (!(degreesOfFreedom > 0)) {
     throw new InputError(
       'degrees-of-freedom-not-positive',
-      `Degrees of freedom above 0 were needed, got ${degreesOfFreedom}.`,
+      `expected degrees of freedom above 0, got ${degreesOfFreedom}`,
       { remedy: 'More values than parameters are needed for an interval.' },
     )
   }

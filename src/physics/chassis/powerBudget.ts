@@ -25,7 +25,7 @@ export interface BudgetStep {
  */
 export function timeConstantFromHold(holdS: number, step: BudgetStep): number {
   if (!(holdS > 0)) {
-    throw new InputError('hold-not-positive', `a hold time above 0 s is needed, ${holdS} s came`)
+    throw new InputError('hold-not-positive', `expected a hold time above 0 s, got ${holdS} s`)
   }
   return holdS / holdInTimeConstants(step)
 }
@@ -44,7 +44,7 @@ export function timeConstantFromHold(holdS: number, step: BudgetStep): number {
  */
 export function holdFromTimeConstant(tauS: number, step: BudgetStep): number {
   if (!(tauS > 0)) {
-    throw new InputError('time-constant-not-positive', `a time constant above 0 s is needed, ${tauS} s came`)
+    throw new InputError('time-constant-not-positive', `expected a time constant above 0 s, got ${tauS} s`)
   }
   return tauS * holdInTimeConstants(step)
 }
@@ -148,7 +148,7 @@ function holdInTimeConstants({ idleW, limitW, burstW }: BudgetStep): number {
   if (!(idleW < limitW && limitW < burstW)) {
     throw new InputError(
       'powers-not-ordered',
-      `idle < limit < burst power is needed, ${idleW} W, ${limitW} W, ${burstW} W came`,
+      `expected idle < limit < burst power, got ${idleW} W, ${limitW} W, ${burstW} W`,
     )
   }
   return Math.log((burstW - idleW) / (burstW - limitW))

@@ -40,7 +40,7 @@ export function relaxationMean({ from, toward, tauS }: Relaxation, forS: number)
  */
 export function relaxationSettlesAfter({ from, toward, tauS }: Relaxation, tolerance: number): number {
   if (!(tolerance > 0)) {
-    throw new InputError('tolerance-not-positive', `a tolerance above 0 is needed, ${tolerance} came`)
+    throw new InputError('tolerance-not-positive', `expected a tolerance above 0, got ${tolerance}`)
   }
   return Math.max(0, tauS * Math.log(Math.abs(from - toward) / tolerance))
 }

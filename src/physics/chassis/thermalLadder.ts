@@ -54,7 +54,7 @@ export function cauerToFoster(rungs: readonly ThermalRung[]): ThermalStage[] {
   if (rungs.some((r) => !(r.rKPerW > 0 && r.capacityJPerK > 0))) {
     throw new InputError(
       'thermal-rung-not-positive',
-      'every rung of a thermal ladder needs a resistance and a capacity above 0',
+      'expected a resistance and a capacity above 0 in every rung',
     )
   }
   // Seen from its end, a ladder grows by one rung at a time, and each step adds one pole beside the old ones.
@@ -78,7 +78,7 @@ function refuseUnusable(stages: readonly ThermalStage[]): void {
   if (!usable) {
     throw new InputError(
       'thermal-stages-not-distinct',
-      'Foster terms need resistances and distinct time constants above 0',
+      'expected resistances and distinct time constants above 0',
     )
   }
 }

@@ -93,7 +93,7 @@ export function sustainablePower(
   if (!(resistance > 0)) {
     throw new InputError(
       'no-thermal-resistance',
-      `a total thermal resistance above 0 K/W is needed, ${resistance} K/W came`,
+      `expected a total thermal resistance above 0 K/W, got ${resistance} K/W`,
     )
   }
   return Math.max(0, (temperatures.ceilingC - temperatures.ambientC) / resistance)

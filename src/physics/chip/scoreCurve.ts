@@ -97,7 +97,7 @@ export function elasticityAt(curve: ScoreCurve, powerW: number): number | undefi
  * @example powerForRate({ shape: 'power-law', scale: 100, exponent: 0.5 }, 800) // 64
  */
 export function powerForRate(curve: ScoreCurve, rate: number): number | undefined {
-  if (!(rate > 0)) throw new InputError('rate-not-positive', `A rate above 0 was needed, got ${rate}.`)
+  if (!(rate > 0)) throw new InputError('rate-not-positive', `expected a rate above 0, got ${rate}`)
   if (curve.shape === 'power-law') return (rate / curve.scale) ** (1 / curve.exponent)
   let low = Math.log(1e-3)
   let high = Math.log(1e5)

@@ -83,13 +83,9 @@ export function compareChips(options: {
 
 function requireComparable(machines: readonly ComparedMachine[]): void {
   if (machines.length < 2) {
-    throw new InputError(
-      'machines-too-few',
-      `Two or more machines were needed to compare, got ${machines.length}.`,
-      {
-        remedy: 'Name a second test sheet or chip model.',
-      },
-    )
+    throw new InputError('machines-too-few', `expected two or more machines, got ${machines.length}`, {
+      remedy: 'Name a second test sheet or chip model.',
+    })
   }
   const first = machines[0]!.chip.workload
   const other = machines.find(
@@ -100,7 +96,7 @@ function requireComparable(machines: readonly ComparedMachine[]): void {
       `${chip.name} in ${chip.workload.score} (${chip.workload.better} is better)`
     throw new InputError(
       'scores-not-comparable',
-      `The same kind of score was needed for all machines, got ${say(machines[0]!.chip)} and ${say(other)}.`,
+      `expected the same kind of score of all machines, got ${say(machines[0]!.chip)} and ${say(other)}`,
       { remedy: 'Compare sheets of one workload, with the same score unit and `better`.' },
     )
   }
@@ -153,7 +149,7 @@ function namesOf({ machine, chip }: ComparedMachine): { readonly machine: string
 
 function pointOf(chip: Chip, powerW: number): ChipPoint {
   if (!(powerW > 0)) {
-    throw new InputError('power-not-positive', `A power above 0 W was needed, got ${powerW} W.`)
+    throw new InputError('power-not-positive', `expected a power above 0 W, got ${powerW} W`)
   }
   const point = chipAt(chip, powerW)
   if (point === undefined) {

@@ -112,7 +112,7 @@ function workingDraws(
 function requireSameWorkload(a: Chip, b: Chip): void {
   const say = ({ workload }: Chip) => `${workload.name}, ${workload.score}, ${workload.better} is better`
   if (isSameWorkload(a.workload, b.workload)) return
-  const message = `two machines that ran the same workload are needed; "${say(a)}" and "${say(b)}" came`
+  const message = `expected two machines that ran the same workload, got "${say(a)}" and "${say(b)}"`
   throw new InputError('workloads-differ', message, {
     remedy: 'test both with the same task, and give it the same name and score in both sheets',
   })

@@ -65,7 +65,7 @@ function limitsAsTested(sustainedW: number, tested: Chassis): TargetLimits {
 function hold(stage: string, askedS: number | null | undefined, testedS: number | undefined): number {
   const holdS = askedS ?? testedS
   if (holdS === undefined) {
-    throw new InputError('hold-missing', `how long the ${stage} power is held is needed, nothing came`, {
+    throw new InputError('hold-missing', `expected how long the ${stage} power is held, got nothing`, {
       remedy: `add --${stage}-for, for instance --${stage}-for 20s`,
     })
   }
@@ -76,28 +76,28 @@ function refusePoor(asked: LimitsAsked): void {
   const { sustainedW, burstW, shortTermW } = asked
   for (const powerW of [sustainedW, burstW, shortTermW]) {
     if (powerW != null && !(powerW > 0 && Number.isFinite(powerW))) {
-      throw new InputError('limits-not-positive', `power limits above 0 W are needed, ${powerW} W came`)
+      throw new InputError('limits-not-positive', `expected power limits above 0 W, got ${powerW} W`)
     }
   }
   for (const holdS of [asked.burstForS, asked.shortTermForS]) {
     if (holdS != null && !(holdS > 0 && Number.isFinite(holdS))) {
-      throw new InputError('hold-not-positive', `hold times above 0 s are needed, ${holdS} s came`)
+      throw new InputError('hold-not-positive', `expected hold times above 0 s, got ${holdS} s`)
     }
   }
   const falling = [burstW, shortTermW, sustainedW].filter((w): w is number => w != null)
   if (falling.some((w, i) => i > 0 && w > (falling[i - 1] as number))) {
     throw new InputError(
       'limits-not-ordered',
-      `burst >= short-term >= sustained power is needed, ${falling.join(' W, ')} W came`,
+      `expected burst >= short-term >= sustained power, got ${falling.join(' W, ')} W`,
     )
   }
   if (asked.burstForS != null && burstW == null) {
-    throw new InputError('burst-missing', 'a burst power is needed for a burst hold, none came', {
+    throw new InputError('burst-missing', 'expected a burst power for the burst hold, got none', {
       remedy: 'add --burst, for instance --burst 104W',
     })
   }
   if (asked.shortTermForS != null && shortTermW == null) {
-    throw new InputError('short-term-missing', 'a short-term power is needed for its hold, none came', {
+    throw new InputError('short-term-missing', 'expected a short-term power for its hold, got none', {
       remedy: 'add --short-term, for instance --short-term 86W',
     })
   }

@@ -108,7 +108,7 @@ export function projectTarget(
 
 function endless(chip: Chip, { sustainedW }: TargetLimits): InputError {
   const [lowest, highest] = chip.measuredRangeW.map((powerW) => powerW.toPrecision(3))
-  const message = `a power that lets a run end was needed; with ${sustainedW.toPrecision(3)} W held for good ${chip.name}, measured from ${lowest} to ${highest} W, needs months for one`
+  const message = `expected a power that lets a run end, got ${sustainedW.toPrecision(3)} W: held for good, ${chip.name}, measured from ${lowest} to ${highest} W, takes months for one run`
   return new InputError('loop-unusable', message, {
     remedy: 'ask for a power nearer to the measured ones; is the chassis meant for this chip?',
   })
@@ -121,7 +121,7 @@ function isBounded({ score }: ProjectedRun): boolean {
 
 function sometimesEndless(): InputError {
   const message =
-    'a chassis whose limits are known was needed; too many of the machines that its intervals leave possible never end a run'
+    'expected a chassis whose limits are known, got one whose intervals leave too many machines possible that never end a run'
   return new InputError('loop-unusable', message, {
     remedy: 'test the chassis for longer, or give its limits in numbers',
   })

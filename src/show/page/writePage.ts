@@ -70,7 +70,7 @@ async function makeFolder(folder: string): Promise<void> {
     // A file of that name is in the way.
     const inTheWay = error instanceof Error && 'code' in error && error.code === 'EEXIST'
     throw inTheWay
-      ? new InputError('file-not-writable', 'a folder was needed, this is a file', {
+      ? new InputError('file-not-writable', 'expected a folder, got a file', {
           where: { file: folder },
         })
       : fileNotWritable(folder, error)

@@ -72,7 +72,7 @@ export function sayWarning(warning: Warning): string {
       const why =
         warning.unreadable === null
           ? 'no line of the output fits the pattern'
-          : `"${warning.unreadable}" is no score (a plain number was needed, without a comma)`
+          : `"${warning.unreadable}" is no score (expected a plain number, without a comma)`
       return `${sayRunNumbers(warning.runs, warning.of)} gave no score: ${why}. The sheet has a place for each.`
     }
     case 'record-score-is-time':

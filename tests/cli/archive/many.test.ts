@@ -103,9 +103,9 @@ describe('a list', () => {
   })
 
   it.each([
-    [['stages', 'x.csv', '--from-list', 'list.txt'], /both came/],
+    [['stages', 'x.csv', '--from-list', 'list.txt'], /got both/],
     [['stages', '--from-list', 'none.txt'], /none\.txt: there is no such file/],
-    [['stages', '--from-list', '.'], /this is a folder/],
+    [['stages', '--from-list', '.'], /got a folder/],
     [['stages', 'good', '--json', '--json-lines'], /cannot be used with/],
     [['stages', 'good', '--resume-from', 'x.jsonl'], /add --json-lines/],
     [['stages', 'good', '--jobs', '0'], /1 to 256/],
@@ -159,7 +159,7 @@ describe('going on with an earlier run', () => {
     for (const file of ['other.jsonl', 'prose.jsonl']) {
       const { status, stderr } = await runBuilt([...words, '--resume-from', file], inFolder)
       expect(status).toBe(2)
-      expect(stderr).toMatch(/:1: results of `stages --json-lines` were needed/)
+      expect(stderr).toMatch(/:1: expected results of `stages --json-lines`/)
     }
   })
 })

@@ -42,7 +42,7 @@ describe('quantiles of values', () => {
     expect.objectContaining({ code, message: expect.stringContaining(message) })
 
   it('refuse an empty list', () => {
-    const empty = refusal('values-empty', 'At least one value')
+    const empty = refusal('values-empty', 'expected at least one value')
     expect(() => quantile([], 0.5)).toThrow(empty)
     expect(() => weightedQuantiles([], [], [0.5])).toThrow(empty)
   })
@@ -63,7 +63,7 @@ describe('quantiles of values', () => {
     [[1], 'got 1'],
     [[1, 1, 1], 'got 3'],
   ])('refuse the weights %j for two values', (weights, got) => {
-    const unusable = refusal('weights-unusable', `2 weights were needed, none negative and not all 0, ${got}`)
+    const unusable = refusal('weights-unusable', `expected 2 weights, none negative and not all 0, ${got}`)
     expect(() => weightedQuantiles([1, 2], weights, [0.5])).toThrow(unusable)
   })
 })

@@ -56,7 +56,7 @@ describe('hold of a burst', () => {
   test.each([0, -1, Number.NaN])('a time of %d s is refused and named', (timeS) => {
     const step = { burstW: 90, limitW: 45, idleW: 3 }
     const refusal = (code: string) =>
-      expect.objectContaining({ code, message: expect.stringContaining(`above 0 s is needed, ${timeS} s`) })
+      expect.objectContaining({ code, message: expect.stringContaining(`above 0 s, got ${timeS} s`) })
     expect(() => timeConstantFromHold(timeS, step)).toThrow(refusal('hold-not-positive'))
     expect(() => holdFromTimeConstant(timeS, step)).toThrow(refusal('time-constant-not-positive'))
   })

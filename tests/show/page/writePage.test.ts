@@ -61,7 +61,7 @@ describe('writing pictures and pages', () => {
     await writeFile(join(folder, 'taken'), 'a file')
     await expect(writeCharts([gapChart(gap())], options('taken'))).rejects.toMatchObject({
       code: 'file-not-writable',
-      message: 'a folder was needed, this is a file',
+      message: 'expected a folder, got a file',
     })
   })
 

@@ -62,8 +62,8 @@ function parseDone(
 ): DoneLine {
   const line = parsed(text)
   if (isDoneLine(line) && line.command === command) return line
-  const what = isDoneLine(line) ? `results of \`${line.command}\` came` : 'this line is none'
-  throw new InputError('resume-wrong', `results of \`${command} --json-lines\` were needed, ${what}`, {
+  const what = isDoneLine(line) ? `results of \`${line.command}\`` : 'something else'
+  throw new InputError('resume-wrong', `expected results of \`${command} --json-lines\`, got ${what}`, {
     where,
     remedy: 'name the file that an earlier run of the same command wrote',
   })

@@ -32,7 +32,7 @@ export async function openPieces(file: string): Promise<AsyncIterable<Uint8Array
     throw new InputError('file-missing', 'there is no such file', { where, remedy: 'check the path' })
   }
   if (there.isDirectory()) {
-    throw new InputError('file-is-folder', 'this is a folder, a file was needed', { where })
+    throw new InputError('file-is-folder', 'expected a file, got a folder', { where })
   }
   return createReadStream(file)
 }

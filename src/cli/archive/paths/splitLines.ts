@@ -37,12 +37,8 @@ export async function* splitLines(
 }
 
 function tooLong(file: string, line: number, most: number): InputError {
-  return new InputError(
-    'line-too-long',
-    `a line of at most ${most} characters was needed, a longer one came`,
-    {
-      where: { file, line },
-      remedy: 'is this the right file? A list has one path a line',
-    },
-  )
+  return new InputError('line-too-long', `expected a line of at most ${most} characters, got a longer one`, {
+    where: { file, line },
+    remedy: 'is this the right file? A list has one path a line',
+  })
 }
