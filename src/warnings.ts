@@ -17,6 +17,13 @@ export type Warning =
       readonly found: number
     }
   | { readonly code: 'no-load'; readonly file: string }
+  /** A row of a table of scores fits no run of its log. */
+  | {
+      readonly code: 'score-unplaced'
+      readonly file: string
+      readonly line: number
+      readonly reason: string
+    }
   /** More than a tenth of a log's samples were broken: no result from it is to be trusted unseen. */
   | {
       readonly code: 'log-much-mended'

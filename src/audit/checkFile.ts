@@ -2,10 +2,10 @@ import { readLog } from '../files/readLog.js'
 import { fitChip } from '../fit/chip/fitChip.js'
 import { profileRun } from '../fit/chip/profileRun.js'
 import type { LogOptions } from '../log/trace.js'
+import { chooseLoads } from '../machine/chooseLoads.js'
 import { readTestedMachine } from '../machine/readTestedMachine.js'
 import { scoredRuns } from '../machine/scoredRuns.js'
 import type { ReadTest } from '../machine/testedMachine.js'
-import { findLoads } from '../segment/findLoads.js'
 import { isSheetFile } from '../sheet/isSheetFile.js'
 import { readSheet } from '../sheet/readSheet.js'
 import type { TestSheet } from '../sheet/testSheet.js'
@@ -35,7 +35,8 @@ export interface AuditedFile extends CheckedFile {
 export async function checkFile(path: string, options: LogOptions = {}): Promise<AuditedFile> {
   if (!(await isSheetFile(path))) {
     const log = await readLog(path, options)
-    return { path, findings: worstFirst(auditLog(log, findLoads(log.trace))), sheet: null }
+    const { loads } = chooseLoads(log.trace, { load: options.load, log: path })
+    return { path, findings: worstFirst(auditLog(log, loads)), sheet: null }
   }
   const test = await readTestedMachine(await readSheet(path))
   return { path, findings: worstFirst(auditTest(test)), sheet: test.sheet }

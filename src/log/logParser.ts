@@ -3,6 +3,7 @@ import { listColumns } from './columns/chooseColumn.js'
 import { type ChosenColumns, chooseColumns } from './columns/chooseColumns.js'
 import { familyName, type Quantity } from './columns/measuredColumn.js'
 import { TableReader, type TableRows } from './columns/tableReader.js'
+import { cutTrace } from './cutTrace.js'
 import { repairSamples } from './repair/repairSamples.js'
 import { findHeader, HEAD_CHARACTERS, HEAD_LINES, type Header, LONGEST_LINE } from './table/findHeader.js'
 import { asciiConverter, decodeText, ENCODING_BYTES, logEncoding } from './table/logEncoding.js'
@@ -83,7 +84,7 @@ export class LogParser {
     const table = reader.finish()
     const { trace, repairs } = repairSamples(table, chosen)
     return {
-      trace,
+      trace: cutTrace(trace, this.options),
       columns: namesOf(chosen),
       skipped: table.skipped,
       repairs: [...noteOthers(chosen, table), ...chosen.notes, ...repairs],

@@ -1,5 +1,6 @@
 /**
- * Power over time. Arrays have equal length n >= 2; `timesS` rises strictly from 0 (the log's first sample).
+ * Power over time. Arrays have equal length n >= 2; `timesS` rises strictly; 0 is the log's first sample, and a part of a
+ * log starts later.
  * A logged power is the mean over the interval that ends at its sample, unless the logger says otherwise.
  */
 export interface Trace {
@@ -71,7 +72,18 @@ export interface ParsedLog {
   readonly repairs: readonly Repair[]
 }
 
-/** Column choices and the sampling interval of a log without times, as the command line and the sheet give them. */
+/**
+ * A time as a person writes it: when a run began, where a part of a log ends. `elapsedS` counts from the log's first sample; `ofDayS` from midnight of the
+ * log's own clock. `HH:MM:SS` may be either (both are set): the log decides. `epochS` is a full date and time.
+ */
+export interface RunTime {
+  readonly elapsedS: number | null
+  readonly ofDayS: number | null
+  readonly epochS: number | null
+  readonly text: string
+}
+
+/** Which columns and which part of a log to take, and its sampling interval where it has no times: as the command line and the sheet say. */
 export interface LogOptions {
   readonly power?: string
   readonly time?: string
@@ -81,6 +93,12 @@ export interface LogOptions {
   readonly device?: string
   /** Names of a bit mask's bits, by value: `4=power 8=heat 1=idle`. */
   readonly reasonBits?: string
+  /** Takes the samples from here on only. */
+  readonly from?: RunTime
+  /** Takes the samples up to here only. */
+  readonly to?: RunTime
+  /** Looks at one load only: its number in the log or in the part that is taken, counted from 1. Readers of samples alone pass it over. */
+  readonly load?: number
   /** Seconds between samples when the log has no time column. */
   readonly everyS?: number
   /** The file's name, for messages. */

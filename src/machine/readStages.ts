@@ -1,13 +1,11 @@
 import { type ReadOptions, readLog } from '../files/readLog.js'
 import type { ParsedLog } from '../log/trace.js'
-import { findLoads } from '../segment/findLoads.js'
-import type { Load } from '../segment/load.js'
 import type { Warning } from '../warnings.js'
+import { type ChosenLoads, chooseLoads } from './chooseLoads.js'
 import { warnOfRepairs } from './warnOfRepairs.js'
 
-export interface ReadStages {
+export interface ReadStages extends ChosenLoads {
   readonly log: ParsedLog
-  readonly loads: readonly Load[]
   readonly warnings: readonly Warning[]
 }
 
@@ -15,16 +13,17 @@ export interface ReadStages {
  * Reads a log and finds its loads with their stages: the library's side of `holdwatt stages`.
  *
  * @param path - the log
- * @param options - column choices, where the log leaves a doubt
- * @throws InputError when the file can't be read as a log
+ * @param options - column choices, where the log leaves a doubt; which part of it, which load
+ * @throws InputError when the file can't be read as a log, or has no such load
  */
 export async function readStages(path: string, options: ReadOptions = {}): Promise<ReadStages> {
   const log = await readLog(path, options)
-  const loads = findLoads(log.trace)
+  const chosen = chooseLoads(log.trace, { load: options.load, log: path })
+  const { loads } = chosen
   const unsettled = loads.filter((load) => !load.sustained.reached)
   return {
     log,
-    loads,
+    ...chosen,
     warnings: [
       ...(loads.length === 0 ? [{ code: 'no-load', file: path } as const] : []),
       ...warnOfRepairs(log, path),

@@ -2,11 +2,11 @@ import { dirname, isAbsolute, join } from 'node:path'
 import { InputError } from '../errors.js'
 import { readLog } from '../files/readLog.js'
 import type { ParsedLog } from '../log/trace.js'
-import { findLoads } from '../segment/findLoads.js'
-import type { Load } from '../segment/load.js'
 import type { LoggedTrial, TestSheet, Trial } from '../sheet/testSheet.js'
 import type { Warning } from '../warnings.js'
+import { chooseLoads } from './chooseLoads.js'
 import { placeRuns } from './placeRuns.js'
+import { runsFromTable } from './runsFromTable.js'
 import type { ReadNotedTrial, ReadTest, ReadTrial } from './testedMachine.js'
 import { warnOfRepairs } from './warnOfRepairs.js'
 
@@ -29,26 +29,19 @@ async function readTrial(trial: Trial, sheet: TestSheet): Promise<TrialRead> {
   if (trial.kind === 'noted') return { trial: { kind: 'noted', trial }, warnings: [] }
   const path = isAbsolute(trial.log) ? trial.log : join(dirname(sheet.file), trial.log)
   const log = await readTrialLog(path, trial)
-  const loads = loadsOfTrial(findLoads(log.trace), trial)
-  const { runs, warnings } = placeRuns(trial, log, loads, sheet.workload)
+  const chosen = chooseLoads(log.trace, { load: trial.load, log: trial.log, where: trial.at })
+  const { loads } = chosen
+  const { table } = trial
+  const listed = table === null ? trial : await runsFromTable({ ...trial, table }, sheet, { log, chosen })
+  const { runs, warnings } = placeRuns({ ...trial, runs: listed.runs }, log, loads, sheet.workload)
   const noLoad: readonly Warning[] = loads.length === 0 ? [{ code: 'no-load', file: path }] : []
-  const told = [...noLoad, ...warnOfRepairs(log, path), ...warnings]
+  const told = [
+    ...noLoad,
+    ...warnOfRepairs(log, path),
+    ...('warnings' in listed ? listed.warnings : []),
+    ...warnings,
+  ]
   return { trial: { kind: 'logged', trial, path, log, loads, runs }, warnings: told }
-}
-
-/** The load that the trial names, or all of the log's. */
-function loadsOfTrial(loads: readonly Load[], trial: LoggedTrial): readonly Load[] {
-  if (trial.load === null) return loads
-  const load = loads[trial.load - 1]
-  if (load !== undefined) return [load]
-  throw new InputError(
-    'load-missing',
-    `expected a load from 1 to ${loads.length} of ${trial.log}, got ${trial.load}`,
-    {
-      where: trial.at,
-      remedy: 'list the loads of the log with: holdwatt stages',
-    },
-  )
 }
 
 /** A missing log is the sheet's fault, so it is told with the line of the sheet that names it. */

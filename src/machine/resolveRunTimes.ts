@@ -1,6 +1,7 @@
 import { InputError } from '../errors.js'
+import { type RunTimeReading, readElapsed, readOfDay, slackS } from '../log/time/readElapsed.js'
 import type { Trace } from '../log/trace.js'
-import type { LoggedRun, LoggedTrial, RunTime } from '../sheet/testSheet.js'
+import type { LoggedRun, LoggedTrial } from '../sheet/testSheet.js'
 
 interface RunTimes {
   readonly startS: number
@@ -29,32 +30,10 @@ export function resolveRunTimes(trial: LoggedTrial, trace: Trace): readonly (Res
   return chosen.map((times, index) => (times === null ? null : checked(times, trial.runs[index]!, trace)))
 }
 
-type RunTimeReading = (time: RunTime, trace: Trace) => number | undefined
-
 function timesOf(run: LoggedRun, reading: RunTimeReading, trace: Trace): RunTimes | null {
   if (run.start === null || run.end === null) return null
-  const [startS, endS] = [run.start, run.end].map(
-    (time) => reading(time, trace) ?? readDate(time, trace) ?? Number.NaN,
-  )
+  const [startS, endS] = [run.start, run.end].map((time) => reading(time, trace) ?? Number.NaN)
   return { startS: startS!, endS: endS! }
-}
-
-const readElapsed: RunTimeReading = (time, trace) => time.elapsedS ?? readOfDay(time, trace)
-
-const readOfDay: RunTimeReading = (time, trace) => {
-  if (time.ofDayS === null || trace.startOfDayS === null) return time.elapsedS ?? undefined
-  const sinceStartS = time.ofDayS - trace.startOfDayS
-  const daysS = 86_400
-  // A log that passes midnight: the time of day is the first one at or after the log's start, less a sample's slack.
-  return sinceStartS < -slackS(trace) ? sinceStartS + daysS : sinceStartS
-}
-
-const readDate: RunTimeReading = (time, trace) =>
-  time.epochS === null || trace.startEpochS === null ? undefined : time.epochS - trace.startEpochS
-
-/** Reviewers note times to the second or so; a run may reach this far over the log's ends. */
-function slackS(trace: Trace): number {
-  return Math.max(2, trace.intervalS)
 }
 
 function isInside(times: RunTimes, trace: Trace): boolean {

@@ -37,7 +37,8 @@ export function buildTrial(raw: RawTrial, context: TrialContext): Trial {
 }
 
 function loggedTrial(raw: RawTrial, log: string, context: TrialContext): LoggedTrial {
-  const runs = (raw.runs ?? []).map((run, index) => {
+  const table = raw.runs === undefined || Array.isArray(raw.runs) ? null : raw.runs
+  const runs = listedRuns(raw).map((run, index) => {
     const where = context.locate(['runs', index])
     if (run.after !== undefined || run.for !== undefined) {
       throw new InputError(
@@ -65,8 +66,14 @@ function loggedTrial(raw: RawTrial, log: string, context: TrialContext): LoggedT
     mode: raw.mode ?? null,
     options: logOptions(raw),
     runs,
+    table: table === null ? null : { file: table.file, score: table.score ?? null },
     at: context.locate([]),
   }
+}
+
+/** Runs that the sheet itself lists. */
+function listedRuns({ runs }: RawTrial) {
+  return Array.isArray(runs) ? runs : []
 }
 
 function logOptions(raw: RawTrial): LogOptions {
@@ -76,6 +83,9 @@ function logOptions(raw: RawTrial): LogOptions {
     ...(raw.time === undefined ? {} : { time: raw.time }),
     ...(raw.temperature === undefined ? {} : { temperature: raw.temperature }),
     ...(raw.clock === undefined ? {} : { clock: raw.clock }),
+    ...(raw.bits === undefined ? {} : { reasonBits: raw.bits }),
+    ...(raw.from === undefined ? {} : { from: raw.from }),
+    ...(raw.to === undefined ? {} : { to: raw.to }),
     ...(raw.every === undefined ? {} : { everyS: raw.every }),
   }
 }
@@ -93,7 +103,17 @@ function notedTrial(raw: RawTrial, noted: NonNullable<RawTrial['noted']>, contex
       )
     }
   }
-  const runs = (raw.runs ?? []).map((run, index) => {
+  if (raw.runs !== undefined && !Array.isArray(raw.runs)) {
+    throw new InputError(
+      'run-table-misplaced',
+      'a table of runs belongs to a trial with a `log`, this has `noted` levels',
+      {
+        where: context.locate(['runs']),
+        remedy: 'list the runs: `runs: [ { score: 17100, after: 0 s } ]`',
+      },
+    )
+  }
+  const runs = listedRuns(raw).map((run, index) => {
     const where = context.locate(['runs', index])
     if (run.start !== undefined || run.end !== undefined) {
       throw new InputError(

@@ -15,10 +15,18 @@ import { parseQuantity } from '../units.js'
 export function parseScore(text: string, workload: Workload): number {
   const bare = withoutUnit(text.trim(), workload.score)
   const perUnit = workload.better === 'lower' ? secondsPer(workload.score) : undefined
-  const value =
-    plainNumber(bare) ?? (perUnit === undefined ? undefined : parseQuantity(text.trim(), 'time') / perUnit)
+  const value = plainNumber(bare) ?? (perUnit === undefined ? undefined : durationIn(text, workload, perUnit))
   if (value === undefined || !Number.isFinite(value) || value <= 0) throw invalid(text, workload)
   return value
+}
+
+/** What is no duration is told as a score that can't be read: nobody who mistyped a score looks for a time. */
+function durationIn(text: string, workload: Workload, perUnit: number): number {
+  try {
+    return parseQuantity(text.trim(), 'time') / perUnit
+  } catch (error) {
+    throw error instanceof InputError ? invalid(text, workload) : error
+  }
 }
 
 /** Seconds in the unit of a time score; undefined for any other word. */

@@ -1,7 +1,7 @@
 import * as z from 'zod'
 import { InputError } from '../errors.js'
+import { parseRunTime } from '../log/time/parseRunTime.js'
 import { type Dimension, parseQuantity } from '../units.js'
-import { parseRunTime } from './parseRunTime.js'
 
 /**
  * The shape of a test sheet (section 2 of cli/README.md), from text values to quantities in W, s and degrees C.
@@ -42,6 +42,8 @@ export const sheetKeys: { readonly [part: string]: readonly string[] } = {
   trials: [
     'log',
     'load',
+    'from',
+    'to',
     'device',
     'noted',
     'mode',
@@ -50,9 +52,10 @@ export const sheetKeys: { readonly [part: string]: readonly string[] } = {
     'temperature',
     'clock',
     'every',
+    'bits',
     'runs',
   ],
-  runs: ['start', 'end', 'score', 'after', 'for'],
+  runs: ['start', 'end', 'score', 'after', 'for', 'file'],
   noted: ['power', 'for'],
 }
 
@@ -68,6 +71,8 @@ function trialSchema() {
         .min(1, 'expected at least one level, such as `- { power: 44 W }`')
         .optional(),
       load: loadNumber().optional(),
+      from: parsed(parseRunTime).optional(),
+      to: parsed(parseRunTime).optional(),
       device: name('which machine of a log of several').optional(),
       mode: name('the name of the power mode').optional(),
       power: column.optional(),
@@ -75,14 +80,32 @@ function trialSchema() {
       temperature: column.optional(),
       clock: column.optional(),
       every: positive(quantity('time')).optional(),
-      runs: z
-        .array(runSchema(), {
-          error: 'expected a list of runs, such as `- { start: 12 s, end: 71 s, score: 15210 }`',
-        })
-        .optional(),
+      bits: name('the names of the bits of a mask of reasons, such as `4=power 8=heat`').optional(),
+      runs: runsSchema().optional(),
     },
     { error: objectNeeded('`log` or `noted`, and `runs`') },
   )
+}
+
+/** A list of runs, or where the table stands that holds them. */
+function runsSchema() {
+  const list = z.array(runSchema(), {
+    error: 'expected a list of runs, such as `- { start: 12 s, end: 71 s, score: 15210 }`',
+  })
+  const table = z.strictObject(
+    {
+      file: name('the path of a table of scores, relative to the sheet'),
+      score: name('the heading of the column with the scores').optional(),
+    },
+    { error: objectNeeded('`file`, and `score` where several columns hold numbers') },
+  )
+  const isGroup = (value: unknown) => typeof value === 'object' && value !== null && !Array.isArray(value)
+  return z.unknown().transform((value, context) => {
+    const parsed = (isGroup(value) ? table : list).safeParse(value)
+    if (parsed.success) return parsed.data
+    for (const issue of parsed.error.issues) context.issues.push({ ...issue, input: value } as never)
+    return z.NEVER
+  })
 }
 
 function runSchema() {

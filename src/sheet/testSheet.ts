@@ -1,5 +1,5 @@
 import type { InputLocation } from '../errors.js'
-import type { LogOptions } from '../log/trace.js'
+import type { LogOptions, RunTime } from '../log/trace.js'
 import type { Workload } from '../physics/chip/chip.js'
 import { workloadKey } from '../physics/chip/sameWorkload.js'
 
@@ -30,6 +30,8 @@ export interface LoggedTrial {
   readonly mode: string | null
   readonly options: LogOptions
   readonly runs: readonly LoggedRun[]
+  /** A table that the runs are in instead, relative to the sheet, and the heading of its scores; null where the sheet lists them. */
+  readonly table: { readonly file: string; readonly score: string | null } | null
   readonly at: InputLocation
 }
 
@@ -39,17 +41,6 @@ export interface LoggedRun {
   readonly end: RunTime | null
   readonly score: number
   readonly at: InputLocation
-}
-
-/**
- * When a run began or ended, as written. `elapsedS` counts from the log's first sample; `ofDayS` from midnight of the
- * log's own clock. `HH:MM:SS` may be either (both are set): the log decides. `epochS` is a full date and time.
- */
-export interface RunTime {
-  readonly elapsedS: number | null
-  readonly ofDayS: number | null
-  readonly epochS: number | null
-  readonly text: string
 }
 
 /** A trial without a log: levels of power written down by hand. */

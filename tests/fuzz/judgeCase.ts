@@ -58,9 +58,15 @@ function judgeLog(bytes: Uint8Array): Outcome {
   requireSound({ trace: log.trace, loads })
   loads.forEach(requireOrder)
   const path = 'log.csv'
-  requireSound(stagesDocument({ path, log, loads }))
+  const numbers = loads.map((_, index) => index + 1)
+  requireSound(stagesDocument({ path, log, loads, numbers }))
   const { trace, columns, skipped } = log
-  requireWords(sayStages({ path, trace, columns, skipped, loads }, { width: 80, colour: false }))
+  requireWords(
+    sayStages(
+      { path, trace, columns, skipped, loads, numbers, found: loads.length },
+      { width: 80, colour: false },
+    ),
+  )
   return log.repairs.length + log.skipped.length > 0 ? 'result, mended' : 'result'
 }
 

@@ -6,7 +6,7 @@ import { sayFindings } from '../../show/terminal/sayFindings.js'
 import { type ArchiveOptions, addArchiveOptions, requireFiles } from '../archive/archiveOptions.js'
 import { readsNamedFiles } from '../archive/readsNamedFiles.js'
 import type { Context } from '../context.js'
-import { addLogOptions, chosenColumns, type LogOptionValues } from '../options/logOptions.js'
+import { addLoadOption, addLogOptions, chosenColumns, type LogOptionValues } from '../options/logOptions.js'
 import {
   addOutputOptions,
   addTableOptions,
@@ -32,7 +32,7 @@ export function checkCommand(context: Context): Command {
       const { manyChecks } = await import('../archive/manyChecks.js')
       await manyChecks(paths, options, context)
     })
-  return addTableOptions(addOutputOptions(addArchiveOptions(addLogOptions(command))))
+  return addTableOptions(addOutputOptions(addArchiveOptions(addLoadOption(addLogOptions(command)))))
 }
 
 async function checkOne(path: string, options: CheckOptions, context: Context): Promise<void> {

@@ -75,7 +75,7 @@ async function draft(paths: readonly string[], options: DraftOptions, context: C
     score,
     better,
   }
-  await writeDraft(options.out, head, trialsOf(chosen, loads, placed, options.out))
+  await writeDraft(options.out, head, trialsOf(chosen, loads, placed, options))
   const counted = [...placed.byLoad.values()].reduce((sum, list) => sum + list.length, 0)
   const view = { loads, chosen, placed: counted, unplaced: placed.unplaced, out: options.out }
   const document = () => ({
@@ -133,10 +133,11 @@ function trialsOf(
   chosen: readonly DraftLoad[],
   loads: readonly DraftLoad[],
   placed: PlacedScores,
-  out: string,
+  options: DraftOptions,
 ): readonly DraftTrial[] {
   return chosen.map((each) => ({
-    log: relative(dirname(out), each.log).replaceAll('\\', '/'),
+    log: relative(dirname(options.out), each.log).replaceAll('\\', '/'),
+    options: chosenColumns(options),
     load: loads.some(({ log, number }) => log === each.log && number > 1) ? each.number : null,
     comment: sayLoad(each),
     runs: placed.byLoad.get(each) ?? [],

@@ -5,7 +5,7 @@ import { sayPlan } from '../../show/terminal/sayPlan.js'
 import type { Style } from '../../show/terminal/style.js'
 import { sayPlanReason } from '../../show/text/sayPlanReason.js'
 import type { Context } from '../context.js'
-import { addLogOptions, chosenColumns, type LogOptionValues } from '../options/logOptions.js'
+import { addLoadOption, addLogOptions, chosenColumns, type LogOptionValues } from '../options/logOptions.js'
 import { planRequest } from '../options/planRequest.js'
 import {
   addOutputOptions,
@@ -36,7 +36,7 @@ export function planCommand(context: Context): Command {
       const say = (shown: typeof view, style: Style) => sayPlan(shown, shown.title, style)
       printAnswer({ command: 'plan', warnings, document: () => fields, view, say }, options, context)
     })
-  return addTableOptions(addOutputOptions(addLogOptions(command)))
+  return addTableOptions(addOutputOptions(addLoadOption(addLogOptions(command))))
 }
 
 const EXAMPLES = `

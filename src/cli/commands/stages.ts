@@ -5,7 +5,7 @@ import { sayStages } from '../../show/terminal/sayStages.js'
 import { type ArchiveOptions, addArchiveOptions, requireFiles } from '../archive/archiveOptions.js'
 import { readsNamedFiles } from '../archive/readsNamedFiles.js'
 import type { Context } from '../context.js'
-import { addLogOptions, chosenColumns, type LogOptionValues } from '../options/logOptions.js'
+import { addLoadOption, addLogOptions, chosenColumns, type LogOptionValues } from '../options/logOptions.js'
 import {
   addOutputOptions,
   addTableOptions,
@@ -35,23 +35,23 @@ export function stagesCommand(context: Context): Command {
       const { manyStages } = await import('../archive/manyStages.js')
       await manyStages(paths, options, context)
     })
-  return addTableOptions(addOutputOptions(addArchiveOptions(addLogOptions(command))))
+  return addTableOptions(addOutputOptions(addArchiveOptions(addLoadOption(addLogOptions(command)))))
 }
 
 async function stagesOfOne(path: string, options: StagesOptions, context: Context): Promise<void> {
   // `-` is what is piped in, as everywhere.
   const source = path === '-' ? '/dev/stdin' : path
   const reading = tellReading(context, withoutControls(path))
-  const { log, loads, warnings } = await readStages(source, {
+  const { log, loads, numbers, found, warnings } = await readStages(source, {
     ...chosenColumns(options),
     onBytes: reading.onBytes,
   }).finally(reading.stop)
-  const view = { path, trace: log.trace, columns: log.columns, skipped: log.skipped, loads }
+  const view = { path, trace: log.trace, columns: log.columns, skipped: log.skipped, loads, numbers, found }
   if (isTableAlone(options)) {
     const { printTables } = await import('../output/printTables.js')
     return printTables({ tables: [stagesTable([{ path, loads }])], warnings }, options, context)
   }
-  const document = () => stagesDocument({ path, log, loads })
+  const document = () => stagesDocument({ path, log, loads, numbers })
   printAnswer({ command: 'stages', warnings, document, view, say: sayStages }, options, context)
 }
 

@@ -1,6 +1,7 @@
-import type { Command } from 'commander'
-import type { LogOptions } from '../../log/trace.js'
-import { quantityOption } from './quantityOption.js'
+import { type Command, InvalidArgumentError, Option } from 'commander'
+import { parseRunTime } from '../../log/time/parseRunTime.js'
+import type { LogOptions, RunTime } from '../../log/trace.js'
+import { complaintOf, quantityOption } from './quantityOption.js'
 
 export interface LogOptionValues {
   readonly power?: string
@@ -10,11 +11,16 @@ export interface LogOptionValues {
   readonly every?: number
   readonly device?: string
   readonly reasonBits?: string
+  readonly from?: RunTime
+  readonly to?: RunTime
+  readonly load?: number
 }
 
-/** Adds the options that say which column is which. */
+/** Adds the options that say which column is which, and which part of the log to take. */
 export function addLogOptions(command: Command): Command {
   return command
+    .addOption(timeOption('--from <time>', 'takes the log from here on: 12:30, 90s, or a time of day'))
+    .addOption(timeOption('--to <time>', 'takes the log up to here'))
     .option('--power <column>', 'name of the power or energy column')
     .option('--time <column>', 'name of the time column')
     .option('--temperature <column>', 'name of the temperature column')
@@ -26,9 +32,27 @@ export function addLogOptions(command: Command): Command {
     )
 }
 
-/** The choices of columns that were made; absent ones are absent. */
+/** Adds the choice of one load of a log, on top of the options of logs. */
+export function addLoadOption(command: Command): Command {
+  return command.addOption(
+    new Option('--load <number>', 'looks at one load of the log, as `stages` numbers them').argParser(
+      loadNumber,
+    ),
+  )
+}
+
+function loadNumber(text: string): number {
+  if (/^[1-9]\d{0,3}$/.test(text)) return Number(text)
+  throw new InvalidArgumentError('Expected the number of a load, counted from 1.')
+}
+
+function timeOption(flags: string, help: string): Option {
+  return new Option(flags, help).argParser((text: string) => complaintOf(() => parseRunTime(text)))
+}
+
+/** The choices of columns and parts that were made; absent ones are absent. */
 export function chosenColumns(values: LogOptionValues): LogOptions {
-  const { power, time, temperature, clock, every, device, reasonBits } = values
+  const { power, time, temperature, clock, every, device, reasonBits, from, to, load } = values
   return {
     ...(power === undefined ? {} : { power }),
     ...(time === undefined ? {} : { time }),
@@ -36,6 +60,9 @@ export function chosenColumns(values: LogOptionValues): LogOptions {
     ...(clock === undefined ? {} : { clock }),
     ...(device === undefined ? {} : { device }),
     ...(reasonBits === undefined ? {} : { reasonBits }),
+    ...(from === undefined ? {} : { from }),
+    ...(to === undefined ? {} : { to }),
+    ...(load === undefined ? {} : { load }),
     ...(every === undefined ? {} : { everyS: every }),
   }
 }

@@ -26,7 +26,8 @@ export function quantityArgument(text: string, dimension: Dimension, bounds: Qua
   return value
 }
 
-function complaintOf<T>(parse: () => T): T {
+/** What a parser of text gives; what it objects to is said as commander says such things. */
+export function complaintOf<T>(parse: () => T): T {
   try {
     return parse()
   } catch (error) {

@@ -5,10 +5,12 @@ interface StagesAnswer {
   readonly path: string
   readonly log: ParsedLog
   readonly loads: readonly Load[]
+  /** Number of each load in its log, counted from 1. */
+  readonly numbers: readonly number[]
 }
 
 /** The fields of `stages --json` (section 3 of cli/README.md). */
-export function stagesDocument({ path, log, loads }: StagesAnswer): object {
+export function stagesDocument({ path, log, loads, numbers }: StagesAnswer): object {
   const { trace, columns, skipped, repairs } = log
   return {
     log: {
@@ -28,7 +30,8 @@ export function stagesDocument({ path, log, loads }: StagesAnswer): object {
       skipped,
       mendings: repairs,
     },
-    loads: loads.map((load) => ({
+    loads: loads.map((load, index) => ({
+      number: numbers[index]!,
       startS: load.startS,
       endS: load.endS,
       stages: load.stages.map(stageFields),

@@ -25,7 +25,7 @@ export interface FittedChassis {
   readonly chassis: Chassis
   /** What was found to hold the power. */
   readonly kind: ChassisFit['kind']
-  /** Power at which the workload asked for no more, W; null unless nothing ever held it down. */
+  /** Power at which the workload asked for no more, W; null unless nothing held it down and the log shows that it was the task. */
   readonly demandW: number | null
   readonly warnings: readonly Warning[]
 }
@@ -65,7 +65,7 @@ export function fitChassis(test: {
       network: test.thermal === false && fit.kind !== 'heat' ? null : network(),
     }),
     kind: fit.kind,
-    demandW: fit.kind === 'flat' ? load.sustained.levelW.value : null,
+    demandW: fit.kind === 'flat' && label === 'demand' ? load.sustained.levelW.value : null,
     warnings: [
       ...mixedModes(test.trials),
       ...cautions(record, load, label, fit),

@@ -1,5 +1,6 @@
 import { Document, isMap, isSeq, parseDocument, type YAMLMap, type YAMLSeq } from 'yaml'
 import { InputError } from '../../errors.js'
+import type { LogOptions } from '../../log/trace.js'
 import { parseQuantity } from '../../units.js'
 import type { DraftScore } from './placeScores.js'
 
@@ -20,10 +21,15 @@ export interface DraftTrial {
   readonly log: string
   /** Number of the load in its log; null where the log has only one. */
   readonly load: number | null
+  /** How the log was read, so that the sheet reads it alike. */
+  readonly options?: LogOptions
   /** When it was and what it held, in words, for a comment. */
   readonly comment: string
-  readonly runs: readonly DraftScore[]
+  readonly runs: readonly DraftRun[]
 }
+
+/** A score, and where its run lies. */
+type DraftRun = Omit<DraftScore, 'line'>
 
 /**
  * A commented test sheet from what a log shows and a table of scores says.
@@ -103,18 +109,33 @@ function isSame(item: YAMLMap, { log, load }: DraftTrial): boolean {
   )
 }
 
-function trialNode(document: Document, { log, load, comment: words, runs }: DraftTrial): YAMLMap {
-  const fields = load === null ? { log } : { log, load }
+function trialNode(document: Document, { log, load, options, comment: words, runs }: DraftTrial): YAMLMap {
+  const fields = { log, ...(load === null ? {} : { load }), ...optionKeys(options ?? {}) }
   const node = document.createNode(fields) as YAMLMap
   node.commentBefore = runs.length > 0 ? ` ${words}` : ` ${words}\n${NO_RUNS}`
   if (runs.length > 0) node.set('runs', runsNode(document, runs))
   return node
 }
 
+/** Keys of a trial that have its log read as it was read. */
+function optionKeys({ from, to, everyS, power, time, temperature, clock, device }: LogOptions): object {
+  const keys = {
+    from: from?.text,
+    to: to?.text,
+    device,
+    power,
+    time,
+    temperature,
+    clock,
+    every: everyS === undefined ? undefined : `${everyS} s`,
+  }
+  return Object.fromEntries(Object.entries(keys).filter(([, value]) => value !== undefined))
+}
+
 /** Shows how scores are written, where there are none yet. */
 const NO_RUNS = ' Its scores, below the log:  runs: [ { start: 12 s, end: 71 s, score: 15210 } ]'
 
-function runsNode(document: Document, runs: readonly DraftScore[]): YAMLSeq {
+function runsNode(document: Document, runs: readonly DraftRun[]): YAMLSeq {
   const lines = runs.map(({ score, startS, endS }) => ({
     ...(startS === null || endS === null ? {} : { start: seconds(startS), end: seconds(endS) }),
     score: plainScore(score),

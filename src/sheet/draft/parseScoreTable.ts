@@ -1,8 +1,8 @@
 import Papa from 'papaparse'
 import { InputError } from '../../errors.js'
 import { plainText } from '../../log/table/plainText.js'
-import { parseRunTime } from '../parseRunTime.js'
-import type { RunTime } from '../testSheet.js'
+import { parseRunTime } from '../../log/time/parseRunTime.js'
+import type { RunTime } from '../../log/trace.js'
 
 /** One row of a table of scores: a run. */
 export interface ScoreRow {

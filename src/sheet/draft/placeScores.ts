@@ -1,6 +1,5 @@
-import type { Trace } from '../../log/trace.js'
+import type { RunTime, Trace } from '../../log/trace.js'
 import type { Load } from '../../segment/load.js'
-import type { RunTime } from '../testSheet.js'
 import type { ScoreRow } from './parseScoreTable.js'
 
 /** A load that a sheet is drafted from. */
@@ -14,6 +13,8 @@ export interface DraftLoad {
 
 /** A score and when its run began and ended, seconds from the log's first sample; null where the sheet's reader is to find the run, in order. */
 export interface DraftScore {
+  /** Line of the table, counted from 1. */
+  readonly line: number
   readonly score: string
   readonly startS: number | null
   readonly endS: number | null
@@ -55,12 +56,12 @@ export function placeScores(loads: readonly DraftLoad[], rows: readonly ScoreRow
     if (runs.length === group.rows.length) {
       group.rows.forEach((row, index) => {
         const { load, run } = runs[index]!
-        byLoad.get(load)!.push({ score: row.score, startS: run.startS, endS: run.endS })
+        byLoad.get(load)!.push({ line: row.line, score: row.score, startS: run.startS, endS: run.endS })
       })
     } else if (group.loads.length === 1 && runs.length <= 1) {
       byLoad
         .get(group.loads[0]!)!
-        .push(...group.rows.map(({ score }) => ({ score, startS: null, endS: null })))
+        .push(...group.rows.map(({ line, score }) => ({ line, score, startS: null, endS: null })))
     } else {
       const reason = `${group.rows.length} scores without times, and ${runs.length} runs in the log`
       for (const row of group.rows) leaveOut(row, reason)
@@ -116,11 +117,16 @@ function runAt(load: DraftLoad, row: ScoreRow): { load: DraftLoad; placed: Draft
   const slackS = Math.max(2, 0.02 * (load.load.endS - load.load.startS))
   if (endS !== undefined) {
     const isInside = startS >= load.load.startS - slackS && endS <= load.load.endS + slackS && endS > startS
-    return isInside ? [{ load, placed: { score: row.score, startS, endS } }] : []
+    return isInside ? [{ load, placed: { line: row.line, score: row.score, startS, endS } }] : []
   }
   const run = load.load.runs.find((each) => startS >= each.startS - slackS && startS < each.endS)
   if (run === undefined) return []
-  return [{ load, placed: { score: row.score, startS: Math.max(startS, run.startS), endS: run.endS } }]
+  return [
+    {
+      load,
+      placed: { line: row.line, score: row.score, startS: Math.max(startS, run.startS), endS: run.endS },
+    },
+  ]
 }
 
 const DAY_S = 86_400

@@ -15,15 +15,16 @@ export interface StagesView {
   readonly columns: LogColumns
   readonly skipped: readonly SkippedLine[]
   readonly loads: readonly Load[]
+  /** Number of each load in its log, counted from 1, and how many the log holds. */
+  readonly numbers: readonly number[]
+  readonly found: number
 }
 
 /** The whole answer of `stages`: what was read, the trace with its stages, the table, and a conclusion to quote. */
 export function sayStages(view: StagesView, style: Style): string {
   const parts = [sayLogRead(view, style), plotTrace(view.trace, view.loads, style)]
   view.loads.forEach((load, index) => {
-    parts.push(
-      sayLoad(load, view.loads.length > 1 ? `Load ${index + 1} of ${view.loads.length}: ` : '', style),
-    )
+    parts.push(sayLoad(load, view.found > 1 ? `Load ${view.numbers[index]} of ${view.found}: ` : '', style))
   })
   if (view.loads.length === 0)
     parts.push(wrapText('No load was found: the power never rises clearly above idle.', style.width))

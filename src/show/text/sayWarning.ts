@@ -19,6 +19,8 @@ export function sayWarning(warning: Warning): string {
       return `${warning.file}: the log shows ${warning.found} runs for ${warning.scored} scores; they were paired in order from the first, the rest left out. Give start and end of each run.`
     case 'no-load':
       return `${warning.file}: no load was found: the power never rises clearly above idle.`
+    case 'score-unplaced':
+      return `${warning.file}:${warning.line}: this score was left out: ${warning.reason}.`
     case 'log-much-mended':
       return `${warning.file}: ${warning.broken} samples were mended or set aside, ${warning.samples} are left: times or powers of this log are broken (holdwatt check tells how), and what was found in it may be wrong.`
     case 'run-without-power':

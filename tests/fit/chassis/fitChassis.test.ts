@@ -3,6 +3,7 @@ import { fitChassis } from '../../../src/fit/chassis/fitChassis.js'
 import { makeLoadRecord } from '../../../src/fit/chassis/loadRecord.js'
 import { predictPower } from '../../../src/fit/chassis/predictPower.js'
 import { parseLog } from '../../../src/log/parseLog.js'
+import type { Trace } from '../../../src/log/trace.js'
 import { machineFromChassis } from '../../../src/predict/projection/machineFromChassis.js'
 import { findLoads } from '../../../src/segment/findLoads.js'
 import type { BudgetTruth, ChassisKind, ChassisTruth } from '../../worlds/chassisTruth.js'
@@ -65,6 +66,11 @@ function tested(truth: ChassisTruth, options: WorldOptions = {}) {
     ...options,
   })
   return { world, ...fitted(world) }
+}
+
+function demandOf(trace: Trace) {
+  const loads = findLoads(trace)
+  return { load: loads[0]!, ...fitChassis({ name: 'x', trials: [{ trace, loads }], ambientC: null }) }
 }
 
 function fitted(world: World, withTemperature = true) {
@@ -171,12 +177,20 @@ describe('what is no budget', () => {
     expect(step!.limitW.value / 58).toBeCloseTo(1, 2)
   })
 
-  test('a chip that nothing holds down has a demand and no limits', () => {
-    const result = tested(chassis('flat', { peakW: Number.POSITIVE_INFINITY }))
-    expect(result.kind).toBe('flat')
-    expect(result.chassis.budgets).toEqual([])
-    expect(result.chassis.burstHoldS).toBeNull()
-    expect(Math.abs(result.demandW! / 110 - 1)).toBeLessThan(0.03)
+  test('a chip that nothing holds down has no limits, and a demand where the log shows that its clock is at the top', () => {
+    const { trace, chassis: model } = tested(chassis('flat', { peakW: Number.POSITIVE_INFINITY }))
+    expect(model.budgets).toEqual([])
+    expect(model.burstHoldS).toBeNull()
+    const atTop = { ...trace, clockHz: trace.timesS.map(() => 4.8e9) }
+    expect(Math.abs(demandOf(atTop).demandW! / 110 - 1)).toBeLessThan(0.03)
+  })
+
+  test('a level that nothing is seen to hold is no demand: nothing says that the task asked for no more', () => {
+    const { trace } = tested(chassis('flat', { peakW: Number.POSITIVE_INFINITY }))
+    const { kind, demandW, load } = demandOf({ ...trace, clockHz: null, temperatureC: null })
+    expect(load.stages.at(-1)!.heldBy.label).toBe('undetermined')
+    expect(kind).toBe('flat')
+    expect(demandW).toBe(null)
   })
 
   test('no load at all is refused', () => {

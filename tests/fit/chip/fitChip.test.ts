@@ -122,7 +122,7 @@ describe('fitChip', () => {
   })
 
   it('refuses what it can not fit', () => {
-    expect(() => fitRuns([])).toThrow('At least one scored run')
+    expect(() => fitRuns([])).toThrow('at least one scored run')
     expect(() => fitRuns([steadyRun(60, 0)])).toThrow('score above 0')
   })
 })

@@ -62,7 +62,7 @@ describe('a score', () => {
   it('goes to the run at its time: elapsed, or a time of day in the clock of the log', () => {
     const rows = read('start,score\n76 s,2\n14:00:11,1\n').rows
     const placed = placeScores([loop], rows)
-    expect(placed.byLoad.get(loop)).toEqual([
+    expect(placed.byLoad.get(loop)).toMatchObject([
       { score: '1', startS: 11, endS: 70 },
       { score: '2', startS: 76, endS: 135 },
     ])
@@ -85,11 +85,11 @@ describe('a score', () => {
 
   it('of an uninterrupted loop is left to the reader of the sheet, or ends where the next one starts', () => {
     const whole = load(1, [[10, 200]])
-    expect(placeScores([whole], read('score\n3\n2\n').rows).byLoad.get(whole)).toEqual([
+    expect(placeScores([whole], read('score\n3\n2\n').rows).byLoad.get(whole)).toMatchObject([
       { score: '3', startS: null, endS: null },
       { score: '2', startS: null, endS: null },
     ])
-    expect(placeScores([whole], read('start,score\n10,3\n80,2\n').rows).byLoad.get(whole)).toEqual([
+    expect(placeScores([whole], read('start,score\n10,3\n80,2\n').rows).byLoad.get(whole)).toMatchObject([
       { score: '3', startS: 10, endS: 80 },
       { score: '2', startS: 80, endS: 200 },
     ])
@@ -103,7 +103,10 @@ describe('a score', () => {
   it('goes to the load that its row names', () => {
     const second = load(2, [[300, 360]])
     const { byLoad } = placeScores([loop, second], read('load,score\n2,9\n').rows)
-    expect([byLoad.get(loop), byLoad.get(second)]).toEqual([[], [{ score: '9', startS: 300, endS: 360 }]])
+    expect([byLoad.get(loop), byLoad.get(second)]).toMatchObject([
+      [],
+      [{ line: 2, score: '9', startS: 300, endS: 360 }],
+    ])
   })
 })
 

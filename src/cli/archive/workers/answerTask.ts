@@ -43,8 +43,12 @@ async function workOf<C extends ArchiveCommand>(task: ArchiveTask<C>): Promise<W
 
 async function workStages({ paths, options }: ArchiveTask): Promise<Worked<'stages'>> {
   const path = paths[0]!
-  const { log, loads, warnings } = await readStages(path, options)
-  return { row: { path, loads, warnings }, warnings, fields: () => stagesDocument({ path, log, loads }) }
+  const { log, loads, numbers, warnings } = await readStages(path, options)
+  return {
+    row: { path, loads, warnings },
+    warnings,
+    fields: () => stagesDocument({ path, log, loads, numbers }),
+  }
 }
 
 async function workCheck({ paths, options }: ArchiveTask): Promise<Worked<'check'>> {

@@ -1,6 +1,6 @@
-import { InputError } from '../errors.js'
-import { parseQuantity } from '../units.js'
-import type { RunTime } from './testSheet.js'
+import { InputError } from '../../errors.js'
+import { parseQuantity } from '../../units.js'
+import type { RunTime } from '../trace.js'
 
 /**
  * Reads when a run began or ended: `12 s`, `3.5 min` or a plain number of seconds since the log's first sample;

@@ -1,0 +1,85 @@
+import { dirname, isAbsolute, join } from 'node:path'
+import { InputError } from '../errors.js'
+import { readTextFile } from '../files/readTextFile.js'
+import type { ParsedLog } from '../log/trace.js'
+import type { Workload } from '../physics/chip/chip.js'
+import { parseScoreTable, type ScoreRow } from '../sheet/draft/parseScoreTable.js'
+import { type DraftScore, placeScores } from '../sheet/draft/placeScores.js'
+import { parseScore } from '../sheet/parseScore.js'
+import type { LoggedRun, LoggedTrial, TestSheet } from '../sheet/testSheet.js'
+import type { Warning } from '../warnings.js'
+import type { ChosenLoads } from './chooseLoads.js'
+
+/** Runs of a trial, with what fits none of them. */
+export interface RunsFromTable {
+  readonly runs: readonly LoggedRun[]
+  readonly warnings: readonly Warning[]
+}
+
+/**
+ * Runs of a trial whose scores stand in a table of their own: each found by the time in its row, else by its order.
+ *
+ * Rows of another log, load or workload are left for their own trials. A row of this trial that fits no run of the log is told, never
+ * guessed.
+ *
+ * @throws InputError `scores-missing` when the table isn't there, those of `parseScoreTable`, and `score-invalid` at its line
+ */
+export async function runsFromTable(
+  trial: LoggedTrial & { readonly table: NonNullable<LoggedTrial['table']> },
+  sheet: TestSheet,
+  { log, chosen }: { readonly log: ParsedLog; readonly chosen: ChosenLoads },
+): Promise<RunsFromTable> {
+  const { file: named, score } = trial.table
+  const file = isAbsolute(named) ? named : join(dirname(sheet.file), named)
+  const { rows } = parseScoreTable(await readTable(file, trial), { file, score: score ?? undefined })
+  const loads = chosen.loads.map((load, index) => ({
+    log: trial.log,
+    number: chosen.numbers[index]!,
+    load,
+    trace: log.trace,
+  }))
+  const { byLoad, unplaced } = placeScores(loads, rows.filter(isOwn(trial, sheet.workload, chosen)))
+  const runs = [...byLoad.values()].flat().map((placed) => loggedRun(placed, sheet.workload, file))
+  const warnings = unplaced.map(
+    ({ line, reason }): Warning => ({ code: 'score-unplaced', file, line, reason }),
+  )
+  return { runs, warnings }
+}
+
+async function readTable(file: string, trial: LoggedTrial): Promise<string> {
+  try {
+    return await readTextFile(file)
+  } catch (error) {
+    if (!(error instanceof InputError) || error.code !== 'file-missing') throw error
+    throw new InputError(
+      'scores-missing',
+      `the table \`${trial.table?.file}\` is not there (looked for ${file})`,
+      {
+        where: trial.at,
+        remedy: 'paths in a sheet are relative to the sheet',
+      },
+    )
+  }
+}
+
+/** Whether a row may be of this trial: it names no other log, load or workload. */
+function isOwn(trial: LoggedTrial, workload: Workload, { numbers }: ChosenLoads): (row: ScoreRow) => boolean {
+  const name = (path: string) => path.split(/[\\/]/).at(-1)
+  return (row) =>
+    (row.log === null || row.log === trial.log || name(row.log) === name(trial.log)) &&
+    (row.load === null || numbers.includes(row.load)) &&
+    (row.workload === null || row.workload.toLowerCase() === workload.name.toLowerCase())
+}
+
+function loggedRun({ score, line, startS, endS }: DraftScore, workload: Workload, file: string): LoggedRun {
+  const at = { file, line }
+  const elapsed = (seconds: number | null) =>
+    seconds === null
+      ? null
+      : { elapsedS: seconds, ofDayS: null, epochS: null, text: `${seconds.toFixed(1)} s` }
+  try {
+    return { start: elapsed(startS), end: elapsed(endS), score: parseScore(score, workload), at }
+  } catch (error) {
+    throw error instanceof InputError ? error.at(at) : error
+  }
+}
