@@ -1,9 +1,11 @@
 import { execFileSync, spawnSync } from 'node:child_process'
-import { rmSync } from 'node:fs'
-import { basename, join } from 'node:path'
+import { rmSync, writeFileSync } from 'node:fs'
+import { basename, join, resolve } from 'node:path'
+import { pathToFileURL } from 'node:url'
 import { build } from 'esbuild'
 
-// `node src/build.mjs`: everything that is published, into dist/. `node src/build.mjs run FILE.ts [WORDS]`: bundles one script and runs it.
+// `node src/build.mjs`: everything that is published, into dist/. `node src/build.mjs run FILE.ts [WORDS]`: bundles one script and runs it. `node src/build.mjs desk`: opens
+// the desk that was built.
 
 const QUIET = { logLevel: 'warning' }
 const NODE = { ...QUIET, platform: 'node', target: 'node20', format: 'esm' }
@@ -46,6 +48,25 @@ function buildPage() {
   })
 }
 
+/** The desk: one script for its page and its workers, and the file that holds it. */
+async function buildDesk() {
+  const { outputFiles } = await build({
+    ...QUIET,
+    stdin: { contents: "import { startDesk } from './src/desk/startDesk.js'\nstartDesk()", resolveDir: '.' },
+    bundle: true,
+    minify: true,
+    platform: 'browser',
+    target: 'es2022',
+    format: 'iife',
+    legalComments: 'none',
+    write: false,
+  })
+  const outfile = resolve('node_modules/.cache/holdwatt/readDesk.mjs')
+  await build({ ...NODE, entryPoints: ['src/desk/readDesk.ts'], bundle: true, packages: 'external', outfile })
+  const { deskOfParts } = await import(pathToFileURL(outfile))
+  writeFileSync('dist/desk.html', await deskOfParts(outputFiles[0].text))
+}
+
 /** Every module that the library for browsers reaches, file by file, so that a caller's own bundler takes only what it needs. */
 async function buildBrowser() {
   const common = { ...QUIET, platform: 'browser', target: 'es2022', format: 'esm' }
@@ -70,6 +91,7 @@ async function buildAll() {
   rmSync('dist', { recursive: true, force: true })
   buildCommand()
   await Promise.all([buildLibrary(), buildPage(), buildBrowser()])
+  await buildDesk()
   buildTypes()
 }
 
@@ -81,6 +103,15 @@ async function run(file, words) {
   process.exitCode = spawnSync(process.execPath, [outfile, ...words], { stdio: 'inherit' }).status ?? 1
 }
 
+/** Opens the desk that was built, where the system has something to open it with, and says where it is. */
+function openDesk() {
+  const file = resolve('dist/desk.html')
+  const [command, ...before] = { darwin: ['open'], win32: ['cmd', '/c', 'start', ''] }[process.platform] ?? ['xdg-open']
+  const { error, status } = spawnSync(command, [...before, file], { stdio: 'ignore' })
+  console.log(error === undefined && status === 0 ? file : `open this in a browser: ${file}`)
+}
+
 const [task, file, ...words] = process.argv.slice(2)
 if (task === 'run') await run(file, words)
+else if (task === 'desk') openDesk()
 else await buildAll()

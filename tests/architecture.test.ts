@@ -24,6 +24,7 @@ const ROOMS = [
   'audit',
   'record',
   'show',
+  'desk',
   'cli',
   'browser',
   'index',
@@ -46,6 +47,7 @@ const SUB_ROOMS: { readonly [room: string]: readonly string[] } = {
   show: ['text', 'tables', 'terminal', 'charts', 'page'],
   'show/charts': ['.', 'trace'],
   'show/page': ['whatIf', '.'],
+  desk: ['work', 'state', 'view', '.'],
   cli: ['context.ts', 'output', 'options', 'archive', 'record', 'commands', '.'],
   'cli/archive': ['paths', 'workers', '.'],
 }
@@ -68,6 +70,8 @@ const TAKEN_BY_TESTS: { readonly [value: string]: string } = {
   'cli/archive/archiveAnswers.ts openWorkers': 'threads that die and hang, without an archive',
   'cli/archive/archiveTasks.ts tellWalking': 'what a long walk says, without a long walk',
   'cli/archive/workers/answerTasks.ts answerTasks': 'the entry of a thread',
+  'desk/readDesk.ts deskOfParts': 'the build makes the file by it',
+  'desk/startDesk.tsx startDesk': 'the entry of the desk',
   'fit/chassis/fitThermalNetwork.ts fitThermalNetwork': 'published networks have no load',
   'log/formula/compileFormula.ts compileFormula': 'loaded by its bundle',
   'log/logParser.ts PendingBytes': 'pieces cut anywhere',
@@ -79,7 +83,7 @@ const TAKEN_BY_TESTS: { readonly [value: string]: string } = {
 }
 
 const files = readdirSync(src, { recursive: true, encoding: 'utf8' })
-  .filter((path) => path.endsWith('.ts') && !path.endsWith('.d.ts'))
+  .filter((path) => /\.tsx?$/.test(path) && !path.endsWith('.d.ts'))
   .sort()
 
 const sources = new Map(files.map((path) => [path, readFileSync(join(src, path), 'utf8')]))
@@ -96,7 +100,8 @@ function importsOf(path: string): string[] {
 /** The file of this project that an import leads to, relative to src; undefined for packages. */
 function targetOf(path: string, specifier: string): string | undefined {
   if (!specifier.startsWith('.')) return undefined
-  return relative(src, resolve(src, dirname(path), specifier)).replace(/\.js$/, '.ts')
+  const target = relative(src, resolve(src, dirname(path), specifier)).replace(/\.js$/, '.ts')
+  return files.includes(`${target}x`) ? `${target}x` : target
 }
 
 function roomOf(path: string): string {
@@ -224,7 +229,7 @@ describe('the house', () => {
   it('imports only files that exist', () => {
     const missing = files.flatMap((path) =>
       localImports(path)
-        .filter((target) => target.endsWith('.ts') && !sources.has(target))
+        .filter((target) => /\.tsx?$/.test(target) && !sources.has(target))
         .map((target) => `${path} imports ${target}`),
     )
     expect(missing).toEqual([])
@@ -284,7 +289,7 @@ describe('the house', () => {
       // A formula shares its file with its inverse and its kin: such a file is named after what they are about.
       .filter((path) => !['physics', 'numeric'].includes(roomOf(path)))
       .filter((path) => {
-        const name = basename(path, '.ts')
+        const name = basename(path).replace(/\.tsx?$/, '')
         const exported = exportedNames(path)
         return exported.includes('default') || !exported.some((each) => isNamedAfter(name, each))
       })
@@ -295,7 +300,7 @@ describe('the house', () => {
     const vague = files.filter(
       (path) =>
         path !== 'index.ts' &&
-        path.split('/').some((part) => FORBIDDEN_NAMES.test(part.replace(/\.ts$/, ''))),
+        path.split('/').some((part) => FORBIDDEN_NAMES.test(part.replace(/\.tsx?$/, ''))),
     )
     expect(vague).toEqual([])
   })

@@ -1,17 +1,12 @@
 import { readLog } from '../files/readLog.js'
-import { fitChip } from '../fit/chip/fitChip.js'
-import { profileRun } from '../fit/chip/profileRun.js'
 import type { LogOptions } from '../log/trace.js'
 import { chooseLoads } from '../machine/chooseLoads.js'
 import { readTestedMachine } from '../machine/readTestedMachine.js'
-import { scoredRuns } from '../machine/scoredRuns.js'
-import type { ReadTest } from '../machine/testedMachine.js'
 import { isSheetFile } from '../sheet/isSheetFile.js'
 import { readSheet } from '../sheet/readSheet.js'
 import type { TestSheet } from '../sheet/testSheet.js'
 import { auditLog } from './auditLog.js'
-import { auditRuns } from './auditRuns.js'
-import { auditSheet } from './auditSheet.js'
+import { auditTest } from './auditTest.js'
 import type { Finding } from './finding.js'
 import { worstFirst } from './worstFirst.js'
 
@@ -40,27 +35,4 @@ export async function checkFile(path: string, options: LogOptions = {}): Promise
   }
   const test = await readTestedMachine(await readSheet(path))
   return { path, findings: worstFirst(auditTest(test)), sheet: test.sheet }
-}
-
-function auditTest(test: ReadTest): readonly Finding[] {
-  const logged = test.trials.filter((trial) => trial.kind === 'logged')
-  const ofTrials = logged.flatMap((trial) => {
-    const { log, loads } = trial
-    const runs = trial.runs.flatMap((run) => {
-      const meanW = profileRun(log.trace, run.startS, run.endS)?.meanW
-      return meanW === undefined ? [] : [{ ...run, meanW }]
-    })
-    const findings = [
-      ...auditLog(log, loads, test.sheet.ambientC),
-      ...auditRuns({ runs, workload: test.sheet.workload, intervalS: log.trace.intervalS }),
-    ]
-    // With several logs in a sheet, each finding says whose it is.
-    return logged.length < 2
-      ? findings
-      : findings.map((finding) => ({ ...finding, message: `${trial.trial.log}: ${finding.message}` }))
-  })
-  const runs = scoredRuns(test).scores.map((score) => score.run)
-  const { chip: name, workload } = test.sheet
-  const fit = runs.length === 0 ? undefined : fitChip({ name, workload, runs })
-  return [...ofTrials, ...auditSheet({ test, fit })]
 }

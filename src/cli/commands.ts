@@ -80,6 +80,12 @@ export const commands: readonly CommandEntry[] = [
     summary: 'one page that can be published',
     load: async (context) => (await import('./commands/page.js')).pageCommand(context),
   },
+  {
+    name: 'desk',
+    usage: '--out FILE.html',
+    summary: 'all of this by hand, in one page without a terminal',
+    load: async (context) => (await import('./commands/desk.js')).deskCommand(context),
+  },
 ]
 
 /** The command that a word of the command line names, by its name or one that it had before. */

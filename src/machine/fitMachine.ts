@@ -1,14 +1,8 @@
-import { InputError } from '../errors.js'
-import { findIdlePower } from '../fit/chassis/findIdlePower.js'
-import { type FittedRun, fitChip } from '../fit/chip/fitChip.js'
-import { isSameWorkload } from '../physics/chip/sameWorkload.js'
 import type { TestSheet } from '../sheet/testSheet.js'
-import type { Warning } from '../warnings.js'
-import { fitTestChassis, type TestChassis } from './fitTestChassis.js'
-import { measuredScores } from './measuredScores.js'
+import { fitTestChassis } from './fitTestChassis.js'
+import { fitTests, requireSameChip } from './fitTests.js'
 import { readTestedMachine } from './readTestedMachine.js'
-import { scoredRuns } from './scoredRuns.js'
-import type { ReadTest, TestedMachine } from './testedMachine.js'
+import type { TestedMachine } from './testedMachine.js'
 
 /**
  * Fits one machine as tested: reads the logs that its sheets name, finds loads, places runs, and fits the chip from the
@@ -27,78 +21,4 @@ export async function fitMachine(
   for (const other of sheets.slice(1)) requireSameChip(sheets[0]!, other)
   const tests = await Promise.all(sheets.map(readTestedMachine))
   return fitTests(tests, (test) => fitTestChassis(test, wanted))
-}
-
-/**
- * The same from tests that are read already, of one chip and workload.
- *
- * @param chassisOf - the chassis of the first test, where it is fitted already or only parts of it are wanted
- * @throws InputError `runs-missing`, `no-load`
- */
-export function fitTests(
-  tests: readonly ReadTest[],
-  chassisOf: (test: ReadTest) => TestChassis = fitTestChassis,
-): TestedMachine {
-  const first = tests[0]!.sheet
-  const scored = tests.map(scoredRuns)
-  const scores = scored.flatMap((part) => part.scores)
-  if (scores.length === 0) throw runsMissing(first)
-  const chassis = chassisOf(tests[0]!)
-  const fit = fitChip({
-    name: first.chip,
-    workload: first.workload,
-    runs: scores.map((score) => score.run),
-    demandW: chassis.demandW,
-    idleW: idleOf(tests[0]!),
-  })
-  return {
-    machine: first.machine,
-    tests,
-    chip: fit.chip,
-    chassis: chassis.chassis,
-    runs: fit.runs.map((run: FittedRun, index) => ({ ...run, placedBy: scores[index]!.placedBy })),
-    scatter: fit.scatter,
-    ...measuredScores(tests[0]!, fit.scatter.value),
-    warnings: withoutRepeats([
-      ...tests.flatMap((test) => test.warnings),
-      ...scored.flatMap((part) => part.warnings),
-      ...fit.warnings,
-      ...chassis.warnings,
-    ]),
-  }
-}
-
-/** Power between the loads of the first log that shows it, W. */
-function idleOf(test: ReadTest): number | null {
-  for (const trial of test.trials) {
-    if (trial.kind !== 'logged' || trial.loads.length === 0) continue
-    const idleW = findIdlePower(trial.log.trace, trial.loads[0]!)
-    if (idleW !== undefined) return idleW
-  }
-  return null
-}
-
-function requireSameChip(first: TestSheet, other: TestSheet): void {
-  if (first.chip === other.chip && isSameWorkload(first.workload, other.workload)) return
-  const say = (sheet: TestSheet) => `${sheet.chip} on ${sheet.workload.name} (${sheet.workload.score})`
-  const message = `expected sheets of one chip and workload, got ${say(first)} and ${say(other)}`
-  throw new InputError('sheets-differ', message, {
-    where: other.workloadAt,
-    remedy: 'fit them one by one, or set them side by side with: holdwatt compare',
-  })
-}
-
-function runsMissing(sheet: TestSheet): InputError {
-  return new InputError('runs-missing', 'expected at least one scored run, got none', {
-    where: { file: sheet.file },
-    remedy: 'add `runs:` with a `score` each under a trial',
-  })
-}
-
-function withoutRepeats(warnings: readonly Warning[]): readonly Warning[] {
-  const seen = new Set<string>()
-  return warnings.filter((warning) => {
-    const key = JSON.stringify(warning)
-    return !seen.has(key) && seen.add(key) !== undefined
-  })
 }

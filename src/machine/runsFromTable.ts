@@ -1,6 +1,4 @@
-import { dirname, isAbsolute, join } from 'node:path'
 import { InputError } from '../errors.js'
-import { readTextFile } from '../files/readTextFile.js'
 import type { ParsedLog } from '../log/trace.js'
 import type { Workload } from '../physics/chip/chip.js'
 import { parseScoreTable, type ScoreRow } from '../sheet/draft/parseScoreTable.js'
@@ -16,22 +14,33 @@ export interface RunsFromTable {
   readonly warnings: readonly Warning[]
 }
 
+/** A trial whose scores stand in a table of their own. */
+export type TabledTrial = LoggedTrial & { readonly table: NonNullable<LoggedTrial['table']> }
+
 /**
  * Runs of a trial whose scores stand in a table of their own: each found by the time in its row, else by its order.
  *
  * Rows of another log, load or workload are left for their own trials. A row of this trial that fits no run of the log is told, never
  * guessed.
  *
- * @throws InputError `scores-missing` when the table isn't there, those of `parseScoreTable`, and `score-invalid` at its line
+ * @throws InputError those of `parseScoreTable`, and `score-invalid` at its line
  */
-export async function runsFromTable(
-  trial: LoggedTrial & { readonly table: NonNullable<LoggedTrial['table']> },
+export function runsFromTable(
+  trial: TabledTrial,
   sheet: TestSheet,
-  { log, chosen }: { readonly log: ParsedLog; readonly chosen: ChosenLoads },
-): Promise<RunsFromTable> {
-  const { file: named, score } = trial.table
-  const file = isAbsolute(named) ? named : join(dirname(sheet.file), named)
-  const { rows } = parseScoreTable(await readTable(file, trial), { file, score: score ?? undefined })
+  {
+    log,
+    chosen,
+    file,
+    text,
+  }: {
+    readonly log: ParsedLog
+    readonly chosen: ChosenLoads
+    readonly file: string
+    readonly text: string
+  },
+): RunsFromTable {
+  const { rows } = parseScoreTable(text, { file, score: trial.table.score ?? undefined })
   const loads = chosen.loads.map((load, index) => ({
     log: trial.log,
     number: chosen.numbers[index]!,
@@ -44,22 +53,6 @@ export async function runsFromTable(
     ({ line, reason }): Warning => ({ code: 'score-unplaced', file, line, reason }),
   )
   return { runs, warnings }
-}
-
-async function readTable(file: string, trial: LoggedTrial): Promise<string> {
-  try {
-    return await readTextFile(file)
-  } catch (error) {
-    if (!(error instanceof InputError) || error.code !== 'file-missing') throw error
-    throw new InputError(
-      'scores-missing',
-      `the table \`${trial.table?.file}\` is not there (looked for ${file})`,
-      {
-        where: trial.at,
-        remedy: 'paths in a sheet are relative to the sheet',
-      },
-    )
-  }
 }
 
 /** Whether a row may be of this trial: it names no other log, load or workload. */

@@ -1,80 +1,13 @@
 import { basename } from 'node:path'
-import { fitChassis } from '../../fit/chassis/fitChassis.js'
 import type { LogOptions } from '../../log/trace.js'
 import { fitMachine } from '../../machine/fitMachine.js'
 import { readStages } from '../../machine/readStages.js'
-import type { TestedMachine } from '../../machine/testedMachine.js'
-import { quantile } from '../../numeric/statistics/quantile.js'
-import { mainLoad } from '../../predict/gap/gapMachine.js'
-import type { PlanRequest } from '../../predict/plan/planRequest.js'
-import type { Load, Run } from '../../segment/load.js'
+import { type PlannedTest, plannedTest, plannedTestOfLog } from '../../predict/plan/plannedTest.js'
 import { isSheetFile } from '../../sheet/isSheetFile.js'
 import { readSheet } from '../../sheet/readSheet.js'
-import type { Warning } from '../../warnings.js'
-
-interface PlannedTest {
-  readonly request: PlanRequest
-  readonly title: string
-  readonly warnings: readonly Warning[]
-}
 
 /** Reads what a plan rests on: a fitted sheet, or a log alone, which tells the chassis but not the chip. */
 export async function planRequest(path: string, options: LogOptions): Promise<PlannedTest> {
-  if (!(await isSheetFile(path))) return planOfLog(path, options)
-  const machine = await fitMachine(await readSheet(path))
-  const load = mainLoad(machine)
-  return {
-    request: {
-      chassis: machine.chassis,
-      chip: machine.chip,
-      loop: { gapS: machine.loop.gapS, runS: runLengthS(machine) },
-      settled: settledOf(load),
-      scatter: machine.scatter.value,
-    },
-    title: machine.machine,
-    warnings: machine.warnings,
-  }
-}
-
-async function planOfLog(path: string, options: LogOptions): Promise<PlannedTest> {
-  const { log, loads, warnings } = await readStages(path, options)
-  const name = basename(path)
-  const fit = fitChassis({ name, trials: [{ trace: log.trace, loads }], ambientC: null })
-  const load = loads.reduce((best, other) =>
-    other.endS - other.startS > best.endS - best.startS ? other : best,
-  )
-  return {
-    request: {
-      chassis: fit.chassis,
-      chip: null,
-      loop: loopOf(load.runs),
-      settled: settledOf(load),
-      scatter: null,
-    },
-    title: name,
-    warnings: [...warnings, ...fit.warnings.filter((warning) => warning.code !== 'not-settled')],
-  }
-}
-
-function settledOf(load: Load | undefined): PlanRequest['settled'] {
-  return load === undefined
-    ? { reached: true, loadS: 0 }
-    : { reached: load.sustained.reached, loadS: load.endS - load.startS }
-}
-
-function runLengthS(machine: TestedMachine): number | null {
-  const lengths = machine.runs.flatMap((run) => (run.endS === null ? [] : [run.endS - run.startS]))
-  return lengths.length === 0 ? null : quantile(lengths, 0.5)
-}
-
-function loopOf(runs: readonly Run[]): PlanRequest['loop'] {
-  if (runs.length < 2) return { gapS: 0, runS: null }
-  const gaps = runs.slice(1).map((run, i) => run.startS - runs[i]!.endS)
-  return {
-    gapS: quantile(gaps, 0.5),
-    runS: quantile(
-      runs.map((run) => run.endS - run.startS),
-      0.5,
-    ),
-  }
+  if (await isSheetFile(path)) return plannedTest(await fitMachine(await readSheet(path)))
+  return plannedTestOfLog(basename(path), await readStages(path, options))
 }

@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto'
 import type { TestedMachine } from '../../machine/testedMachine.js'
 import { whatIfSpec } from '../charts/chartWhatIf.js'
 import { compileChart } from '../charts/plotSvg.js'
@@ -52,7 +51,7 @@ export async function plotPage(
 <html lang="en"${options.dark ? html` data-theme="dark"` : null}>
 <head>
 <meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="${policy(script, style)}">
+<meta http-equiv="Content-Security-Policy" content="${await policy(script, style)}">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="generator" content="holdwatt ${content.version}">
 <meta name="referrer" content="no-referrer">
@@ -177,16 +176,21 @@ function rounded(_key: string, value: unknown): unknown {
  *
  * @source W3C Content Security Policy Level 3, hash sources
  */
-function policy(script: string, style: string): string {
-  const hash = (text: string) => `'sha256-${createHash('sha256').update(text).digest('base64')}'`
+async function policy(script: string, style: string): Promise<string> {
   return [
     "default-src 'none'",
-    `script-src ${hash(script)}`,
-    `style-src ${hash(style)}`,
+    `script-src ${await hashSource(script)}`,
+    `style-src ${await hashSource(style)}`,
     'font-src data:',
     'img-src data:',
     "connect-src 'none'",
     "base-uri 'none'",
     "form-action 'none'",
   ].join('; ')
+}
+
+/** The hash by which a policy knows a script or a style. */
+export async function hashSource(text: string): Promise<string> {
+  const digest = await crypto.subtle.digest('SHA-256', new TextEncoder().encode(text))
+  return `'sha256-${btoa(String.fromCharCode(...new Uint8Array(digest)))}'`
 }

@@ -58,7 +58,7 @@ function fontFile(weight: number, subset: string): string {
 }
 
 /** The folder of this package: the nearest above with a package.json, from source and from the build alike. */
-function packageFolder(): string {
+export function packageFolder(): string {
   let folder = dirname(fileURLToPath(import.meta.url))
   while (!existsSync(join(folder, 'package.json')) && dirname(folder) !== folder) folder = dirname(folder)
   return folder

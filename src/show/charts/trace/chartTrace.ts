@@ -38,7 +38,7 @@ function tracePanels(data: TraceChartData, frame: ChartFrame): ChartLayer[] {
   const { theme, widthPx } = frame
   const narrow = widthPx < NARROW_BELOW_PX
   const [startS, endS] = windowOf(data)
-  const plotPx = widthPx - Y_LABELS_PX - 28 - (frame.titled ? 36 : 0)
+  const plotPx = tracePlotPx(widthPx) - (frame.titled ? 36 : 0)
   const xLabels = timeLabels(startS, endS, narrow ? 4 : 8)
   const specs: ((last: boolean) => ChartLayer)[] = [
     (last) => powerPanel(data, { theme, plotPx, narrow }, last ? xLabels : null),
@@ -52,6 +52,11 @@ function tracePanels(data: TraceChartData, frame: ChartFrame): ChartLayer[] {
   const hasRuns = visible.length > (data.windowS ? 1 : 0)
   if (hasRuns) specs.push((last) => runScoresPanel(data, { theme, plotPx, narrow }, last ? xLabels : null))
   return specs.map((spec, index) => spec(index === specs.length - 1))
+}
+
+/** Width of the plot itself in a picture without a title, px: labels of y stand left of it, half of the last label of x right. */
+export function tracePlotPx(widthPx: number): number {
+  return widthPx - Y_LABELS_PX - 28
 }
 
 function timeLabels(startS: number, endS: number, most: number): AxisLabels {

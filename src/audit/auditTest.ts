@@ -1,0 +1,32 @@
+import { fitChip } from '../fit/chip/fitChip.js'
+import { profileRun } from '../fit/chip/profileRun.js'
+import { scoredRuns } from '../machine/scoredRuns.js'
+import type { ReadTest } from '../machine/testedMachine.js'
+import { auditLog } from './auditLog.js'
+import { auditRuns } from './auditRuns.js'
+import { auditSheet } from './auditSheet.js'
+import type { Finding } from './finding.js'
+
+/** Audits a test that is read: each log and its runs, then the sheet as a whole. */
+export function auditTest(test: ReadTest): readonly Finding[] {
+  const logged = test.trials.filter((trial) => trial.kind === 'logged')
+  const ofTrials = logged.flatMap((trial) => {
+    const { log, loads } = trial
+    const runs = trial.runs.flatMap((run) => {
+      const meanW = profileRun(log.trace, run.startS, run.endS)?.meanW
+      return meanW === undefined ? [] : [{ ...run, meanW }]
+    })
+    const findings = [
+      ...auditLog(log, loads, test.sheet.ambientC),
+      ...auditRuns({ runs, workload: test.sheet.workload, intervalS: log.trace.intervalS }),
+    ]
+    // With several logs in a sheet, each finding says whose it is.
+    return logged.length < 2
+      ? findings
+      : findings.map((finding) => ({ ...finding, message: `${trial.trial.log}: ${finding.message}` }))
+  })
+  const runs = scoredRuns(test).scores.map((score) => score.run)
+  const { chip: name, workload } = test.sheet
+  const fit = runs.length === 0 ? undefined : fitChip({ name, workload, runs })
+  return [...ofTrials, ...auditSheet({ test, fit })]
+}

@@ -1,0 +1,52 @@
+import { pageStyle } from '../show/page/pageStyle.js'
+
+/**
+ * The desk's style sheet: the page's own, and what a desk has beside it.
+ *
+ * @param fontFaces - `@font-face` rules with embedded fonts
+ */
+export function deskStyle(fontFaces: string): string {
+  return `${pageStyle(fontFaces)}
+${RULES}`
+}
+
+const RULES = `
+.desk{max-width:1240px;margin:0 auto;padding:0 1.5rem 4rem}
+.desk header.top{display:flex;flex-wrap:wrap;justify-content:space-between;align-items:center;gap:.25rem 1.5rem;padding:1rem 0 .5rem}
+.desk h1{font-size:1.5rem;margin:0;display:flex;align-items:center;gap:.6rem}
+.desk header.top .buttons{margin:0}
+.mark{width:1.6rem;height:1.1rem;display:inline-block;border-left:3px solid var(--limit);border-bottom:3px solid var(--limit);border-top:3px solid var(--heat);border-top-right-radius:1.1rem 1.1rem}
+.desk h2{margin:2rem 0 1rem;font-size:1.5rem}
+.drop{display:flex;flex-wrap:wrap;align-items:center;justify-content:space-between;gap:.25rem 1.5rem;border:2px dashed var(--faint);border-radius:8px;padding:.5rem 1rem;margin:.5rem 0;background:var(--soft)}
+.drop p{margin:.25rem 0}
+.drop.large{flex-direction:column;justify-content:center;padding:clamp(2.5rem,12vh,8rem) 1rem;text-align:center;gap:1rem}
+.drop.large strong{display:block;font-size:clamp(1.75rem,1.2rem + 2.6vw,2.75rem);font-weight:600;line-height:1.2}
+.drop.over{border-color:var(--limit);border-style:solid}
+.card{border:1px solid var(--grid);border-radius:8px;padding:1rem 1.25rem 1.25rem;margin:1rem 0 1.5rem}
+.card h3{margin:.25rem 0 .75rem;max-width:none}
+.card .kicker{justify-content:space-between}
+.file{overflow-wrap:anywhere}
+button:disabled{opacity:.55;cursor:default}
+button.quiet{background:none;border-color:transparent;text-decoration:underline;text-underline-offset:3px;color:var(--faint);padding:.25rem .5rem;min-height:2rem}
+button.quiet:hover{color:var(--ink)}
+.small{font-size:.9375rem;max-width:none}
+.chart.zoomable{touch-action:pan-y;cursor:zoom-in;min-height:10rem}
+.chart.zoomed{cursor:grab}
+.chart.zoomed:active{cursor:grabbing}
+.zoomable svg{pointer-events:none}
+.drawing{user-select:none;-webkit-user-select:none}
+.drawing-soon{padding:6rem 0;text-align:center;max-width:none}
+.tools{margin:.5rem 0;gap:.4rem}
+.tools button{padding:.2rem .6rem;min-height:2.1rem;font-size:.9375rem}
+table.loads{font-size:.9375rem}
+.loads .why{white-space:normal;min-width:16rem;color:var(--faint)}
+.loads tbody+tbody{border-top:2px solid var(--ink)}
+.loads .load-head th{padding-top:.7rem}
+.loads .settles>*{font-style:normal;color:var(--faint)}
+.held{font-weight:600;white-space:nowrap}
+.held-power-limit{color:var(--limit-text)}.held-heat{color:var(--heat-text)}.held-demand{color:var(--demand-text)}.held-undetermined{color:var(--undetermined-text)}
+.reading{display:flex;flex-wrap:wrap;align-items:center;gap:.75rem}
+progress{accent-color:var(--limit);width:14rem;max-width:60vw}
+@media (max-width:640px){.desk{padding:0 .75rem 3rem}.card{padding:.75rem .75rem 1rem;border-left:0;border-right:0;border-radius:0;margin:1rem -.75rem}}
+@media (prefers-reduced-motion:no-preference){.drop{transition:border-color .15s}}
+@media print{.desk header.top .buttons,.drop,.tools,button.quiet{display:none}.card{border:0;padding:0;break-inside:avoid}}`

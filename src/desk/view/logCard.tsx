@@ -1,0 +1,96 @@
+import { useContext } from 'preact/hooks'
+import { sayDuration } from '../../show/text/sayDuration.js'
+import { groupDigits } from '../../show/text/sayEstimate.js'
+import { type DeskLog, withLog } from '../state/desk.js'
+import type { LogCardFacts } from '../work/readLogCard.js'
+import { DeskContext } from './deskContext.js'
+import { FaultLine } from './faultLine.js'
+import { LoadTable } from './loadTable.js'
+import { TraceView } from './traceView.js'
+import { useAsked } from './useAsked.js'
+
+/** One log on the desk: what it shows, its picture, and its loads in numbers. */
+export function LogCard({ log }: { readonly log: DeskLog }) {
+  const { fileOf, change, work } = useContext(DeskContext)
+  const file = fileOf(log.id)
+  const { asked, latest, again } = useAsked('stages', file === null ? null : { log: file })
+  const title = `log-${log.id}`
+  return (
+    <article class="card" aria-labelledby={title} data-log={log.name}>
+      <header>
+        <p class="kicker">
+          <span class="file">{log.name}</span>
+          <button
+            type="button"
+            class="quiet"
+            onClick={() => change((desk) => withLog(desk, log.id, null))}
+            aria-label={`Take off ${log.name}`}
+          >
+            Take off
+          </button>
+        </p>
+        <h3 id={title}>{latest?.headline ?? log.name}</h3>
+      </header>
+      {file === null && (
+        <p class="problem">The bytes of this log are not kept here any more: drop the file again.</p>
+      )}
+      {asked?.state === 'waiting' && (
+        <p class="reading">
+          <progress value={asked.share} max={1} aria-label={`Reading ${log.name}`} /> Reading{' '}
+          {Math.round(100 * asked.share)} %
+          <button type="button" class="quiet" onClick={work.cancel}>
+            Stop
+          </button>
+        </p>
+      )}
+      {asked?.state === 'failed' && <FaultLine fault={asked.fault} again={again} />}
+      {asked?.state === 'done' && latest !== null && file !== null && (
+        <>
+          <TraceView key={JSON.stringify(log.options)} log={file} facts={latest} />
+          {latest.loads.length > 0 && <LoadTable name={log.name} loads={latest.loads} />}
+          <LogNotes facts={latest} />
+        </>
+      )}
+    </article>
+  )
+}
+
+/** How the log was read, and what to mind. */
+function LogNotes({ facts }: { readonly facts: LogCardFacts }) {
+  const { columns, skipped, repairs, warnings } = facts
+  const read = [
+    `${groupDigits(facts.samples, 0)} samples`,
+    sayDuration(facts.durationS),
+    `one every ${sayDuration(facts.intervalS)}`,
+    `power from “${columns.power}”`,
+    ...(columns.temperature === null ? [] : [`temperature from “${columns.temperature}”`]),
+  ]
+  return (
+    <>
+      <p class="faint small">{read.join(' · ')}</p>
+      {warnings.map((words) => (
+        <p class="caution small" key={words}>
+          {words}
+        </p>
+      ))}
+      {(skipped.count > 0 || repairs.length > 0) && (
+        <details>
+          <summary>What was passed over or mended ({skipped.count + repairs.length})</summary>
+          <ul class="small">
+            {repairs.map((words) => (
+              <li key={words}>{words}</li>
+            ))}
+            {skipped.first.map(({ line, reason }) => (
+              <li key={line}>
+                line {line}: {reason}
+              </li>
+            ))}
+            {skipped.count > skipped.first.length && (
+              <li>and {skipped.count - skipped.first.length} lines more</li>
+            )}
+          </ul>
+        </details>
+      )}
+    </>
+  )
+}

@@ -1,0 +1,72 @@
+/// <reference lib="dom" />
+import { InputError } from '../../errors.js'
+import { LogParser, type ParserOptions } from '../../log/logParser.js'
+import { canDoWithoutTime, namedError } from '../../log/parseLog.js'
+import type { ParsedLog } from '../../log/trace.js'
+import { type ReadStages, stagesOfLog } from '../../machine/stagesOfLog.js'
+import type { LogFile } from './logFile.js'
+
+/** Told how much of the work is done, 0 to 1. */
+export type TellShare = (share: number) => void
+
+/** Logs that this worker has read, so that none is read twice; the oldest make room for new ones. */
+export interface LogShelf {
+  readonly read: (log: LogFile, tell?: TellShare) => Promise<ReadStages>
+}
+
+/** A shelf for so many samples in all. */
+export function logShelf(): LogShelf {
+  const shelf = new Map<string, Promise<ReadStages>>()
+  return {
+    read: (log, tell = () => {}) => {
+      const key = JSON.stringify([log.id, log.options])
+      const found = shelf.get(key)
+      if (found !== undefined) return found
+      const reading = readBlob(log, tell).then((parsed) => stagesOfLog(parsed, { file: log.name }))
+      shelf.set(key, reading)
+      reading.catch(() => shelf.delete(key))
+      for (const oldest of [...shelf.keys()].slice(0, Math.max(0, shelf.size - MOST_LOGS)))
+        shelf.delete(oldest)
+      return reading
+    },
+  }
+}
+
+/** Each of the largest takes some 60 MB, so that a dozen fits into the memory of a tab. */
+const MOST_LOGS = 12
+
+/** Two gigabytes: more than a year of samples a second, and what a browser reads in a minute. */
+const LARGEST_LOG_BYTES = 2e9
+
+const PIECE = 2 ** 20
+
+/** As `readLog` does from disk: in pieces, so that the text of a large log is never held whole. */
+async function readBlob(log: LogFile, tell: TellShare): Promise<ParsedLog> {
+  const { blob, name } = log
+  if (blob.size > LARGEST_LOG_BYTES) {
+    throw new InputError(
+      'file-too-large',
+      `expected a log of at most 2 GB, got ${Math.round(blob.size / 1e6)} MB`,
+      {
+        where: { file: name },
+        remedy: 'export fewer columns, or sample less often',
+      },
+    )
+  }
+  const options = { ...log.options, file: name }
+  try {
+    return await parsePieces(blob, options, tell)
+  } catch (error) {
+    if (!canDoWithoutTime(error, options)) throw namedError(error, options)
+    return parsePieces(blob, { ...options, withoutTime: true }, tell)
+  }
+}
+
+async function parsePieces(blob: Blob, options: ParserOptions, tell: TellShare): Promise<ParsedLog> {
+  const parser = new LogParser(options)
+  for (let at = 0; at < blob.size; at += PIECE) {
+    parser.push(new Uint8Array(await blob.slice(at, at + PIECE).arrayBuffer()))
+    tell(Math.min(1, (at + PIECE) / blob.size))
+  }
+  return parser.finish()
+}

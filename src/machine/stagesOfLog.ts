@@ -1,0 +1,34 @@
+import type { ParsedLog } from '../log/trace.js'
+import type { Warning } from '../warnings.js'
+import { type ChosenLoads, chooseLoads } from './chooseLoads.js'
+import { warnOfRepairs } from './warnOfRepairs.js'
+
+export interface ReadStages extends ChosenLoads {
+  readonly log: ParsedLog
+  readonly warnings: readonly Warning[]
+}
+
+/**
+ * The loads of a log with their stages, and what is to be said of them.
+ *
+ * @param named.file - the log's name, for warnings
+ * @param named.load - which of its loads, counted from 1; all when left out
+ * @throws InputError `load-missing`
+ */
+export function stagesOfLog(
+  log: ParsedLog,
+  { file, load }: { readonly file: string; readonly load?: number | undefined },
+): ReadStages {
+  const chosen = chooseLoads(log.trace, { load, log: file })
+  const { loads } = chosen
+  const unsettled = loads.filter((each) => !each.sustained.reached)
+  return {
+    log,
+    ...chosen,
+    warnings: [
+      ...(loads.length === 0 ? [{ code: 'no-load', file } as const] : []),
+      ...warnOfRepairs(log, file),
+      ...unsettled.map((each) => ({ code: 'not-settled', atS: each.endS }) as const),
+    ],
+  }
+}
