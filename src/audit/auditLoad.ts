@@ -26,8 +26,8 @@ function auditSampling({ intervalS }: Trace, load: Load): Finding | undefined {
     code: 'sampling-coarse',
     severity: 'caution',
     message: few
-      ? `The burst lasts ${formatQuantity(burstS, 'time', 2)} and was sampled every ${every}: its height and length are known to a sample or so. Sample at least every ${formatQuantity(Math.max(0.1, burstS / 10), 'time', 1)}.`
-      : `One sample every ${every} may miss a burst of a few seconds altogether, and then the first run's power is wrong. Sample every second or faster.`,
+      ? `The burst lasts ${formatQuantity(burstS, 'time', 2)} and was sampled every ${every}: its power and length are known only to about one sample. Sample at least every ${formatQuantity(Math.max(0.1, burstS / 10), 'time', 1)}.`
+      : `One sample every ${every} may miss a burst of a few seconds, and then the power of the first run is wrong. Sample every second or faster.`,
     atS: load.startS,
   }
 }
@@ -37,7 +37,7 @@ function auditSettling(load: Load): Finding | undefined {
   return {
     code: 'not-settled',
     severity: 'unsafe',
-    message: `The load ends after ${formatQuantity(load.endS - load.startS, 'time', 3)}, before its power could be seen to settle: a sustained figure from it is an extrapolation. Test longer (holdwatt plan says how long).`,
+    message: `The load ends after ${formatQuantity(load.endS - load.startS, 'time', 3)}, before the power settles: a sustained power from it is an extrapolation. Test longer (holdwatt plan says how long).`,
     atS: load.endS,
   }
 }
@@ -50,8 +50,8 @@ function auditCause(trace: Trace, load: Load): Finding | undefined {
     code: missing ? 'temperature-missing' : 'cause-undetermined',
     severity: missing ? 'caution' : 'note',
     message: missing
-      ? 'There is no temperature column, so whether heat or a set limit held the power down can’t be told. Log the package temperature too.'
-      : 'What held the power down can’t be told from this log.',
+      ? 'There is no temperature column, so this log cannot show whether heat or a power limit holds the power. Log the package temperature too.'
+      : 'This log does not show what holds the power: the cause is unknown.',
     atS: last.startS,
   }
 }
@@ -70,7 +70,7 @@ function auditRise(load: Load): Finding | undefined {
   return {
     code: 'power-rises',
     severity: 'caution',
-    message: `Power rises to ${formatQuantity(stage.levelW.value, 'power', 3)} in the middle of the load: the power mode or the task was changed, or the machine was moved. Keep one mode and one task for a test.`,
+    message: `Power rises to ${formatQuantity(stage.levelW.value, 'power', 3)} in the middle of the load: the power mode or the workload was changed, or the machine was moved. Keep one mode and one workload for a test.`,
     atS: stage.startS,
   }
 }

@@ -7,7 +7,7 @@ import { auditStart } from './auditStart.js'
 import type { Finding } from './finding.js'
 
 /**
- * Audits a log: whether its samples, its sensors and its longest load are fit to conclude from.
+ * Audits a log: whether its samples, its sensors and its longest load are safe to draw conclusions from.
  *
  * Other loads of the same log are not judged: warming up before a test is no fault.
  *
@@ -34,7 +34,7 @@ const NO_LOAD: Finding = {
   code: 'no-load',
   severity: 'unsafe',
   message:
-    'The power never rises clearly above idle, so there is nothing to conclude from. Is this the right log, and the right power column (--power)?',
+    'The power never rises clearly above idle, so no load was found. Check that this is the right log and the right power column (--power).',
   atS: null,
 }
 

@@ -86,7 +86,7 @@ function sayJump(gapS: number, atS: number): Finding {
   return {
     code: 'clock-jump',
     severity: 'unsafe',
-    message: `The time jumps by ${formatQuantity(gapS, 'time')} in the middle of a load, as when a clock is set: every later time is wrong by that, and the load is cut in two. Log elapsed time, or mend the times, and read it again.`,
+    message: `The time jumps by ${formatQuantity(gapS, 'time')} in the middle of a load, as when a clock is set: every later time is wrong by that, and the load is cut in two. Log elapsed time, or correct the times, and read it again.`,
     atS,
   }
 }
@@ -98,7 +98,7 @@ function sayGap(gap: { gapS: number; atS: number; inside: boolean; loadS: number
     code: 'gap',
     severity: inside ? (long ? 'unsafe' : 'caution') : 'note',
     message: inside
-      ? `No samples for ${formatQuantity(gapS, 'time')} in the middle of a load: what the power did there can't be known, and a stage that began there is dated too late. Log again without the gap.`
+      ? `No samples for ${formatQuantity(gapS, 'time')} in the middle of a load: the power there is unknown, and a stage that began there is dated too late. Log again without the gap.`
       : `No samples for ${formatQuantity(gapS, 'time')} between loads.`,
     atS,
   }

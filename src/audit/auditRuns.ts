@@ -148,7 +148,7 @@ function sayTimes(runs: readonly PlacedRun[], logWork: readonly number[], allowe
   return {
     code: 'run-times-wrong',
     severity: 'unsafe',
-    message: `Score × duration, the same for every run of fixed work, is off in ${off.length} of ${runs.length} runs: ${fault}. Their scores are then set against the wrong watts. ${found ? 'Give start and end of each run.' : 'Correct the times, or leave them out: runs are then found in the log.'}`,
+    message: `Score × duration, the same for every run of fixed work, is wrong in ${off.length} of ${runs.length} runs: ${fault}. Their scores are then paired with the wrong power. ${found ? 'Give start and end of each run.' : 'Correct the times, or leave them out: runs are then found in the log.'}`,
     atS: worst.startS,
   }
 }

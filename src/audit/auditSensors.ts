@@ -76,7 +76,7 @@ function auditStuckPower({ trace, load, power, quantumW }: SensorView): readonly
     {
       code: 'sensor-stuck',
       severity: share > 0.05 ? 'unsafe' : 'caution',
-      message: `The power reads exactly ${formatQuantity(power[longest.from]!, 'power')} for ${formatQuantity(lastsS, 'time')} while it varies elsewhere: the sensor or the logger was stuck, and that stretch tells nothing. Log again; close other programs that read the same sensor.`,
+      message: `The power reads exactly ${formatQuantity(power[longest.from]!, 'power')} for ${formatQuantity(lastsS, 'time')} while it varies elsewhere: the sensor or the logger was stuck there. Log again; close other programs that read the same sensor.`,
       atS: trace.timesS[Math.max(0, first) + longest.from]!,
     },
   ]
@@ -111,7 +111,7 @@ function auditClippedPower({ trace, load, power, quantumW }: SensorView): readon
     {
       code: 'sensor-clipped',
       severity: 'unsafe',
-      message: `The power reads exactly ${formatQuantity(top, 'power')} ${atTop} times and never more: the sensor or the logger cuts it off there. The true power is higher, and scores are set against too few watts. Use another column or logger.`,
+      message: `The power reads exactly ${formatQuantity(top, 'power')} ${atTop} times and never more: the sensor or the logger cuts it off there. The true power is higher, and scores are paired with too low a power. Use another column or logger.`,
       atS: trace.timesS[index]!,
     },
   ]
@@ -147,7 +147,7 @@ function auditQuantum({ load, quantumW }: SensorView): readonly Finding[] {
     {
       code: 'quantised-coarsely',
       severity: 'caution',
-      message: `Power comes in steps of ${formatQuantity(quantumW, 'power')}, ${(100 * share).toFixed(0)} % of the settled power: a level may be off by half a step, whatever its interval says of noise. Log with more digits, or an energy counter.`,
+      message: `Power comes in steps of ${formatQuantity(quantumW, 'power')}, ${(100 * share).toFixed(0)} % of the settled power: a level may be wrong by half a step, which its interval for noise does not cover. Log with more digits, or an energy counter.`,
       atS: null,
     },
   ]
@@ -164,7 +164,7 @@ function auditSpikes({ load, power }: SensorView): readonly Finding[] {
       severity: count > MANY_SPIKES * power.length && count > 5 ? 'caution' : 'note',
       message:
         count === 1
-          ? 'A single sample lies far from its neighbours and was set aside; levels are found without it.'
+          ? 'A single sample lies far from its neighbours and was set aside; levels are computed without it.'
           : `${count} single samples lie far from their neighbours and were set aside; levels are found without them.`,
       atS: load.spikesAtS[0]!,
     },
@@ -180,7 +180,7 @@ function auditStuckTemperature(trace: Trace, load: Load): readonly Finding[] {
     {
       code: 'temperature-stuck',
       severity: 'caution',
-      message: `The temperature reads ${formatQuantity(seen[0]!, 'temperature')} from first to last sample, idle and under load: the sensor is stuck, or it is another part's. Whether heat held the power can't be judged; pick another column with --temperature.`,
+      message: `The temperature reads ${formatQuantity(seen[0]!, 'temperature')} from first to last sample, idle and under load: the sensor is stuck, or it is another part's. So the log cannot show whether heat holds the power; choose another column with --temperature.`,
       atS: null,
     },
   ]

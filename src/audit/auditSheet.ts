@@ -47,7 +47,7 @@ function auditAmbient({ test }: SheetView): Finding | undefined {
     code: 'ambient-missing',
     severity: 'caution',
     message:
-      'Heat held the power down, and the sheet has no `ambient`: a room 5 K warmer would lower the score, and nobody could tell by how much. Note the room temperature.',
+      'Heat holds the power, and the sheet has no `ambient`: a room 5 K warmer would lower the score, by an unknown amount. Note the room temperature.',
     atS: null,
   }
 }
@@ -74,7 +74,7 @@ function auditModes({ test }: SheetView): Finding | undefined {
     return {
       code: 'modes-mixed',
       severity: 'caution',
-      message: `The trials were made in several power modes (${named.join(', ')}). That widens what is known of the chip; the chassis is told from the first trial alone, and a score as tested means that mode. Say which mode in what you publish.`,
+      message: `The trials were made in several power modes (${named.join(', ')}). This measures the chip at more powers; the chassis is that of the first trial alone, and a score as tested means that mode. Name the mode when you publish.`,
       atS: null,
     }
   }
@@ -99,7 +99,7 @@ function auditSlope({ fit }: SheetView): readonly Finding[] {
         code: 'no-runs',
         severity: 'caution',
         message:
-          'There is no scored run: the chassis can be told from this, the chip can’t. Add `runs:` with a score each.',
+          'There is no scored run: the chassis can be fitted, the chip cannot. Add `runs:` with a score each.',
         atS: null,
       },
     ]
@@ -119,7 +119,7 @@ function auditSlope({ fit }: SheetView): readonly Finding[] {
     findings.push({
       code: 'one-power',
       severity: 'caution',
-      message: `All runs were made at ${formatQuantity(Math.min(...powers), 'power', 3)} or within ${(100 * POWER_RANGE).toFixed(0)} % of it, so that no slope of score over power can be told: a projection to other watts rests on what chips do in general. Test a second power mode.`,
+      message: `All runs were made at ${formatQuantity(Math.min(...powers), 'power', 3)} or within ${(100 * POWER_RANGE).toFixed(0)} % of it, so how the score changes with power is not measured: a projection to another power rests on typical chip behaviour. Test a second power mode.`,
       atS: null,
     })
   }
@@ -135,7 +135,7 @@ function auditScatter({ fit }: SheetView): Finding | undefined {
   return {
     code: 'runs-scatter',
     severity: fit.scatter.value >= SCATTER_UNSAFE ? 'unsafe' : 'caution',
-    message: `Runs scatter by ${(100 * fit.scatter.value).toFixed(1)} % around the curve, more than a quiet machine's (under 1 %): something else ran beside them, or the runs differ. Intervals are wider for it. Close other programs and test again.`,
+    message: `Runs scatter by ${(100 * fit.scatter.value).toFixed(1)} % around the curve, more than a quiet machine's (under 1 %): something else ran at the same time, or the runs differ. The intervals are wider for it. Close other programs and test again.`,
     atS: null,
   }
 }
@@ -149,7 +149,7 @@ function auditStrangers({ fit }: SheetView): readonly Finding[] {
   return strange.slice(0, MOST_STRANGERS).map((run) => ({
     code: 'run-off-curve',
     severity: 'caution',
-    message: `One run scored ${run.score}, where its power and the other runs say ${Number(run.fittedScore.toPrecision(4))}: it was given less weight. Look whether the score was noted rightly.`,
+    message: `One run scored ${run.score}, where its power and the other runs say ${Number(run.fittedScore.toPrecision(4))}: it was given less weight. Check that the score was noted correctly.`,
     atS: run.startS,
   }))
 }
@@ -161,7 +161,7 @@ function auditPlaces({ test }: SheetView): readonly Finding[] {
         {
           code: 'runs-differ-from-scores',
           severity: 'unsafe',
-          message: `The log shows ${warning.found} runs and the sheet has ${warning.scored} scores without times: which score belongs to which run is a guess. Give start and end of each run.`,
+          message: `The log shows ${warning.found} runs and the sheet has ${warning.scored} scores without times: which score belongs to which run is assumed. Give start and end of each run.`,
           atS: null,
         },
       ]

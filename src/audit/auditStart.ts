@@ -32,7 +32,7 @@ function auditFirstSamples({ trace, load }: StartView): Finding | undefined {
     code: 'load-before-log',
     severity: steady ? 'caution' : 'unsafe',
     message:
-      'The load was already on when the log began: how long the burst was held can’t be known, and the time constants that follow from it come out too short. Start the logger at least half a minute before the task.',
+      'The load was already on when the log began: the length of the burst is unknown, and time constants from it come out too short. Start the logger at least 30 s before the workload.',
     atS: load.startS,
   }
 }
@@ -61,7 +61,7 @@ function auditBackground({ trace, load, before }: StartView): Finding | undefine
   return {
     code: 'background-load',
     severity: 'caution',
-    message: `The machine drew ${formatQuantity(aheadW, 'power', 2)} before the load began${against}: something else was running. It takes watts from the budget and the burst, and may have gone on during the runs. Close it, let the machine rest, and test again.`,
+    message: `The machine drew ${formatQuantity(aheadW, 'power', 2)} before the load began${against}: something else was running. It uses up part of the power budget and the burst, and may have continued during the runs. Close it, let the machine rest, and test again.`,
     atS: Math.max(0, load.startS - 1),
   }
 }

@@ -28,7 +28,7 @@ export const commands: readonly CommandEntry[] = [
   {
     name: 'check',
     usage: 'FILE…',
-    summary: 'is this log or sheet fit to conclude from?',
+    summary: 'is this log or sheet safe to draw conclusions from?',
     load: async (context) => (await import('./commands/check.js')).checkCommand(context),
   },
   {

@@ -247,7 +247,7 @@ describe('a JSON document', () => {
 })
 
 describe('the exit status of check', () => {
-  it('is 0 for a test that is fit to conclude from, and 3 for one that is not', async () => {
+  it('is 0 for a test that is safe to draw conclusions from, and 3 for one that is not', async () => {
     expect((await runInside(['check', 'samples/bittern-loop.csv'])).status).toBe(0)
     const { status, stdout } = await runInside([
       'check',

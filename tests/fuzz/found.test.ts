@@ -118,7 +118,7 @@ describe('a log', () => {
     const broken = log(seconds(300, (s) => (s % 4 === 0 ? 'off' : 50 + (s % 3))))
     const [warning] = warnOfRepairs(broken, 'a.csv')
     expect(warning).toMatchObject({ code: 'log-much-mended', broken: 75 })
-    expect(sayWarning(warning!)).toMatch(/^a\.csv: 75 samples were mended or set aside/)
+    expect(sayWarning(warning!)).toMatch(/^a\.csv: 75 samples had to be repaired or left out/)
   })
 })
 

@@ -17,12 +17,12 @@ import { printAnswer } from '../output/printAnswer.js'
 
 type CheckOptions = ArchiveOptions & LogOptionValues & OutputOptions
 
-/** `holdwatt check FILE…`: is this log or sheet fit to conclude from? */
+/** `holdwatt check FILE…`: is this log or sheet safe to draw conclusions from? */
 export function checkCommand(context: Context): Command {
   const command = new Command('check')
-    .summary('is this log or sheet fit to conclude from?')
+    .summary('is this log or sheet safe to draw conclusions from?')
     .description(
-      'Audits logs and test sheets before anyone concludes from them: sampling, sensors, start, settling, runs and scores. Exit status 3 when something makes conclusions unsafe, 2 when a file could not be read.',
+      'Checks logs and test sheets before anyone draws conclusions: sampling, sensors, start, settling, runs and scores. Exit status 3 when something makes conclusions unsafe, 2 when a file could not be read.',
     )
     .argument('[file...]', 'logs and YAML test sheets, folders or quoted patterns')
     .addHelpText('after', EXAMPLES)

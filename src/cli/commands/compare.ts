@@ -25,7 +25,7 @@ export function compareCommand(context: Context): Command {
   const command = new Command('compare')
     .summary('chips at equal power')
     .description(
-      'Compares chips at the same watts: score, score per watt, how probably the first is ahead, and the power at which two chips cross. Sheets of the same chip and workload are fitted together.',
+      'Compares chips at equal power: score, score per watt, how probably the first is ahead, and the power at which two chips cross. Sheets of the same chip and workload are fitted together.',
     )
     .argument(
       '[chip...]',

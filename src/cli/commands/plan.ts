@@ -20,7 +20,7 @@ export function planCommand(context: Context): Command {
   const command = new Command('plan')
     .summary('how long to test next time')
     .description(
-      'Says how long and how many runs the next test of a machine needs until it has settled, how long to rest before it, how often to sample, and which further power mode would tell the most.',
+      'Says how long and how many runs the next test of a machine needs until it has settled, how long to rest before it, how often to sample, and which further power mode would add the most.',
     )
     .argument('<file>', 'a YAML test sheet, or a log alone')
     .addHelpText('after', EXAMPLES)

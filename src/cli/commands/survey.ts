@@ -28,7 +28,7 @@ export function surveyCommand(context: Context): Command {
   const command = new Command('survey')
     .summary('an archive of machines: score at equal watts, and watts held')
     .description(
-      'Sets the machines of many test sheets side by side, by workload: what each chip scores at the same watts, and which watts each chassis holds for good. Sheets of the same chip and workload share one score curve.',
+      'Sets the machines of many test sheets side by side, by workload: the score of each chip at equal power, and the power each chassis sustains. Sheets of the same chip and workload share one score curve.',
     )
     .argument('[folder...]', 'folders of test sheets, sheets, or quoted patterns')
     .addOption(

@@ -75,7 +75,7 @@ export function fittedForComparison(fit: {
 }): FittedForComparison {
   const { machine, chip, chassis, warnings } = fit
   return {
-    machine: { machine, chip, sustainedW: chassis.sustainedW.value },
+    machine: { machine, chip, sustainedW: chassis.sustainedW.value, sustained: chassis.sustainedW },
     warnings: about(machine, warnings),
   }
 }

@@ -52,6 +52,6 @@ export function printAnswer<View>(
 /** Warnings stand below the answer that they qualify. */
 function sayWarnings(warnings: readonly ToldWarning[], style: Style): string[] {
   return withoutControls(warnings).map((warning) =>
-    wrapText(`${inkText('Mind:', 'caution', style)} ${sayTold(warning)}`, style.width, 2),
+    wrapText(`${inkText('Caution:', 'caution', style)} ${sayTold(warning)}`, style.width, 2),
   )
 }

@@ -14,6 +14,8 @@ export interface ComparedMachine {
   readonly chip: Chip
   /** Power the machine settles at, W; null for a chip without a chassis. */
   readonly sustainedW: number | null
+  /** The same with its interval, where a test tells it. */
+  readonly sustained?: Estimate
 }
 
 /** Chips at one power (section 3 of cli/README.md, `compare`). */
@@ -44,6 +46,8 @@ export interface ChipComparison {
     readonly machine: string
     readonly chip: string
     readonly sustainedW: number | null
+    /** The same with its interval; null where no test tells it. */
+    readonly sustained: Estimate | null
     /** Score at the machine's own settled power; null without one. */
     readonly score: Estimate | null
   }[]
@@ -102,9 +106,14 @@ function requireComparable(machines: readonly ComparedMachine[]): void {
   }
 }
 
-function describeMachine({ machine, chip, sustainedW }: ComparedMachine): ChipComparison['machines'][number] {
+function describeMachine({
+  machine,
+  chip,
+  sustainedW,
+  sustained,
+}: ComparedMachine): ChipComparison['machines'][number] {
   const score = sustainedW === null ? null : (chipAt(chip, sustainedW)?.score ?? null)
-  return { machine, chip: chip.name, sustainedW, score }
+  return { machine, chip: chip.name, sustainedW, sustained: sustained ?? null, score }
 }
 
 interface Combinations {

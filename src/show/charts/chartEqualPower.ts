@@ -1,5 +1,5 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
-import { sayEstimate, sayInterval, sayNumber, sayValue } from '../text/sayEstimate.js'
+import { sayEstimate, sayInterval, sayPower, sayScore, sayValue } from '../text/sayEstimate.js'
 import type { Chart, ChartFrame } from './chart.js'
 import { NARROW_BELOW_PX } from './chart.js'
 import { crossoverBand, crossoverLabel } from './chartCrossover.js'
@@ -15,7 +15,7 @@ import {
   yAtPixel,
   yPixel,
 } from './chartPanel.js'
-import { type CurvePoints, curveLayers, curveSpan, sayScore } from './chartScoreCurve.js'
+import { type CurvePoints, curveLayers, curveSpan, sayScoreTick } from './chartScoreCurve.js'
 import { type ChartLayer, chartSpec, LABEL_PX, Y_LABELS_PX } from './chartSpec.js'
 import { chartTextWidth } from './chartTextWidth.js'
 import { type ChartTheme, machineColours } from './chartTheme.js'
@@ -26,7 +26,7 @@ export interface EqualPowerChip {
   readonly position: number
   readonly curve: CurvePoints
   readonly measuredRangeW: readonly [number, number]
-  /** Machines with this chip and the power that each holds for good. */
+  /** Machines with this chip and the power that each sustains. */
   readonly machines: readonly { readonly machine: string; readonly sustainedW: number }[]
 }
 
@@ -41,12 +41,12 @@ export interface EqualPowerChartData {
   readonly crossovers: readonly { readonly between: readonly [string, string]; readonly powerW: Estimate }[]
 }
 
-/** Chips at equal power: curves with bands, where each machine works for good, and where the chips are level. */
+/** Chips at equal power: curves with bands, the sustained power of each machine, and where the curves cross. */
 export function equalPowerChart(data: EqualPowerChartData): Chart {
   const better = data.lowerIsBetter ? ' (lower is better)' : ''
   const chart = {
     title: data.title,
-    subtitle: `Score in ${data.scoreUnit}${better} at the same package power in watts. Bands are 90 % intervals, dashed where nothing was measured; dots mark what each machine holds for good`,
+    subtitle: `Score in ${data.scoreUnit}${better} at the same package power in watts. Bands are 90 % intervals, dashed where nothing was measured; dots mark the sustained power of each machine`,
   }
   return {
     ...chart,
@@ -92,7 +92,7 @@ function scorePanel(data: EqualPowerChartData, frame: ChartFrame, axis: boolean)
   return panelSpec(panel, {
     heading: `Score, ${data.scoreUnit}`,
     xLabels: axis ? withUnit(roundLabels(panel.xRange, narrow ? 4 : 8), 'W') : null,
-    yLabels: roundLabels(panel.yRange, 6, sayScore),
+    yLabels: roundLabels(panel.yRange, 6, sayScoreTick),
     theme,
     layers: [
       ...data.crossovers.flatMap(({ powerW }) => [
@@ -210,11 +210,11 @@ function scoreAt(curve: CurvePoints, powerW: number): number | undefined {
 function sayChip(chip: EqualPowerChip, data: EqualPowerChartData): string {
   const first = chip.curve[0]!
   const last = chip.curve.at(-1)!
-  return `${chip.chip} scores ${sayEstimate(first.score, data.scoreUnit)} at ${sayNumber(first.powerW, 3, 'W')} and ${sayEstimate(last.score, data.scoreUnit)} at ${sayNumber(last.powerW, 3, 'W')}.`
+  return `${chip.chip} scores ${sayScore(first.score, data.scoreUnit)} at ${sayPower(first.powerW)} and ${sayScore(last.score, data.scoreUnit)} at ${sayPower(last.powerW)}.`
 }
 
 function sayCrossover(crossover: EqualPowerChartData['crossovers'][number]): string {
-  return `${crossover.between[0]} and ${crossover.between[1]} are level at ${sayEstimate(crossover.powerW, 'W')}.`
+  return `${crossover.between[0]} and ${crossover.between[1]} cross at ${sayEstimate(crossover.powerW, 'W')}.`
 }
 
 function equalPowerTable(data: EqualPowerChartData): Chart['table'] {
@@ -226,10 +226,10 @@ function equalPowerTable(data: EqualPowerChartData): Chart['table'] {
   const rows = powers
     .filter((_, index) => index % step === 0)
     .map((powerW) => [
-      sayNumber(powerW, 3, 'W'),
+      sayPower(powerW),
       ...data.chips.flatMap((chip) => {
         const point = chip.curve.find((candidate) => candidate.powerW === powerW)
-        return point ? [sayValue(point.score), sayInterval(point.score)] : ['–', '–']
+        return point ? [sayValue(point.score, '', 'score'), sayInterval(point.score, 'score')] : ['–', '–']
       }),
     ])
   return { columns, rows }

@@ -1,5 +1,6 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
-import { groupDigits, sayEstimate, sayInterval, sayNumber, sayValue } from '../text/sayEstimate.js'
+import { groupDigits } from '../text/digits.js'
+import { sayCount, sayInterval, sayPower, sayPowers, sayScore, sayValue } from '../text/sayEstimate.js'
 import type { Chart, ChartFrame } from './chart.js'
 import { NARROW_BELOW_PX } from './chart.js'
 import { type ChartPanel, labelLayers, lineLayer, panelSpec, roundLabels, withUnit } from './chartPanel.js'
@@ -31,7 +32,7 @@ export interface ScoreCurveChartData {
   readonly referenceC: number | null
 }
 
-/** What the chip makes of a watt: runs, fitted curve with its 90 % band, and the range that was measured. */
+/** The score of a chip by power: runs, fitted curve with its 90 % band, and the range that was measured. */
 export function scoreCurveChart(data: ScoreCurveChartData): Chart {
   const better = data.lowerIsBetter ? ' (lower is better)' : ''
   const chart = {
@@ -118,7 +119,7 @@ function curvePanel(data: ScoreCurveChartData, frame: ChartFrame): ChartLayer {
   return panelSpec(panel, {
     heading: narrow ? `Score, ${data.scoreUnit}, over power` : `Score, ${data.scoreUnit}`,
     xLabels: withUnit(roundLabels(panel.xRange, narrow ? 5 : 9), 'W'),
-    yLabels: roundLabels(panel.yRange, 5, sayScore),
+    yLabels: roundLabels(panel.yRange, 5, sayScoreTick),
     theme,
     layers: [
       ...measuredRange(data, panel, theme, narrow),
@@ -138,7 +139,7 @@ function measuredRange(
 ): ChartLayer[] {
   const [low, high] = data.measuredRangeW
   const y = panel.yRange[0]
-  const text = narrow ? 'measured' : `measured ${sayNumber(low, 3)} to ${sayNumber(high, 3, 'W')}`
+  const text = narrow ? 'measured' : `measured ${sayPowers([low, high])}`
   return [
     lineLayer(
       [
@@ -155,7 +156,7 @@ function measuredRange(
   ]
 }
 
-/** Where the chassis lets it work for good. */
+/** The power that the chassis sustains. */
 function sustainedMark(
   data: ScoreCurveChartData,
   panel: ChartPanel,
@@ -209,7 +210,7 @@ export function curveSpan(points: CurvePoints): [number, number] {
 const BAND_SHARE = 0.35
 
 /** A score as an axis label: whole when it is large. */
-export function sayScore(value: number): string {
+export function sayScoreTick(value: number): string {
   return Math.abs(value) >= 100 ? groupDigits(value, 0) : String(Number(value.toPrecision(3)))
 }
 
@@ -219,9 +220,9 @@ function sayCurve(data: ScoreCurveChartData): string {
   const last = data.curve.at(-1)!
   return [
     data.title,
-    `Measured from ${sayNumber(low, 3)} to ${sayNumber(high, 3, 'W')} in ${data.runs.length} runs.`,
-    `The fitted score goes from ${sayEstimate(first.score, data.scoreUnit)} at ${sayNumber(first.powerW, 3, 'W')}`,
-    `to ${sayEstimate(last.score, data.scoreUnit)} at ${sayNumber(last.powerW, 3, 'W')}.`,
+    `Measured from ${sayPowers([low, high])} in ${sayCount(data.runs.length, 'run')}.`,
+    `The fitted score goes from ${sayScore(first.score, data.scoreUnit)} at ${sayPower(first.powerW)}`,
+    `to ${sayScore(last.score, data.scoreUnit)} at ${sayPower(last.powerW)}.`,
   ].join(' ')
 }
 
@@ -230,9 +231,9 @@ function curveTable(data: ScoreCurveChartData): Chart['table'] {
   const rows = data.curve
     .filter((_, index) => index % step === 0)
     .map((point) => [
-      sayNumber(point.powerW, 3, 'W'),
-      sayValue(point.score),
-      sayInterval(point.score),
+      sayPower(point.powerW),
+      sayValue(point.score, '', 'score'),
+      sayInterval(point.score, 'score'),
       point.powerW >= data.measuredRangeW[0] && point.powerW <= data.measuredRangeW[1] ? 'yes' : 'no',
     ])
   return { columns: ['Power', `Score, ${data.scoreUnit}`, '90 % interval', 'Measured there'], rows }

@@ -1,11 +1,14 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { WorkloadSurvey } from '../../predict/comparison/surveyMachines.js'
 import { machineName } from '../terminal/saySurvey.js'
-import { sayEstimate, sayInterval, sayValue } from '../text/sayEstimate.js'
-import { headlineOfSurvey, sayGivenPower } from '../text/surveyHeadline.js'
+import { capitalised } from '../text/capitalised.js'
+import type { FigureKind } from '../text/digits.js'
+import { heldByNames } from '../text/heldByWords.js'
+import { sayCount, sayEstimate, sayGivenPower, sayInterval, sayScore, sayValue } from '../text/sayEstimate.js'
+import { headlineOfSurvey } from '../text/surveyHeadline.js'
 import type { Chart, ChartFrame } from './chart.js'
 import { NARROW_BELOW_PX } from './chart.js'
-import { HELD_BY_SHORT, heldByColours } from './chartHeldBy.js'
+import { heldByColours } from './chartHeldBy.js'
 import {
   type AxisLabels,
   type ChartPanel,
@@ -15,7 +18,7 @@ import {
   roundLabels,
   withUnit,
 } from './chartPanel.js'
-import { sayScore } from './chartScoreCurve.js'
+import { sayScoreTick } from './chartScoreCurve.js'
 import { type ChartLayer, chartSpec, LABEL_PX, Y_LABELS_PX } from './chartSpec.js'
 import { chartTextWidth } from './chartTextWidth.js'
 import type { ChartTheme } from './chartTheme.js'
@@ -24,6 +27,7 @@ import type { ChartTheme } from './chartTheme.js'
 interface ChartRow {
   readonly name: string
   readonly estimate: Estimate
+  readonly kind: FigureKind
   readonly note: string
   readonly line: string
   readonly text: string
@@ -31,17 +35,17 @@ interface ChartRow {
 
 const ROW_PX = 26
 
-/** What every chip makes of the same watts, and which watts every chassis holds for good: two lists of estimates. */
+/** The score of every chip at equal power, and what power every chassis sustains: two lists of estimates. */
 export function surveyChart(survey: WorkloadSurvey, name: string): Chart {
   const { workload, atW } = survey
   const better = workload.better === 'lower' ? ' (lower is better)' : ''
   const what =
     atW === null
-      ? 'Power held for good, in watts'
-      : `Score in ${workload.score}${better} at ${sayGivenPower(atW)} by chip, and package power held for good by machine`
+      ? 'Sustained power in watts'
+      : `Score in ${workload.score}${better} at ${sayGivenPower(atW)} by chip, and sustained package power by machine`
   const chart = {
     title: headlineOfSurvey(survey),
-    subtitle: `${capital(workload.name)}. ${what}. Bars are 90 % intervals`,
+    subtitle: `${capitalised(workload.name)}. ${what}. Bars are 90 % intervals`,
   }
   return {
     ...chart,
@@ -57,24 +61,23 @@ function surveyPanels(survey: WorkloadSurvey, frame: ChartFrame): ChartLayer[] {
   const { atW, workload } = survey
   const chips = survey.chips.flatMap(({ chip, score, machines, extrapolated }): ChartRow[] => {
     if (score === null) return []
-    const count = `${machines} ${machines === 1 ? 'machine' : 'machines'}`
-    const note = extrapolated ? 'extrapolated' : count
-    return [{ name: chip, estimate: score, note, line: theme.ink, text: theme.faint }]
+    const note = extrapolated ? 'extrapolated' : sayCount(machines, 'machine')
+    return [{ name: chip, estimate: score, kind: 'score', note, line: theme.ink, text: theme.faint }]
   })
   const machines = survey.machines.map((machine): ChartRow => {
     const colours = heldByColours(theme, machine.heldBy ?? 'undetermined')
-    const cause = machine.heldBy === null ? 'noted by hand' : HELD_BY_SHORT[machine.heldBy]
+    const cause = machine.heldBy === null ? 'noted by hand' : heldByNames[machine.heldBy]
     const note = machine.reached === false ? 'not settled' : cause
-    return { name: machineName(machine), estimate: machine.sustainedW, note, ...colours }
+    return { name: machineName(machine), estimate: machine.sustainedW, kind: 'power', note, ...colours }
   })
   const lists = [
     {
       heading: `Score at ${sayGivenPower(atW ?? 0)}, ${workload.score}`,
       rows: chips,
-      say: sayScore,
+      say: sayScoreTick,
       unit: '',
     },
-    { heading: 'Held for good', rows: machines, say: sayWatts, unit: 'W' },
+    { heading: 'Sustained power, W', rows: machines, say: sayWatts, unit: 'W' },
   ].filter(({ rows }) => rows.length > 0)
   const all = [...chips, ...machines]
   return lists.map((list) => listPanel(list, columnsFor(all, frame), frame))
@@ -195,8 +198,8 @@ function barLayers(rows: readonly (ChartRow & { readonly y: number })[], theme: 
   ]
 }
 
-function figureOf({ estimate, note }: ChartRow, narrow: boolean): string {
-  return narrow ? sayValue(estimate) : `${sayEstimate(estimate)}, ${note}`
+function figureOf({ estimate, kind, note }: ChartRow, narrow: boolean): string {
+  return narrow ? sayValue(estimate, '', kind) : `${sayEstimate(estimate, '', kind)}, ${note}`
 }
 
 function sayWatts(value: number): string {
@@ -205,10 +208,10 @@ function sayWatts(value: number): string {
 
 function saySummary({ atW, chips, machines, workload }: WorkloadSurvey, title: string): string {
   const scores = chips.flatMap(({ chip, score }) =>
-    score === null ? [] : [`${chip} scores ${sayEstimate(score, workload.score)} at ${sayGivenPower(atW!)}.`],
+    score === null ? [] : [`${chip} scores ${sayScore(score, workload.score)} at ${sayGivenPower(atW!)}.`],
   )
   const held = machines.map(
-    (machine) => `${machineName(machine)} holds ${sayEstimate(machine.sustainedW, 'W')}.`,
+    (machine) => `${machineName(machine)} sustains ${sayEstimate(machine.sustainedW, 'W')}.`,
   )
   return [`${title}.`, ...scores, ...held].join(' ')
 }
@@ -216,21 +219,17 @@ function saySummary({ atW, chips, machines, workload }: WorkloadSurvey, title: s
 function surveyTable({ machines, atW }: WorkloadSurvey): Chart['table'] {
   const at = atW === null ? [] : [`Score at ${sayGivenPower(atW)}`, '90 % interval']
   return {
-    columns: ['Machine', 'Chip', 'Held for good, W', '90 % interval', ...at],
+    columns: ['Machine', 'Chip', 'Sustained power, W', '90 % interval', ...at],
     rows: machines.map((machine) => [
       machineName(machine),
       machine.chip,
-      sayValue(machine.sustainedW),
-      sayInterval(machine.sustainedW),
+      sayValue(machine.sustainedW, '', 'power'),
+      sayInterval(machine.sustainedW, 'power'),
       ...(atW === null
         ? []
         : machine.score
-          ? [sayValue(machine.score), sayInterval(machine.score)]
+          ? [sayValue(machine.score, '', 'score'), sayInterval(machine.score, 'score')]
           : ['–', '–']),
     ]),
   }
-}
-
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1)
 }

@@ -1,13 +1,13 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
-import { sayEstimate, sayInterval, sayNumber, sayValue } from '../text/sayEstimate.js'
+import { sayInterval, sayPower, sayScore, sayValue } from '../text/sayEstimate.js'
 import type { Chart, ChartFrame } from './chart.js'
 import { NARROW_BELOW_PX } from './chart.js'
 import { type ChartPanel, labelLayers, lineLayer, panelSpec, roundLabels, withUnit } from './chartPanel.js'
-import { curveLayers, sayScore } from './chartScoreCurve.js'
+import { curveLayers, sayScoreTick } from './chartScoreCurve.js'
 import { type ChartLayer, chartSpec, Y_LABELS_PX } from './chartSpec.js'
 import { machineColours } from './chartTheme.js'
 
-/** The same chip in chassis that hold more or fewer watts. */
+/** The same chip in chassis that sustain more or less power. */
 export interface SweepChartData {
   readonly name: string
   readonly title: string
@@ -25,25 +25,25 @@ export interface SweepChartData {
   }[]
 }
 
-/** Projected steady score (with its band) and first-run score over the power that the chassis holds for good. */
+/** Projected steady score (with its band) and first-run score over the sustained power of the chassis. */
 export function sweepChart(data: SweepChartData): Chart {
   const better = data.lowerIsBetter ? ' (lower is better)' : ''
   const chart = {
     title: data.title,
-    subtitle: `${data.chip}: projected score in ${data.scoreUnit}${better} over the watts that a chassis would hold for good. The band holds the true steady score with 90 % probability`,
+    subtitle: `${data.chip}: projected score in ${data.scoreUnit}${better} over the sustained power of a chassis. The band holds the true steady score with 90 % probability`,
   }
   return {
     ...chart,
     name: data.name,
     summary: saySweep(data),
     table: {
-      columns: ['Held for good', 'First run', '90 % interval', 'Steady', '90 % interval'],
+      columns: ['Sustained', 'First run', '90 % interval', 'Steady', '90 % interval'],
       rows: data.sweep.map((point) => [
-        sayNumber(point.sustainedW, 3, 'W'),
-        sayValue(point.first),
-        sayInterval(point.first),
-        sayValue(point.steady),
-        sayInterval(point.steady),
+        sayPower(point.sustainedW),
+        sayValue(point.first, '', 'score'),
+        sayInterval(point.first, 'score'),
+        sayValue(point.steady, '', 'score'),
+        sayInterval(point.steady, 'score'),
       ]),
     },
     specify: (frame) => chartSpec(chart, frame, { vconcat: [sweepPanel(data, frame)] }),
@@ -68,7 +68,7 @@ function sweepPanel(data: SweepChartData, frame: ChartFrame): ChartLayer {
   return panelSpec(panel, {
     heading: `Score, ${data.scoreUnit}`,
     xLabels: withUnit(roundLabels(panel.xRange, narrow ? 4 : 9), 'W'),
-    yLabels: roundLabels(panel.yRange, 5, sayScore),
+    yLabels: roundLabels(panel.yRange, 5, sayScoreTick),
     theme,
     layers: [
       ...testedRule(data, panel, theme.ink, theme),
@@ -89,7 +89,7 @@ function testedRule(
   const [low, high] = panel.xRange
   if (x < low || x > high) return []
   const right = x > (low + high) / 2
-  const text = `${data.machine} as tested: ${sayNumber(x, 3, 'W')}`
+  const text = `${data.machine} as tested: ${sayPower(x)}`
   return [
     {
       data: { values: [{ x, y: panel.yRange[0], y2: panel.yRange[1] }] },
@@ -130,7 +130,7 @@ function saySweep(data: SweepChartData): string {
   const last = data.sweep.at(-1)!
   return [
     data.title,
-    `A chassis that holds ${sayNumber(first.sustainedW, 3, 'W')} gives a steady score of ${sayEstimate(first.steady, data.scoreUnit)},`,
-    `one that holds ${sayNumber(last.sustainedW, 3, 'W')} gives ${sayEstimate(last.steady, data.scoreUnit)}.`,
+    `A chassis that sustains ${sayPower(first.sustainedW)} gives a steady score of ${sayScore(first.steady, data.scoreUnit)},`,
+    `one that sustains ${sayPower(last.sustainedW)} gives ${sayScore(last.steady, data.scoreUnit)}.`,
   ].join(' ')
 }

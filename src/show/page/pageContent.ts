@@ -84,7 +84,12 @@ export function oneOfEachChip(machines: readonly TestedMachine[]): readonly Test
 
 /** A tested machine as `compareChips` takes it. */
 export function comparedMachine(machine: TestedMachine): ComparedMachine {
-  return { machine: machine.machine, chip: machine.chip, sustainedW: machine.chassis.sustainedW.value }
+  return {
+    machine: machine.machine,
+    chip: machine.chip,
+    sustainedW: machine.chassis.sustainedW.value,
+    sustained: machine.chassis.sustainedW,
+  }
 }
 
 function withoutRepeats<T extends { readonly message: string }>(items: readonly T[]): readonly T[] {

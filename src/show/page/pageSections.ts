@@ -1,10 +1,20 @@
 import type { TestedMachine } from '../../machine/testedMachine.js'
 import { mainLoad } from '../../predict/gap/gapMachine.js'
-import { HELD_BY_SHORT, HELD_BY_WORDS } from '../charts/chartHeldBy.js'
 import { concludeStages } from '../terminal/sayStages.js'
+import { capitalised } from '../text/capitalised.js'
+import { finestDecimals, groupDigits } from '../text/digits.js'
+import { heldByNames, heldByWords } from '../text/heldByWords.js'
 import { type Html, html } from '../text/html.js'
+import { sayChassis } from '../text/sayChassis.js'
 import { sayDuration, sayMoment } from '../text/sayDuration.js'
-import { groupDigits, sayEstimate, sayNumber, sayValue } from '../text/sayEstimate.js'
+import {
+  sayEstimate,
+  sayMeasuredScore,
+  sayPercent,
+  sayPower,
+  sayScore,
+  sayValue,
+} from '../text/sayEstimate.js'
 import { sayGapText } from '../text/sayGapText.js'
 import type { PageContent } from './pageContent.js'
 import { pageTable } from './pageTable.js'
@@ -12,32 +22,31 @@ import { pageTable } from './pageTable.js'
 /** Two or three sentences under the headline. */
 export function standfirst(content: PageContent): Html {
   const [gap] = content.gaps
-  if (gap && content.machines.length === 2)
-    return html`<p class="lead">${sayGapText({ ...gap, cautions: [] })}</p>`
+  if (gap && content.machines.length === 2) return html`<p class="lead">${sayGapText(gap)}</p>`
   if (content.machines.length > 1)
     return html`<p class="lead">${content.machines.map(sayMachine).join(' ')}</p>`
   const load = mainLoad(content.machines[0]!)
   return load ? html`<p class="lead">${concludeStages(load)}</p>` : html``
 }
 
-/** `Heron 14 holds 44.2 W for good, held by a set limit, and scores 11 020 points there.` */
+/** `Heron 14 sustains 44.2 W (held by a power limit) and scores 11 020 points there.` */
 function sayMachine(machine: TestedMachine): string {
   const label = mainLoad(machine)?.stages.at(-1)?.heldBy.label
-  const held = label === undefined ? '' : ` (${HELD_BY_WORDS[label]})`
+  const held = label === undefined ? '' : ` (${heldByWords[label]})`
   const { steadyScore } = machine.asTested
   const { workload } = machine.chip
   const scores = steadyScore
-    ? ` and ${workload.better === 'lower' ? 'takes' : 'scores'} ${sayValue(steadyScore, workload.score)} there`
+    ? ` and ${workload.better === 'lower' ? 'takes' : 'scores'} ${sayValue(steadyScore, workload.score, 'score')} there`
     : ''
-  return `${machine.machine} holds ${sayValue(machine.chassis.sustainedW, 'W')} for good${held}${scores}.`
+  return `${machine.machine} sustains ${sayValue(machine.chassis.sustainedW, 'W')}${held}${scores}.`
 }
 
-/** The machines side by side: what they hold, what held it, and what they score. */
+/** The machines side by side: what they sustain, what held it, and what they score. */
 export function glanceTable(content: PageContent): Html {
   const { workload } = content.machines[0]!.chip
   const alike = hasOneWorkload(content)
   const unit = workload.better === 'lower' ? `${workload.score} (lower is better)` : workload.score
-  const columns = ['Machine', 'Chip', 'Starts at', 'Holds for good', 'Held by', 'First run', 'Steady']
+  const columns = ['Machine', 'Chip', 'Starts at', 'Sustains', 'Held by', 'First run', 'Steady']
   const rows = content.machines.map((machine) => {
     const load = mainLoad(machine)
     const { firstScore, steadyScore } = machine.asTested
@@ -47,9 +56,9 @@ export function glanceTable(content: PageContent): Html {
       machine.chip.name,
       load?.stages[0] ? sayValue(load.stages[0].levelW, 'W') : 'unknown',
       sayEstimate(machine.chassis.sustainedW, 'W'),
-      load?.stages.at(-1) ? HELD_BY_SHORT[load.stages.at(-1)!.heldBy.label] : 'no log',
-      firstScore ? sayValue(firstScore, scoreUnit) : 'unknown',
-      steadyScore ? sayEstimate(steadyScore, scoreUnit) : 'unknown',
+      load?.stages.at(-1) ? heldByNames[load.stages.at(-1)!.heldBy.label] : 'no log',
+      firstScore ? sayValue(firstScore, scoreUnit, 'score') : 'unknown',
+      steadyScore ? sayScore(steadyScore, scoreUnit) : 'unknown',
     ]
   })
   return html`<section aria-labelledby="glance"><h2 id="glance">At a glance</h2><p class="faint">Scores as measured${alike ? `, in ${unit}` : ''}; power in watts; in brackets the interval that holds the true value in 90&nbsp;% of cases.</p>
@@ -68,7 +77,7 @@ function hasOneWorkload({ machines }: PageContent): boolean {
 /** Stages with their evidence, chassis and runs of one machine. */
 export function machineTables(machine: TestedMachine): Html {
   return html`<h3>What held the power</h3>${evidence(machine)}
-<h3>The chassis in numbers</h3>${pageTable({ columns: ['Limit', 'Value'], rows: chassisRows(machine) }, `Chassis of ${machine.machine}`)}
+<h3>The chassis in numbers</h3>${pageTable({ columns: ['Limit', 'Value'], rows: sayChassis(machine.chassis).map(([name, value]) => [capitalised(name!), value!]) }, `Chassis of ${machine.machine}`)}
 <details><summary>All ${machine.runs.length} runs</summary>${pageTable(runTable(machine), `Runs of ${machine.machine}`)}</details>`
 }
 
@@ -91,7 +100,7 @@ export function auditSection(content: PageContent): Html {
         html`<li><span class="severity caution">Caution</span> ${warning.message} <span class="faint">${warning.code}</span></li>`,
     ),
   ]
-  const none = html`<p>The audit found nothing to object to.</p>`
+  const none = html`<p>The check found nothing wrong.</p>`
   return html`<section id="audit" aria-labelledby="audit-title"><h2 id="audit-title">Was the test fair?</h2>
 ${items.length === 0 ? none : html`<ul class="plain">${items}</ul>`}</section>`
 }
@@ -104,8 +113,8 @@ export function methodSection(content: PageContent): Html {
 <ol>
 <li><strong>Stages.</strong> The log is cut where a cost is least: squared distance from level pieces and exponential decays, plus a price for every
 cut that is set by the noise and its autocorrelation, so that pure noise is hardly ever cut (modified Bayesian information criterion, Zhang and Siegmund 2007).</li>
-<li><strong>What held it.</strong> A set limit shows as an abrupt step with the temperature below its ceiling; heat as a flat temperature while power
-gives way; the task itself as no drop at all. Where the log can’t tell, this page says so.</li>
+<li><strong>What held it.</strong> A power limit shows as an abrupt step with the temperature below its ceiling; heat as a flat temperature while power
+gives way; the workload itself as power below what the machine can hold. Where the log shows none of these, the cause is unknown.</li>
 <li><strong>The chassis.</strong> A running average of power that may not exceed a limit gives the holds; a thermal network and its ceiling give what heat allows.</li>
 <li><strong>The chip.</strong> Score is the time-mean of a rate over each run’s own power trace. Several shapes of the curve are weighed by how well they explain
 the runs, against a prior from published voltage-frequency tables; the band widens where nothing was measured.</li>
@@ -146,7 +155,7 @@ function evidence(machine: TestedMachine): Html {
 <ul class="plain">${load.stages.map(
     (
       stage,
-    ) => html`<li><strong>${sayMoment(stage.startS)} to ${sayMoment(stage.endS)}, ${stage.label}, ${HELD_BY_WORDS[stage.heldBy.label]}.</strong>
+    ) => html`<li><strong>${sayMoment(stage.startS)} to ${sayMoment(stage.endS)}, ${stage.label}, ${heldByWords[stage.heldBy.label]}.</strong>
 ${sentence(stage.heldBy.evidence.join('; '))}</li>`,
   )}</ul>`
 }
@@ -155,45 +164,16 @@ function sentence(text: string): string {
   return text === '' ? '' : `${capitalised(text)}.`
 }
 
-function capitalised(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1)
-}
-
-function chassisRows({ chassis }: TestedMachine): string[][] {
-  const held = (hold: typeof chassis.burstHoldS) => (hold ? `, held ${sayEstimate(hold, 's')} from idle` : '')
-  const rows = [['Burst', `${sayEstimate(chassis.burstW, 'W')}${held(chassis.burstHoldS)}`]]
-  if (chassis.shortTermW)
-    rows.push(['Short-term', `${sayEstimate(chassis.shortTermW, 'W')}${held(chassis.shortTermHoldS)}`])
-  rows.push(['Sustained', sayEstimate(chassis.sustainedW, 'W')])
-  for (const budget of chassis.budgets) {
-    const tau = `running average with a time constant of ${sayEstimate(budget.tauS, 's')}`
-    rows.push(['Power budget', `${sayEstimate(budget.limitW, 'W')}, ${tau}`])
-  }
-  for (const step of chassis.timedSteps)
-    rows.push(['Timed step', `${sayEstimate(step.limitW, 'W')} after ${sayEstimate(step.afterS, 's')}`])
-  if (chassis.heatBudget)
-    rows.push([
-      'Heat, told from watts alone',
-      `${sayEstimate(chassis.heatBudget.limitW, 'W')} as a weighted running average`,
-    ])
-  if (chassis.thermal) {
-    const { ceilingC, resistanceKPerW } = chassis.thermal
-    const ceiling = ceilingC === null ? 'no ceiling seen' : `ceiling ${groupDigits(ceilingC, 0)} °C`
-    rows.push(['Heat', `${sayEstimate(resistanceKPerW, 'K/W')}, ${ceiling}`])
-  }
-  return rows
-}
-
 function runTable(machine: TestedMachine) {
   const { score } = machine.chip.workload
   const rows = machine.runs.map((run, index) => [
     String(index + 1),
     run.endS === null ? '–' : sayMoment(run.startS),
     run.endS === null ? '–' : sayDuration(run.endS - run.startS),
-    sayNumber(run.meanW, 3, 'W'),
-    groupDigits(run.score, run.score >= 1000 ? 0 : 1),
-    groupDigits(run.fittedScore, run.score >= 1000 ? 0 : 1),
-    `${groupDigits(100 * (run.score / run.fittedScore - 1), 1)} %`,
+    sayPower(run.meanW),
+    sayMeasuredScore(run.score),
+    groupDigits(run.fittedScore, finestDecimals(run.fittedScore, 'score')),
+    sayPercent(100 * (run.score / run.fittedScore - 1)),
   ])
-  return { columns: ['Run', 'From', 'Took', 'Mean power', `Score, ${score}`, 'Fitted', 'Off by'], rows }
+  return { columns: ['Run', 'From', 'Took', 'Mean power', `Score, ${score}`, 'Fitted', 'Against fit'], rows }
 }

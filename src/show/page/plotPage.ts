@@ -73,7 +73,7 @@ ${navigation(content)}
 ${glanceTable(content)}
 ${parts}
 </main>
-<footer><p>Made by holdwatt ${content.version}. Every figure stands with the interval that holds the true value in 90&nbsp;% of cases.</p></footer>
+<footer><p>Made by holdwatt ${content.version}. Intervals hold the true value in 90&nbsp;% of cases.</p></footer>
 </div>
 <script type="application/json" id="what-if-data">${trustedHtml(scriptJson(await whatIfData(content)))}</script>
 <script>${trustedHtml(script)}</script>
@@ -102,15 +102,13 @@ ${figures}${machineTables(machine)}
   }
   if (charts.comparison) {
     sections.push(html`<section id="equal-power" aria-labelledby="equal-power-title"><h2 id="equal-power-title">The chips at equal power</h2>
-<p>Every chip makes more of a watt when it gets fewer of them, so score per watt at two different powers compares nothing. These are the same watts for both.</p>
+<p>A chip scores more per watt at a lower power, so scores per watt compare only at equal power.</p>
 ${await pageFigure({ ...charts.comparison, name: 'equal-power-chart' })}</section>`)
   }
   if (charts.gaps.length > 0) {
     const figures: Html[] = []
     for (const [index, chart] of charts.gaps.entries())
-      figures.push(
-        html`${await pageFigure(chart)}<p>${sayGapText({ ...content.gaps[index]!, cautions: [] })}</p>`,
-      )
+      figures.push(html`${await pageFigure(chart)}<p>${sayGapText(content.gaps[index]!)}</p>`)
     sections.push(
       html`<section id="gap" aria-labelledby="gap-title"><h2 id="gap-title">Where the gap comes from</h2>${figures}</section>`,
     )

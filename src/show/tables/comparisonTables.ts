@@ -14,8 +14,8 @@ export function comparisonTables(
       { name: 'power', unit: 'W', of: ({ at }) => at.powerW },
       { name: 'chip', of: ({ chip }) => chip.chip },
       { name: 'machine', of: ({ chip }) => chip.machine },
-      { name: 'score', unit, interval: true, of: ({ chip }) => chip.score },
-      { name: 'score per watt', interval: true, of: ({ chip }) => chip.perWatt },
+      { name: 'score', unit, interval: true, kind: 'score', of: ({ chip }) => chip.score },
+      { name: 'score per watt', interval: true, kind: 'score', of: ({ chip }) => chip.perWatt },
       {
         name: 'beyond the measured powers',
         of: ({ at, chip }) => (at.extrapolated.includes(chip.chip) ? 'yes' : 'no'),
@@ -29,7 +29,7 @@ export function comparisonTables(
         unit: 'W',
         of: ({ sustainedW }) => (sustainedW === null ? null : Number(sustainedW.toFixed(2))),
       },
-      { name: 'score', unit, interval: true, of: (machine) => machine.score },
+      { name: 'score', unit, interval: true, kind: 'score', of: (machine) => machine.score },
     ]),
   ]
 }

@@ -1,5 +1,5 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
-import { supportedDecimals } from '../text/sayEstimate.js'
+import { type FigureKind, kindOfUnit, supportedDecimals } from '../text/digits.js'
 
 /** What stands in one place of a table: an estimate takes three columns, its value and both ends of its interval. */
 export type DataCell = Estimate | number | string | null
@@ -10,6 +10,8 @@ export interface DataColumn<Row> {
   readonly unit?: string
   /** Whether it holds estimates, and so takes three columns in every table, also where none is known. */
   readonly interval?: true
+  /** What the figures measure, which decides how fine they are; by the unit where it is left out. */
+  readonly kind?: FigureKind
   readonly of: (row: Row) => DataCell
 }
 
@@ -40,12 +42,18 @@ export function dataTable<Row>(
   return {
     title,
     headings: columns.flatMap((column, index) => headings(column, wide[index]!)),
-    rows: rows.map((_, row) => cells.flatMap((column, index) => written(column[row]!, wide[index]!))),
+    rows: rows.map((_, row) =>
+      cells.flatMap((column, index) => written(column[row]!, wide[index]!, kindOfColumn(columns[index]!))),
+    ),
     numeric: cells.flatMap((column, index) => {
       const isNumeric = wide[index] || column.some((cell) => typeof cell === 'number')
       return wide[index] ? [true, true, true] : [isNumeric === true]
     }),
   }
+}
+
+function kindOfColumn({ kind, unit }: Pick<DataColumn<never>, 'kind' | 'unit'>): FigureKind {
+  return kind ?? kindOfUnit(unit ?? '')
 }
 
 function headings(
@@ -56,15 +64,16 @@ function headings(
   return wide ? [whole, `${name} low`, `${name} high`] : [whole]
 }
 
-function written(cell: DataCell, wide: boolean): (string | number)[] {
-  if (isEstimate(cell)) return wide ? roundedInterval(cell) : roundedInterval(cell).slice(0, 1)
+function written(cell: DataCell, wide: boolean, kind: FigureKind): (string | number)[] {
+  if (isEstimate(cell)) return roundedInterval(cell, kind).slice(0, wide ? 3 : 1)
   return wide ? [cell ?? '', '', ''] : [cell ?? '']
 }
 
 /** The middle to the nearest step of the last supported digit, ends outwards, so that no interval gets narrower. */
-function roundedInterval(estimate: Estimate): (string | number)[] {
+function roundedInterval(estimate: Estimate, kind: FigureKind): (string | number)[] {
   const { value, low, high } = estimate
-  return [rounded(value, estimate, Math.round), rounded(low, estimate, down), rounded(high, estimate, up)]
+  const decimals = supportedDecimals(estimate, kind)
+  return [rounded(value, decimals, Math.round), rounded(low, decimals, down), rounded(high, decimals, up)]
 }
 
 // Keeps 43.9 at 43.9 when binary fractions put it at 43.900000000000006.
@@ -72,9 +81,8 @@ const SLACK = 1e-9
 const down = (value: number) => Math.floor(value + SLACK)
 const up = (value: number) => Math.ceil(value - SLACK)
 
-function rounded(value: number, estimate: Estimate, round: (value: number) => number): number | string {
+function rounded(value: number, decimals: number, round: (value: number) => number): number | string {
   if (!Number.isFinite(value)) return ''
-  const decimals = supportedDecimals(estimate)
   const step = 10 ** -decimals
   return Number((round(value / step) * step).toFixed(Math.min(12, Math.max(0, decimals)))) + 0
 }

@@ -13,9 +13,9 @@ export function fitTables(
   return [
     dataTable(`${chip.name}, ${chip.workload.name}: score by power`, curve, [
       { name: 'power', unit: 'W', of: (point) => point.powerW },
-      { name: 'score', unit, interval: true, of: (point) => point.score },
-      { name: 'score per watt', interval: true, of: (point) => point.perWatt },
-      { name: 'elasticity', interval: true, of: (point) => point.elasticity },
+      { name: 'score', unit, interval: true, kind: 'score', of: (point) => point.score },
+      { name: 'score per watt', interval: true, kind: 'score', of: (point) => point.perWatt },
+      { name: 'elasticity', interval: true, kind: 'score', of: (point) => point.elasticity },
     ]),
     dataTable(`${chip.name}, ${chip.workload.name}: runs`, runs, [
       { name: 'sheet', of: (run) => run.sheet },

@@ -26,6 +26,7 @@ export function fitsTable(fits: readonly Fit[]): DataTable {
     {
       name: 'score at it',
       interval: true,
+      kind: 'score',
       of: ({ chip, chassis }) => chipAt(chip, chassis.sustainedW.value)?.score ?? null,
     },
     { name: 'score unit', of: ({ chip }) => chip.workload.score },

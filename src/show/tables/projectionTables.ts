@@ -31,11 +31,11 @@ export function projectionTables(projection: Projection, workload: Workload): re
     dataTable(title, rows, [
       { name: 'sustained power', unit: 'W', of: (row) => Number(row.sustainedW.toFixed(2)) },
       { name: 'run', of: (row) => row.name },
-      { name: 'score', unit: workload.score, interval: true, of: ({ run }) => run.score },
+      { name: 'score', unit: workload.score, interval: true, kind: 'score', of: ({ run }) => run.score },
       { name: 'duration', unit: 's', interval: true, of: ({ run }) => run.durationS },
       { name: 'mean power', unit: 'W', interval: true, of: ({ run }) => run.meanW },
       { name: 'energy', unit: 'Wh', interval: true, of: ({ run }) => run.energyWh },
-      { name: 'score per watt', interval: true, of: ({ run }) => run.perWatt },
+      { name: 'score per watt', interval: true, kind: 'score', of: ({ run }) => run.perWatt },
       ...changes,
     ]),
   ]

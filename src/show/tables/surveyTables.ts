@@ -13,9 +13,16 @@ export function surveyTables(workloads: readonly WorkloadSurvey[]): readonly Dat
         name: atW === null ? 'score at equal power' : `score at ${atW} W`,
         unit: workload.score,
         interval: true,
+        kind: 'score',
         of: (machine) => machine.score,
       },
-      { name: 'steady score', unit: workload.score, interval: true, of: (machine) => machine.steadyScore },
+      {
+        name: 'steady score',
+        unit: workload.score,
+        interval: true,
+        kind: 'score',
+        of: (machine) => machine.steadyScore,
+      },
     ]),
   )
 }

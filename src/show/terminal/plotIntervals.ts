@@ -1,6 +1,7 @@
 import { roundTicks } from '../../numeric/roundTicks.js'
 import type { Estimate } from '../../numeric/statistics/estimate.js'
-import { groupDigits, NO_BREAK, sayEstimate } from '../text/sayEstimate.js'
+import { type FigureKind, groupDigits, NO_BREAK } from '../text/digits.js'
+import { sayEstimate } from '../text/sayEstimate.js'
 import { shortenName } from '../text/shorten.js'
 import { type Ink, inkText, type Style } from './style.js'
 
@@ -21,8 +22,12 @@ export interface IntervalRow {
  *
  * The scale runs from the least to the greatest bound, not from zero: what is compared are places, not lengths.
  */
-export function plotIntervals(rows: readonly IntervalRow[], unit: string, style: Style): string {
-  const figures = rows.map(({ estimate }) => (estimate ? plain(sayEstimate(estimate)) : '–'))
+export function plotIntervals(
+  rows: readonly IntervalRow[],
+  { unit, kind }: { readonly unit: string; readonly kind: FigureKind },
+  style: Style,
+): string {
+  const figures = rows.map(({ estimate }) => (estimate ? plain(sayEstimate(estimate, '', kind)) : '–'))
   const nameWidth = Math.min(LONGEST_NAME, Math.max(...rows.map((row) => row.name.length)))
   const figureWidth = Math.max(...figures.map((figure) => figure.length))
   const noteWidth = Math.max(...rows.map((row) => row.note.length))

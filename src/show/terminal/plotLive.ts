@@ -1,11 +1,12 @@
 import type { Trace } from '../../log/trace.js'
 import type { PresentStage } from '../../record/session/judgeStage.js'
+import { NO_BREAK } from '../text/digits.js'
+import { heldByClauses } from '../text/heldByWords.js'
 import { roundTimeTicks } from '../text/roundTimeTicks.js'
 import { sayDuration, sayMoment } from '../text/sayDuration.js'
-import { NO_BREAK, sayNumber } from '../text/sayEstimate.js'
+import { sayNumber, sayPower } from '../text/sayEstimate.js'
 import { wrapText } from '../text/wrapText.js'
 import { chartColumns, plotChart } from './plotChart.js'
-import { holdPhrase } from './sayStages.js'
 import { inkText, type Style } from './style.js'
 
 /** A recording at this moment. */
@@ -90,7 +91,7 @@ function sayNow(view: LiveView): string {
   const parts = [
     sayMoment(elapsedS),
     doing,
-    ...(powerW === undefined ? [] : [sayNumber(powerW, 3, 'W')]),
+    ...(powerW === undefined ? [] : [sayPower(powerW)]),
     ...(temperatureC === undefined ? [] : [sayNumber(temperatureC, 2, '°C')]),
     ...(clockHz === undefined ? [] : [sayNumber(clockHz / 1e9, 2, 'GHz')]),
   ]
@@ -101,8 +102,8 @@ function sayStage({ stage, traceStartS }: LiveView): string {
   if (stage === undefined) return 'No load yet.'
   const { number, label, sinceS, levelW, heldBy, settled } = stage
   // What holds a power is told once it has settled: before, a burst looks like a task that asks for no more.
-  const held = settled ? `settled, held ${holdPhrase(heldBy)}` : 'not settled yet'
-  return `Stage ${number}, ${label}: ${sayNumber(levelW, 3, 'W')} since ${sayMoment(traceStartS + sinceS)}; ${held}.`
+  const held = settled ? `settled; ${heldByClauses[heldBy]}` : 'not settled yet'
+  return `Stage ${number}, ${label}: ${sayPower(levelW)} since ${sayMoment(traceStartS + sinceS)}; ${held}.`
 }
 
 /** What goes on in a phase of a recording, for people. */

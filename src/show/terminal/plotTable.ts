@@ -1,5 +1,5 @@
 import Table from 'cli-table3'
-import { NO_BREAK } from '../text/sayEstimate.js'
+import { NO_BREAK } from '../text/digits.js'
 import { inkText, type Style } from './style.js'
 
 /** One column of a table: its heading and on which side its cells line up. */

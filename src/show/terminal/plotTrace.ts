@@ -20,7 +20,7 @@ export function plotTrace(
   const whole = plotWindow(trace, loads, { fromS: 0, toS: end }, style)
   const zoom = zoomWindow(loads, end, chartColumns(style))
   if (!zoom) return whole
-  return `${whole}\n\n  The beginning, closer:\n${plotWindow(trace, loads, zoom, style)}`
+  return `${whole}\n\n  The start in detail:\n${plotWindow(trace, loads, zoom, style)}`
 }
 
 interface Window {

@@ -1,6 +1,16 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { Workload } from '../../physics/chip/chip.js'
-import { groupDigits, sayEstimate, sayNumber, sayValue } from '../text/sayEstimate.js'
+import { NO_BREAK } from '../text/digits.js'
+import {
+  sayEstimate,
+  sayGivenPower,
+  sayInterval,
+  sayPercent,
+  sayPower,
+  sayScore,
+  sayValue,
+} from '../text/sayEstimate.js'
+import { gapPercent, unsigned } from '../text/sayGapText.js'
 import { wrapText } from '../text/wrapText.js'
 import { plotCurve } from './plotCurve.js'
 import { plotTable } from './plotTable.js'
@@ -13,6 +23,7 @@ export interface ComparisonView {
     readonly machine: string
     readonly chip: string
     readonly sustainedW: number | null
+    readonly sustained: Estimate | null
     readonly score: Estimate | null
   }[]
   readonly at: readonly ComparedPower[]
@@ -47,7 +58,7 @@ export function sayComparison(view: ComparisonView, style: Style): string {
   if (view.at.some((row) => row.extrapolated.length > 0)) {
     parts.push(
       wrapText(
-        '* outside the powers that this chip was measured at: the interval is wider for it.',
+        '* extrapolated: this chip was not measured at that power, and the interval is wider for it.',
         style.width,
         2,
       ),
@@ -62,33 +73,38 @@ function concludeComparison(view: ComparisonView): string {
   const [first, second] = chipNames(view)
   const last = view.at.at(-1)
   const start = view.at[0]
-  if (!first || !second || !last || !start) return 'There is nothing to compare: name two chips or more.'
+  if (!first || !second || !last || !start) return 'Name two chips or more to compare them.'
   const crossing = view.crossovers.find(({ between }) => between.includes(first) && between.includes(second))
   const text = [sayAhead(first, second, start, view.workload), sayAhead(first, second, last, view.workload)]
   const verdicts = start.powerW === last.powerW ? text.slice(0, 1) : text
-  const across = crossing ? ` The two cross at about ${sayEstimate(crossing.powerW, 'W')}.` : ''
+  const across = crossing ? ` Their curves cross at about ${sayEstimate(crossing.powerW, 'W')}.` : ''
   return `${verdicts.join(' ')}${across}`
 }
 
 function sayAhead(first: string, second: string, row: ComparedPower, workload: Workload): string {
-  const name = row.probabilityFirstAhead >= 0.5 ? first : second
+  const isFirst = row.probabilityFirstAhead >= 0.5
+  const [name, other] = isFirst ? [first, second] : [second, first]
   const chance = Math.max(row.probabilityFirstAhead, 1 - row.probabilityFirstAhead)
-  const percent = groupDigits(Math.abs(row.ratio.value - 1) * 100, 1)
-  const figure = workload.better === 'lower' ? `takes ${percent} % less time` : `scores ${percent} % more`
-  const at = `At ${sayNumber(row.powerW, 3, 'W')}`
-  if (chance < 0.9) return `${at} the two can’t be told apart (${percent} % between them).`
-  const level = `${first} over ${second}: ${sayEstimate(row.ratio, '')}`
-  return `${at} ${name} ${figure} (${level}; ahead with ${sayChance(chance)} probability).`
+  const size = unsigned(gapPercent({ ratio: isFirst ? row.ratio : inverse(row.ratio) }))
+  const at = `At ${sayGivenPower(row.powerW)}`
+  if (chance < 0.9) return `${at} neither ${first} nor ${second} clearly leads.`
+  const percent = sayValue(size, '%')
+  const figure = workload.better === 'lower' ? `takes ${percent} less time` : `scores ${percent} more`
+  const interval = `${sayInterval(size, 'percent')}${NO_BREAK}%`
+  return `${at} ${name} ${figure} than ${other} (${interval}; probability ${sayChance(chance)}).`
+}
+
+function inverse({ value, low, high, level }: Estimate): Estimate {
+  return { value: 1 / value, low: 1 / high, high: 1 / low, level }
 }
 
 function sayChance(chance: number): string {
-  return chance > 0.995 ? 'over 99 %' : `${groupDigits(chance * 100, 0)} %`
+  return chance > 0.995 ? 'over 99 %' : sayPercent(chance * 100, 0)
 }
 
 /** Why the table compares at equal power. */
 const PER_WATT_NOTE =
-  'Points per watt at two different powers say little: every chip gains efficiency as its power falls. ' +
-  'Only figures in the same row are compared at the same watts.'
+  'Compare the figures of one row. Score per watt at two different powers says little, as every chip gains efficiency when its power falls.'
 
 const MACHINE_COLUMNS = [
   { heading: 'machine' },
@@ -101,9 +117,14 @@ function machineRow(machine: ComparisonView['machines'][number]): string[] {
   return [
     machine.machine,
     machine.chip,
-    machine.sustainedW === null ? 'unknown' : sayNumber(machine.sustainedW, 3, 'W'),
-    machine.score ? sayEstimate(machine.score) : 'unknown',
+    sayHeld(machine),
+    machine.score ? sayScore(machine.score) : 'unknown',
   ]
+}
+
+function sayHeld({ sustained, sustainedW }: ComparisonView['machines'][number]): string {
+  if (sustained !== null) return sayEstimate(sustained, 'W')
+  return sustainedW === null ? 'unknown' : sayPower(sustainedW)
 }
 
 function chipNames(view: ComparisonView): string[] {
@@ -115,18 +136,22 @@ function atColumns(view: ComparisonView) {
     { heading: 'at', align: 'right' as const },
     ...chipNames(view).map((chip) => ({ heading: chip, align: 'right' as const })),
     ...(chipNames(view).length === 2 ? [{ heading: 'ratio', align: 'right' as const }] : []),
-    { heading: 'first ahead', align: 'right' as const },
+    { heading: 'first leads', align: 'right' as const },
   ]
 }
 
 function atRow(row: ComparedPower, style: Style): string[] {
-  const roomy = style.width >= 100 && row.scores.length <= 3
-  const scores = row.scores.map((entry) => {
-    const mark = row.extrapolated.includes(entry.chip) ? '*' : ''
-    return `${roomy ? sayEstimate(entry.score) : sayValue(entry.score)}${mark}`
-  })
-  const ratio = row.scores.length === 2 ? [sayEstimate(row.ratio)] : []
-  return [sayNumber(row.powerW, 3, 'W'), ...scores, ...ratio, sayShortChance(row.probabilityFirstAhead)]
+  const roomy = style.width >= 100
+  // Where there is no room beside it, an interval stands below its figure.
+  const withInterval = (estimate: Estimate, mark = '') =>
+    roomy
+      ? `${sayScore(estimate)}${mark}`
+      : `${sayValue(estimate, '', 'score')}${mark}\n${sayInterval(estimate, 'score')}`
+  const scores = row.scores.map(({ chip, score }) =>
+    withInterval(score, row.extrapolated.includes(chip) ? '*' : ''),
+  )
+  const ratio = row.scores.length === 2 ? [withInterval(row.ratio)] : []
+  return [sayGivenPower(row.powerW), ...scores, ...ratio, sayShortChance(row.probabilityFirstAhead)]
 }
 
 /** More chips than this have no room beside each other: then each has a line, and the powers stand side by side. */
@@ -137,12 +162,12 @@ function plotByChip(view: ComparisonView, style: Style): string {
   const room = Math.max(2, Math.floor((style.width - 2 - Math.max(...names.map((name) => name.length))) / 10))
   const step = Math.ceil(view.at.length / room)
   const powers = view.at.filter((_, index) => index % step === 0)
-  const columns = powers.map((row) => ({ heading: sayNumber(row.powerW, 3, 'W'), align: 'right' as const }))
+  const columns = powers.map((row) => ({ heading: sayGivenPower(row.powerW), align: 'right' as const }))
   const rows = names.map((name, index) => [
     name,
     ...powers.map((row) => {
       const { score } = row.scores[index]!
-      return `${sayValue(score)}${row.extrapolated.includes(name) ? '*' : ''}`
+      return `${sayValue(score, '', 'score')}${row.extrapolated.includes(name) ? '*' : ''}`
     }),
   ])
   return plotTable([{ heading: 'chip' }, ...columns], rows, style)
@@ -150,7 +175,7 @@ function plotByChip(view: ComparisonView, style: Style): string {
 
 function sayShortChance(probability: number): string {
   if (probability > 0.995) return '> 99 %'
-  return probability < 0.005 ? '< 1 %' : `${groupDigits(probability * 100, 0)} %`
+  return probability < 0.005 ? '< 1 %' : sayPercent(probability * 100, 0)
 }
 
 const TAGS = 'ABCDEFGHJK'

@@ -1,6 +1,6 @@
 import type { DraftLoad } from '../../sheet/draft/placeScores.js'
 import { sayDuration, sayMoment } from '../text/sayDuration.js'
-import { sayEstimate } from '../text/sayEstimate.js'
+import { sayCount, sayEstimate } from '../text/sayEstimate.js'
 import { wrapText } from '../text/wrapText.js'
 import { plotTable } from './plotTable.js'
 import type { Style } from './style.js'
@@ -20,16 +20,19 @@ export function sayDraft(view: DraftView, style: Style): string {
   const missing = view.unplaced.map(({ line, score, reason }) =>
     wrapText(`· line ${line}, score ${score}: ${reason}`, style.width, 4, 2),
   )
-  const left = missing.length === 0 ? [] : [[`  Not placed: ${missing.length}`, ...missing].join('\n')]
+  const left =
+    missing.length === 0
+      ? []
+      : [[`  Not placed: ${sayCount(missing.length, 'score')}`, ...missing].join('\n')]
   return [
     sayDraftLoads(view.loads, view.chosen, style),
     wrapText(
-      `${count(view.placed, 'score')} placed, in ${count(view.chosen.length, 'trial')} of ${view.out}.`,
+      `${sayCount(view.placed, 'score')} placed in ${sayCount(view.chosen.length, 'trial')} of ${view.out}.`,
       style.width,
       2,
     ),
     ...left,
-    wrapText(`Look over the names in it, then: holdwatt check ${view.out}`, style.width, 2),
+    wrapText(`Check the names in it, then: holdwatt check ${view.out}`, style.width, 2),
   ].join('\n\n')
 }
 
@@ -60,7 +63,3 @@ const COLUMNS = [
   { heading: 'settles at', align: 'right' },
   { heading: 'runs', align: 'right' },
 ] as const
-
-function count(number: number, what: string): string {
-  return `${number} ${what}${number === 1 ? '' : 's'}`
-}

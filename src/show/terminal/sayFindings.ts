@@ -1,4 +1,5 @@
 import { sayMoment } from '../text/sayDuration.js'
+import { sayCount } from '../text/sayEstimate.js'
 import { wrapText } from '../text/wrapText.js'
 import { inkText, type Style } from './style.js'
 
@@ -34,11 +35,7 @@ function sayFile(file: FileFindings, style: Style): string {
 function verdict(file: FileFindings): string {
   const unsafe = file.findings.filter((finding) => finding.severity === 'unsafe').length
   const cautions = file.findings.filter((finding) => finding.severity === 'caution').length
-  if (unsafe > 0) return `Not safe to conclude from: ${count(unsafe, 'finding')} must be mended first.`
-  if (cautions > 0) return `Fit to conclude from, with ${count(cautions, 'caution')}.`
-  return 'Fit to conclude from.'
-}
-
-function count(number: number, noun: string): string {
-  return `${number} ${noun}${number === 1 ? '' : 's'}`
+  if (unsafe > 0) return `Not safe to draw conclusions: fix ${sayCount(unsafe, 'finding')} first.`
+  if (cautions > 0) return `Safe to draw conclusions, with ${sayCount(cautions, 'caution')}.`
+  return 'Safe to draw conclusions.'
 }

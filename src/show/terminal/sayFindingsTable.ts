@@ -12,17 +12,17 @@ export function sayFindingsTable(files: readonly FileFindings[], style: Style): 
     return [shortenPath(file.path, room), inkText(word, INK[word], style), codesOf(file, room)]
   })
   const count = (word: Verdict) => files.filter((file) => verdictOf(file) === word).length
-  const summary = `${count('fit')} fit to conclude from, ${count('caution')} with cautions, ${count('unsafe')} not safe to conclude from. What was found in one of them, and what to do: holdwatt check FILE.`
+  const summary = `Safe to draw conclusions: ${count('safe')}; safe with cautions: ${count('caution')}; not safe: ${count('unsafe')}. For the findings in one file: holdwatt check FILE.`
   return `${plotTable(COLUMNS, rows, style)}\n\n${wrapText(summary, style.width, 2)}`
 }
 
-type Verdict = 'fit' | 'caution' | 'unsafe'
-const INK = { fit: 'good', caution: 'caution', unsafe: 'unsafe' } as const
-const COLUMNS = [{ heading: 'file' }, { heading: 'verdict' }, { heading: 'found' }] as const
+type Verdict = 'safe' | 'caution' | 'unsafe'
+const INK = { safe: 'good', caution: 'caution', unsafe: 'unsafe' } as const
+const COLUMNS = [{ heading: 'file' }, { heading: 'verdict' }, { heading: 'findings' }] as const
 
 function verdictOf({ findings }: FileFindings): Verdict {
   if (findings.some((finding) => finding.severity === 'unsafe')) return 'unsafe'
-  return findings.some((finding) => finding.severity === 'caution') ? 'caution' : 'fit'
+  return findings.some((finding) => finding.severity === 'caution') ? 'caution' : 'safe'
 }
 
 /** As many codes as there is room for, the most serious first; notes are left out. */

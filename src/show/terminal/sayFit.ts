@@ -1,8 +1,20 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { Workload } from '../../physics/chip/chip.js'
 import type { Chassis } from '../../physics/loop/chassis.js'
+import { finestDecimals, groupDigits } from '../text/digits.js'
+import { sayChassis } from '../text/sayChassis.js'
 import { sayDuration, sayMoment } from '../text/sayDuration.js'
-import { groupDigits, sayEstimate, sayInterval, sayNumber, sayValue } from '../text/sayEstimate.js'
+import { gainPercent, sayElasticity } from '../text/sayElasticity.js'
+import {
+  sayCount,
+  sayEstimate,
+  sayGivenPower,
+  sayMeasuredScore,
+  sayPercent,
+  sayPower,
+  sayPowers,
+  sayScore,
+} from '../text/sayEstimate.js'
 import { wrapText } from '../text/wrapText.js'
 import { plotCurve } from './plotCurve.js'
 import { plotTable } from './plotTable.js'
@@ -41,11 +53,15 @@ export function sayFit(view: FitView, style: Style): string {
     inkText(`${view.chip.name} on ${view.chip.workload.name}`, 'strong', style),
     `  Score, ${view.chip.workload.score}, against package power; dots bound the 90 % interval, ● is a run`,
     plotScoreCurve(view, style),
-    plotTable(CURVE_COLUMNS, pickRows(view.chip.curve, 9).map(curveRow), style),
+    plotTable(
+      curveColumns(view.chip.workload),
+      pickRows(view.chip.curve, 9).map(curveRow(view.chip.workload)),
+      style,
+    ),
     wrapText(concludeFit(view), style.width, 2),
     inkText(`Chassis ${view.chassis.name}`, 'strong', style),
-    plotTable([{ heading: 'limit' }, { heading: 'value' }], chassisRows(view.chassis), style),
-    plotTable(RUN_COLUMNS, pickRows(view.runs, 20).map(runRow), style),
+    plotTable([{ heading: 'limit' }, { heading: 'value' }], sayChassis(view.chassis), style),
+    sayRuns(view.runs, style),
   ].join('\n\n')
 }
 
@@ -75,66 +91,31 @@ function concludeFit(view: Pick<FitView, 'chip' | 'runs'>): string {
   const [low, high] = view.chip.measuredRangeW
   const middle = nearest(view.chip.curve, (low + high) / 2)
   const worst = Math.max(...view.runs.map((run) => Math.abs(run.score / run.fittedScore - 1)))
-  const effect = view.chip.workload.better === 'lower' ? 'less time' : 'more score'
-  const gain = Math.abs(middle.elasticity.value * 10)
+  const { workload } = view.chip
+  const verb = workload.better === 'lower' ? 'takes' : 'scores'
   return (
-    `Measured from ${sayNumber(low, 3)} to ${sayNumber(high, 3, 'W')}. At ${sayNumber(middle.powerW, 3, 'W')} it scores ` +
-    `${sayEstimate(middle.score, view.chip.workload.score)}, and 10 % more power buys about ${groupDigits(gain, 1)} % ${effect} ` +
-    `(elasticity ${sayEstimate(middle.elasticity)}). The ${view.runs.length} runs lie within ` +
-    `${groupDigits(100 * worst, 1)} % of the curve.`
+    `Measured from ${sayPowers([low, high])}. At ${sayGivenPower(middle.powerW)} ${view.chip.name} ${verb} ` +
+    `${sayScore(middle.score, workload.score)}; ${sayElasticity(middle.elasticity, workload)} there. ` +
+    `${sayCount(view.runs.length, 'run lies', 'runs lie')} within ${sayPercent(100 * worst)} of the curve.`
   )
 }
 
-const CURVE_COLUMNS = [
-  { heading: 'power', align: 'right' },
-  { heading: 'score', align: 'right' },
-  { heading: 'interval', align: 'right' },
-  { heading: 'per watt', align: 'right' },
-  { heading: 'elasticity', align: 'right' },
-] as const
-
-function curveRow(point: CurvePoint): string[] {
+function curveColumns({ score, better }: Workload) {
+  const effect = better === 'lower' ? '+10 % power saves' : '+10 % power gives'
   return [
-    sayNumber(point.powerW, 3, 'W'),
-    sayValue(point.score),
-    sayInterval(point.score),
-    sayValue(point.perWatt),
-    sayEstimate(point.elasticity),
-  ]
+    { heading: 'power', align: 'right' },
+    { heading: score.length > 8 ? 'score' : score, align: 'right' },
+    { heading: better === 'lower' ? 'runs per Wh' : 'per watt', align: 'right' },
+    { heading: effect, align: 'right' },
+  ] as const
 }
 
-function chassisRows(chassis: Chassis): string[][] {
-  const rows: string[][] = [['burst', withHold(chassis.burstW, chassis.burstHoldS)]]
-  if (chassis.shortTermW) rows.push(['short-term', withHold(chassis.shortTermW, chassis.shortTermHoldS)])
-  rows.push(['sustained', sayEstimate(chassis.sustainedW, 'W')])
-  for (const budget of chassis.budgets) {
-    rows.push([
-      'power budget',
-      `${sayEstimate(budget.limitW, 'W')} averaged over τ ${sayEstimate(budget.tauS, 's')}`,
-    ])
-  }
-  for (const step of chassis.timedSteps) {
-    rows.push(['timed step', `${sayEstimate(step.limitW, 'W')} after ${sayEstimate(step.afterS, 's')}`])
-  }
-  if (chassis.thermal)
-    rows.push(['heat', sayThermal(chassis.thermal)], ['', sayTimeConstants(chassis.thermal)])
-  return rows
-}
-
-function withHold(power: Estimate, hold: Estimate | null): string {
-  if (!hold) return sayEstimate(power, 'W')
-  return `${sayEstimate(power, 'W')} held ${sayEstimate(hold, 's')} from idle`
-}
-
-function sayThermal(thermal: NonNullable<Chassis['thermal']>): string {
-  const ceiling =
-    thermal.ceilingC === null ? 'no ceiling seen' : `ceiling ${groupDigits(thermal.ceilingC, 0)} °C`
-  return `${sayEstimate(thermal.resistanceKPerW, 'K/W')}, ${ceiling}`
-}
-
-function sayTimeConstants({ stages }: NonNullable<Chassis['thermal']>): string {
-  return `τ ${stages.map((stage) => sayDuration(stage.tauS)).join(', ')}`
-}
+const curveRow = (workload: Workload) => (point: CurvePoint) => [
+  sayGivenPower(point.powerW),
+  sayScore(point.score),
+  sayScore(point.perWatt),
+  sayEstimate(gainPercent(point.elasticity, workload), '%'),
+]
 
 const RUN_COLUMNS = [
   { heading: 'run', align: 'right' },
@@ -143,19 +124,31 @@ const RUN_COLUMNS = [
   { heading: 'mean power', align: 'right' },
   { heading: 'score', align: 'right' },
   { heading: 'fitted', align: 'right' },
-  { heading: 'off by', align: 'right' },
+  { heading: 'against fit', align: 'right' },
 ] as const
 
-function runRow(run: FittedRunView & { readonly index?: number }, index: number): string[] {
+/** Runs as measured, with what the curve says at their power; of many runs an even choice. */
+function sayRuns(runs: readonly FittedRunView[], style: Style): string {
+  const numbered = runs.map((run, index) => ({ ...run, number: index + 1 }))
+  const shown = pickRows(numbered, 20)
+  const chosen =
+    shown.length < runs.length ? `${shown.length} of ${runs.length} runs are shown; --csv lists all. ` : ''
+  return [
+    plotTable(RUN_COLUMNS, shown.map(runRow), style),
+    wrapText(`${chosen}Power and score of a run are measured values.`, style.width, 2),
+  ].join('\n\n')
+}
+
+function runRow(run: FittedRunView & { readonly number: number }): string[] {
   const timed = run.startS !== null && run.endS !== null
   return [
-    String(index + 1),
+    String(run.number),
     run.startS === null ? '' : sayMoment(run.startS),
     timed ? sayDuration(run.endS! - run.startS!) : '',
-    sayNumber(run.meanW, 3, 'W'),
-    groupDigits(run.score, run.score >= 1000 ? 0 : 1),
-    groupDigits(run.fittedScore, run.fittedScore >= 1000 ? 0 : 1),
-    `${groupDigits(100 * (run.score / run.fittedScore - 1), 1)} %`,
+    sayPower(run.meanW),
+    sayMeasuredScore(run.score),
+    groupDigits(run.fittedScore, finestDecimals(run.fittedScore, 'score')),
+    sayPercent(100 * (run.score / run.fittedScore - 1)),
   ]
 }
 

@@ -1,7 +1,8 @@
 import type { Chip } from '../../physics/chip/chip.js'
 import { chipAt } from '../../physics/chip/chipAt.js'
 import type { Chassis } from '../../physics/loop/chassis.js'
-import { groupDigits, sayValue } from '../text/sayEstimate.js'
+import { groupDigits } from '../text/digits.js'
+import { sayValue } from '../text/sayEstimate.js'
 import { shortenName, shortenPath } from '../text/shorten.js'
 import { wrapText } from '../text/wrapText.js'
 import { plotTable } from './plotTable.js'
@@ -31,8 +32,8 @@ export function fitRow(fit: {
       chip.name,
       String(fit.runs),
       `${groupDigits(lowW, 0)} to ${groupDigits(highW, 0)}`,
-      sayValue(chassis.sustainedW),
-      score === undefined ? '–' : sayValue(score),
+      sayValue(chassis.sustainedW, '', 'power'),
+      score === undefined ? '–' : sayValue(score, '', 'score'),
     ],
   }
 }
@@ -46,7 +47,7 @@ export function sayFitTable(rows: readonly FitRow[], style: Style): string {
     ...rest,
   ])
   const legend =
-    'Powers in W: those that the runs were measured at, and the one that the chassis of the first sheet holds for good, with the score of the chip at it. +1: fitted together with so many more sheets of the same chip and workload. A whole fit with its intervals: holdwatt fit SHEET…'
+    'Powers in W: the measured range, and the sustained power of the first sheet’s chassis with the chip’s score at it. +1: fitted together with one more sheet of the same chip and workload. Intervals: --csv, or holdwatt fit SHEET…'
   return `${plotTable(COLUMNS, lines, style)}\n\n${wrapText(legend, style.width, 2)}`
 }
 
@@ -55,10 +56,10 @@ const COLUMNS = [
   { heading: 'chip' },
   { heading: 'runs', align: 'right' },
   { heading: 'measured', align: 'right' },
-  { heading: 'holds', align: 'right' },
+  { heading: 'sustains', align: 'right' },
   { heading: 'score', align: 'right' },
 ] as const
 
 /** Columns that the other cells, and the gaps, take at the most. */
-const OTHER_COLUMNS = 56
+const OTHER_COLUMNS = 59
 const LONGEST_NAME = 16

@@ -1,5 +1,8 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
-import { sayEstimate } from '../text/sayEstimate.js'
+import type { Caution } from '../../predict/projection/caution.js'
+import { sayCautions } from '../text/sayCaution.js'
+import { sayScore } from '../text/sayEstimate.js'
+import { gapPercent } from '../text/sayGapText.js'
 import { wrapText } from '../text/wrapText.js'
 import { plotParts } from './plotParts.js'
 import { inkText, type Style } from './style.js'
@@ -15,25 +18,21 @@ export interface GapView {
     readonly percent: Estimate
   }[]
   readonly text: string
+  readonly cautions: readonly Caution[]
 }
 
-/** The gap as bars that add up, then the paragraph. */
+/** The gap as bars, the paragraph that explains it, and the cautions by themselves. */
 export function sayGap(gap: GapView, style: Style): string {
-  const whole = {
-    value: 100 * (gap.ratio.value - 1),
-    low: 100 * (gap.ratio.low - 1),
-    high: 100 * (gap.ratio.high - 1),
-    level: gap.ratio.level,
-  }
-  const bars = [...gap.parts, { name: 'the whole gap', percent: whole, total: true }]
+  const bars = [...gap.parts, { name: 'the whole gap', percent: gapPercent(gap), total: true }]
   return [
-    inkText(`${gap.a} against ${gap.b}: steady score ${sayEstimate(gap.ratio)} times`, 'strong', style),
+    inkText(`${gap.a} against ${gap.b}: ${sayScore(gap.ratio)} times the steady score`, 'strong', style),
     plotParts(bars, style),
     wrapText(
-      'Parts multiply up to the whole: each says what the gap would be if only that part differed.',
+      'Each part is the gap that this cause alone would make; the parts multiply to the whole. Intervals hold the true value in 90 % of cases.',
       style.width,
       2,
     ),
     wrapText(gap.text, style.width, 2),
+    ...(gap.cautions.length === 0 ? [] : [wrapText(sayCautions(gap.cautions), style.width, 2)]),
   ].join('\n\n')
 }

@@ -16,15 +16,15 @@ export interface PlanView {
 /** The advice as a table, then the reasons. */
 export function sayPlan(plan: PlanView, title: string, style: Style): string {
   const rows = [
-    ['test until settled', sayRange(plan.settleS)],
+    ['power settles after', sayRange(plan.settleS)],
     ['runs, at least', String(plan.runsNeeded)],
     ['rest between tests', sayRange(plan.restS)],
     ['sample every', `${sayDuration(plan.sampleEveryS)} or faster`],
   ]
   return [
     inkText(`Next test of ${title}`, 'strong', style),
-    plotTable([{ heading: 'what' }, { heading: 'how much' }], rows, style),
-    ...plan.reasons.map((reason) => wrapText(`· ${reason}`, style.width, 2, 2)),
+    plotTable([{ heading: 'step' }, { heading: 'value' }], rows, style),
+    plan.reasons.map((reason) => wrapText(`· ${reason}`, style.width, 2, 2)).join('\n'),
   ].join('\n\n')
 }
 

@@ -1,8 +1,17 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { Workload } from '../../physics/chip/chip.js'
 import type { ProjectedRun, Projection, TargetLimits } from '../../predict/projection/projection.js'
+import { type FigureKind, NO_BREAK } from '../text/digits.js'
 import { sayDuration } from '../text/sayDuration.js'
-import { sayEstimate, sayInterval, sayNumber, sayValue } from '../text/sayEstimate.js'
+import {
+  sayEstimate,
+  sayGivenPower,
+  sayInterval,
+  sayPowers,
+  sayScore,
+  sayValue,
+} from '../text/sayEstimate.js'
+import { unsigned } from '../text/sayGapText.js'
 import { wrapText } from '../text/wrapText.js'
 import { plotCurve } from './plotCurve.js'
 import { plotTable } from './plotTable.js'
@@ -18,52 +27,52 @@ export function sayProjection(projection: Projection, workload: Workload, style:
   return parts.join('\n\n')
 }
 
-/** The projection in one or two sentences, fit to be quoted. */
+/** The projection in one or two sentences that can be quoted. */
 function concludeProjection(projection: Projection, workload: Workload): string {
   const { first, steady, change, target } = projection
   if (projection.sweep.length > 1) return concludeSweep(projection, workload)
+  const verb = workload.better === 'lower' ? 'takes' : 'scores'
   const text =
-    `In a chassis that holds ${sayNumber(target.sustainedW, 3, 'W')}${sayEarly(target)}: ` +
-    `first run ${sayEstimate(first.score, workload.score)}, steady ${sayEstimate(steady.score, workload.score)}` +
-    `${change.steadyPct ? `, ${sayChange(change.steadyPct, workload)}` : ''}.`
+    `In a chassis that sustains ${sayGivenPower(target.sustainedW)}${sayEarly(target)}, ${projection.chip} ${verb} ` +
+    `${sayScore(steady.score, workload.score)} in a long run${change.steadyPct ? `, ${sayChange(change.steadyPct, workload)},` : ''} ` +
+    `and ${sayScore(first.score, workload.score)} in the first run.`
   return `${text}${sayExtrapolation(projection)}`
 }
 
 function concludeSweep(projection: Projection, workload: Workload): string {
   const [lowest, highest] = [projection.sweep[0]!, projection.sweep.at(-1)!]
-  const from = `${sayEstimate(lowest.steady.score, workload.score)} in a chassis that holds ${sayNumber(lowest.sustainedW, 3, 'W')}`
-  const to = `${sayEstimate(highest.steady.score, workload.score)} in one that holds ${sayNumber(highest.sustainedW, 3, 'W')}`
+  const from = `${sayScore(lowest.steady.score, workload.score)} in a chassis that sustains ${sayGivenPower(lowest.sustainedW)}`
+  const to = `${sayScore(highest.steady.score, workload.score)} in one that sustains ${sayGivenPower(highest.sustainedW)}`
   return `The steady score goes from ${from} to ${to}.${sayExtrapolation(projection)}`
 }
 
-/** `26 % above this machine as tested (24 to 29)`; for a time, `18 % less time than this machine as tested`. */
+/** `26 % more than as tested (24 to 29 %)`; for a time, `18 % less time than as tested (16 to 20 %)`. */
 function sayChange(percent: Estimate, workload: Workload): string {
-  const down = percent.value < 0
-  const size = down ? { ...percent, value: -percent.value, low: -percent.high, high: -percent.low } : percent
-  const words = workload.better === 'lower' ? [`less time than`, 'more time than'] : ['below', 'above']
-  return `${sayValue(size, '%')} ${words[down ? 0 : 1]} this machine as tested (${sayInterval(size)})`
+  const size = unsigned(percent)
+  const word = percent.value < 0 ? 'less' : 'more'
+  const what = workload.better === 'lower' ? `${word} time` : word
+  return `${sayValue(size, '%')} ${what} than as tested (${sayInterval(size, 'percent')}${NO_BREAK}%)`
 }
 
 function sayEarly(target: TargetLimits): string {
   const early: string[] = []
-  if (target.burstW > target.sustainedW) early.push(held('bursts to', target.burstW, target.burstForS))
+  if (target.burstW > target.sustainedW) early.push(held('burst', target.burstW, target.burstForS))
   if (target.shortTermW !== null && target.shortTermW > target.sustainedW) {
-    early.push(held('allows', target.shortTermW, target.shortTermForS))
+    early.push(held('short-term', target.shortTermW, target.shortTermForS))
   }
   return early.length > 0 ? ` (${early.join(', ')})` : ''
 }
 
-function held(verb: string, powerW: number, forS: number | null): string {
-  return `${verb} ${sayNumber(powerW, 3, 'W')}${forS === null ? '' : ` for ${sayDuration(forS)}`}`
+function held(stage: string, powerW: number, forS: number | null): string {
+  return `${stage} ${sayGivenPower(powerW)}${forS === null ? '' : ` for ${sayDuration(forS)}`}`
 }
 
 function sayExtrapolation(projection: Projection): string {
   const { outside, measuredRangeW, targetRangeW } = projection.extrapolation
   if (!outside) return ''
   return (
-    ` Part of this lies outside what was measured: runs were seen from ${sayNumber(measuredRangeW[0], 3)} to ` +
-    `${sayNumber(measuredRangeW[1], 3, 'W')}, the target asks for ${sayNumber(targetRangeW[0], 3)} to ` +
-    `${sayNumber(targetRangeW[1], 3, 'W')}; the intervals are wider for it.`
+    ` Part of this is an extrapolation: the chip was measured from ${sayPowers(measuredRangeW)}, ` +
+    `and the target needs ${sayPowers(targetRangeW)}. The intervals are wider for it.`
   )
 }
 
@@ -75,22 +84,27 @@ const ROW_COLUMNS = [
 
 function runRows(projection: Projection, workload: Workload): string[][] {
   const { first, steady, change } = projection
-  const row = (name: string, pick: (run: ProjectedRun) => Estimate | null) => [
+  const row = (
+    name: string,
+    pick: (run: ProjectedRun) => Estimate | null,
+    unit = '',
+    kind?: FigureKind,
+  ): string[] => [
     name,
     ...[first, steady].map((run) => {
       const estimate = pick(run)
-      return estimate ? sayEstimate(estimate) : 'unknown'
+      return estimate ? sayEstimate(estimate, unit, kind) : 'unknown'
     }),
   ]
   return [
-    row(`score, ${workload.score}`, (run) => run.score),
-    row('duration, s', (run) => run.durationS),
-    row('mean power, W', (run) => run.meanW),
-    row('energy, Wh', (run) => run.energyWh),
-    row(workload.better === 'lower' ? 'runs per watt-hour' : 'score per watt', (run) => run.perWatt),
+    row(`score, ${workload.score}`, (run) => run.score, '', 'score'),
+    row('duration', (run) => run.durationS, 's'),
+    row('mean power', (run) => run.meanW, 'W'),
+    row('energy', (run) => run.energyWh, 'Wh'),
+    row(workload.better === 'lower' ? 'runs per Wh' : 'score per watt', (run) => run.perWatt, '', 'score'),
     [
-      'against as tested, %',
-      ...[change.firstPct, change.steadyPct].map((e) => (e ? sayEstimate(e) : 'not measured')),
+      'change from as tested',
+      ...[change.firstPct, change.steadyPct].map((e) => (e ? sayEstimate(e, '%') : 'not measured')),
     ],
   ]
 }
@@ -113,24 +127,23 @@ function plotSweep(projection: Projection, workload: Workload, style: Style): st
     },
     style,
   )
-  return `  Steady score, ${workload.score}, against the watts that the chassis holds\n${plot}`
+  return `  Steady score, ${workload.score}, against sustained power; dots bound the 90 % interval\n${plot}`
 }
 
 function sweepTable(projection: Projection, style: Style): string {
+  const roomy = style.width >= 100
   const rows = projection.sweep.map((point) => [
-    sayNumber(point.sustainedW, 3, 'W'),
-    sayEstimate(point.first.score),
-    sayEstimate(point.steady.score),
-    sayValue(point.steady.perWatt),
-    point.steady.durationS ? sayValue(point.steady.durationS, 's') : '',
+    sayGivenPower(point.sustainedW),
+    sayScore(point.first.score),
+    sayScore(point.steady.score),
+    ...(roomy ? [point.steady.durationS ? sayEstimate(point.steady.durationS, 's') : 'unknown'] : []),
   ])
-  return plotTable(SWEEP_COLUMNS, rows, style)
+  return plotTable(roomy ? SWEEP_COLUMNS : SWEEP_COLUMNS.slice(0, 3), rows, style)
 }
 
 const SWEEP_COLUMNS = [
-  { heading: 'holds', align: 'right' },
+  { heading: 'sustains', align: 'right' },
   { heading: 'first run', align: 'right' },
   { heading: 'steady', align: 'right' },
-  { heading: 'per watt', align: 'right' },
-  { heading: 'takes', align: 'right' },
+  { heading: 'steady run takes', align: 'right' },
 ] as const

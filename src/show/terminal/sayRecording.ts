@@ -1,6 +1,6 @@
 import type { RecordedRun } from '../../record/session/recordedRun.js'
 import { sayDuration } from '../text/sayDuration.js'
-import { sayNumber, sayPercent } from '../text/sayEstimate.js'
+import { sayCount, sayNumber, sayPercent, sayPower } from '../text/sayEstimate.js'
 import { wrapText } from '../text/wrapText.js'
 import { inkText, type Style } from './style.js'
 
@@ -28,20 +28,20 @@ export function sayRecording(view: RecordingView, style: Style): string {
   const next =
     view.scored.length === 0 ? [`stages ${path}`] : [`check ${sheet}`, `stages ${path}`, `fit ${sheet}`]
   return [
-    inkText(`${samples} samples in ${sayDuration(durationS)}: ${path}`, 'strong', style),
+    inkText(`${sayCount(samples, 'sample')} in ${sayDuration(durationS)}: ${path}`, 'strong', style),
     ...(sheet === null ? [] : [wrapText(sayRuns(view), style.width)]),
-    wrapText(`${sayPower(view)}Recorded: ${view.sensors.join('; ')}.`, style.width),
+    wrapText(`${sayMeasured(view)}Columns: ${view.sensors.join('; ')}.`, style.width),
     wrapText(
-      `The recording itself took ${sayNumber(cost.perSampleMs, 2, 'ms')} of processor time a sample, ${sayPercent(cost.share * 100, 2)} of one core.`,
+      `Logging took ${sayNumber(cost.perSampleMs, 2, 'ms')} of processor time a sample, ${sayPercent(cost.share * 100, 2)} of one core.`,
       style.width,
     ),
     wrapText(`Next: ${next.map((words) => `holdwatt ${words}`).join(', ')}`, style.width),
   ].join('\n')
 }
 
-function sayPower({ power }: RecordingView): string {
-  if (power === undefined) return 'No power was seen. '
-  return `Power was ${sayNumber(power.meanW, 3, 'W')} on average and ${sayNumber(power.highestW, 3, 'W')} at most. `
+function sayMeasured({ power }: RecordingView): string {
+  if (power === undefined) return 'No power was measured. '
+  return `Power was ${sayPower(power.meanW)} on average and ${sayPower(power.highestW)} at most. `
 }
 
 function sayRuns({ runs, scored, unit, sheet }: RecordingView): string {
@@ -50,7 +50,7 @@ function sayRuns({ runs, scored, unit, sheet }: RecordingView): string {
   const scores = scored.map(({ score }) => score!)
   const found =
     scores.length === 0 ? 'no scores' : `${scores.length} scored, ${range(scores, sayScore)} ${unit}`
-  return `${runs.length} ${runs.length === 1 ? 'run' : 'runs'}${lasted}; ${found}: ${sheet}`
+  return `${sayCount(runs.length, 'run')}${lasted}; ${found}: ${sheet}`
 }
 
 /** Without the zeros that a count of digits would add to a score that was printed without. */

@@ -1,4 +1,5 @@
-import type { HoldLabel, Load, Stage } from '../../segment/load.js'
+import type { Load, Stage } from '../../segment/load.js'
+import { heldByNames } from '../text/heldByWords.js'
 import { sayMoment } from '../text/sayDuration.js'
 import { sayValue } from '../text/sayEstimate.js'
 import { shortenPath } from '../text/shorten.js'
@@ -15,12 +16,11 @@ export interface StagesRow {
 
 type StagesNote = keyof typeof NOTES
 
-/** What is marked in the last column, and told once below the table. */
+/** What is marked in the last column, and explained once below the table. */
 const NOTES = {
-  unsettled:
-    'the log ends before the power could be seen to settle: the level is where it would settle, and an extrapolation',
-  'no-load': 'no load was found: the power never rises clearly above idle',
-  'more-loads': 'the log holds several loads: the longest is told',
+  unsettled: 'the log ends before the power settles: the sustained power is an extrapolation',
+  'no-load': 'no load found: the power never rises clearly above idle',
+  'more-loads': 'the log holds several loads: the longest is shown',
 } as const
 
 /** The longest load of a log as a line of the table. */
@@ -41,9 +41,9 @@ export function stagesRow({
     cells: [
       stageCell(load.stages.find((stage) => stage.label === 'burst')),
       stageCell(longest(load.stages.filter((stage) => stage.label === 'short-term'))),
-      sayValue(levelW),
+      sayValue(levelW, '', 'power'),
       settleAfterS === null ? '–' : sayMoment(settleAfterS.value),
-      HOLD_WORDS[load.stages.at(-1)?.heldBy.label ?? 'undetermined'],
+      heldByNames[load.stages.at(-1)?.heldBy.label ?? 'undetermined'],
     ],
     notes,
   }
@@ -60,7 +60,7 @@ export function sayStagesTable(rows: readonly StagesRow[], style: Style): string
     inkText(notes.map(mark).join(' '), 'caution', style),
   ])
   const legend =
-    'Mean power in W and how long it was held (min:s) in burst and short-term stage; the power that is held for good, and how long after the start of the load it is reached.'
+    'Mean power in W and length (min:s) of burst and short-term stage; sustained power in W, and how long after the start of the load it is reached. Intervals: --csv, or holdwatt stages LOG.'
   return [
     plotTable(COLUMNS, lines, style),
     [
@@ -79,14 +79,16 @@ const COLUMNS = [
   { heading: 'sustained', align: 'right' },
   { heading: 'after', align: 'right' },
   { heading: 'held by' },
-  { heading: 'mind' },
+  { heading: 'note' },
 ] as const
 
 /** Columns that the other cells, and the gaps, take at the most. */
-const OTHER_COLUMNS = 61
+const OTHER_COLUMNS = 67
 
 function stageCell(stage: Stage | undefined): string {
-  return stage === undefined ? '–' : `${sayValue(stage.levelW)} ${sayMoment(stage.endS - stage.startS)}`
+  return stage === undefined
+    ? '–'
+    : `${sayValue(stage.levelW, '', 'power')} ${sayMoment(stage.endS - stage.startS)}`
 }
 
 function longest(stages: readonly Stage[]): Stage | undefined {
@@ -98,11 +100,4 @@ function longest(stages: readonly Stage[]): Stage | undefined {
 
 function lengthS(stretch: { readonly startS: number; readonly endS: number }): number {
   return stretch.endS - stretch.startS
-}
-
-const HOLD_WORDS: Readonly<Record<HoldLabel, string>> = {
-  'power-limit': 'limit',
-  heat: 'heat',
-  demand: 'demand',
-  undetermined: 'unclear',
 }

@@ -1,12 +1,12 @@
 import type { SurveyedMachine, WorkloadSurvey } from '../../predict/comparison/surveyMachines.js'
+import { heldByNames } from '../text/heldByWords.js'
 import { sayMoment } from '../text/sayDuration.js'
-import { sayEstimate } from '../text/sayEstimate.js'
+import { sayCount, sayGivenPower, sayScore } from '../text/sayEstimate.js'
 import { shortenName } from '../text/shorten.js'
-import { headlineOfSurvey, sayGivenPower } from '../text/surveyHeadline.js'
+import { headlineOfSurvey } from '../text/surveyHeadline.js'
 import { wrapText } from '../text/wrapText.js'
 import { plotIntervals } from './plotIntervals.js'
 import { plotTable } from './plotTable.js'
-import { holdName } from './sayStages.js'
 import { type Ink, inkText, type Style } from './style.js'
 
 /** What `survey` shows: a survey for each workload, and what gave nothing. */
@@ -29,7 +29,7 @@ function sayWorkload(survey: WorkloadSurvey, style: Style): string {
     inkText(workload.name, 'strong', style),
     wrapText(`${headlineOfSurvey(survey)}.`, style.width, 2),
     ...sayChips(survey, style),
-    inkText('  Power held for good, W', 'strong', style),
+    inkText('  Sustained power, W', 'strong', style),
     plotIntervals(
       machines.map((machine) => ({
         name: machineName(machine),
@@ -37,7 +37,7 @@ function sayWorkload(survey: WorkloadSurvey, style: Style): string {
         note: `${noteOf(machine)}${machine.reached === false ? '*' : ''}`,
         ink: inkOf(machine),
       })),
-      'W',
+      { unit: 'W', kind: 'power' },
       style,
     ),
     ...(unsettled ? [wrapText(UNSETTLED, style.width, 2)] : []),
@@ -56,17 +56,19 @@ function sayChips({ atW, chips, workload }: WorkloadSurvey, style: Style): reado
       chips.map(({ chip, score, machines, extrapolated }) => ({
         name: chip,
         estimate: score ?? undefined,
-        note: `${machines} ${machines === 1 ? 'machine' : 'machines'}${extrapolated ? '*' : ''}`,
+        note: `${sayCount(machines, 'machine')}${extrapolated ? '*' : ''}`,
         ink: 'measured',
       })),
-      workload.score,
+      { unit: workload.score, kind: 'score' },
       style,
     ),
-    ...(outside ? [wrapText('* outside the powers that this chip was measured at.', style.width, 2)] : []),
+    ...(outside
+      ? [wrapText('* extrapolated: this chip was not measured at that power.', style.width, 2)]
+      : []),
   ]
 }
 
-const UNSETTLED = '* the log ends before the power settled: where it would settle, an extrapolation.'
+const UNSETTLED = '* extrapolated: the log ends before the power settles.'
 
 function testedColumns(unit: string) {
   return [
@@ -83,7 +85,7 @@ function testedRow(machine: SurveyedMachine): string[] {
     shortenName(machineName(machine), 22),
     shortenName(machine.chip, 14),
     settleAfterS === null ? '–' : sayMoment(settleAfterS.value),
-    steadyScore === null ? '–' : sayEstimate(steadyScore),
+    steadyScore === null ? '–' : sayScore(steadyScore),
   ]
 }
 
@@ -93,7 +95,7 @@ export function machineName({ machine, mode }: Pick<SurveyedMachine, 'machine' |
 }
 
 function noteOf({ heldBy }: SurveyedMachine): string {
-  return heldBy === null ? 'noted by hand' : holdName(heldBy)
+  return heldBy === null ? 'noted by hand' : heldByNames[heldBy]
 }
 
 const INKS = { 'power-limit': 'measured', heat: 'unsafe', demand: 'good', undetermined: 'faint' } as const

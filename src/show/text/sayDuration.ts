@@ -1,4 +1,4 @@
-import { NO_BREAK } from './sayEstimate.js'
+import { NO_BREAK } from './digits.js'
 
 /** A length of time in the unit that reads best: `7 s`, `2 min 10 s`, `31 min`, `1 h 05 min`. */
 export function sayDuration(seconds: number): string {

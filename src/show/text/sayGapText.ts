@@ -1,89 +1,125 @@
+import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { Gap, GapPart } from '../../predict/gap/explainGap.js'
 import type { HoldLabel } from '../../segment/load.js'
-import { sayCautions } from './sayCaution.js'
-import { groupDigits, sayEstimate, sayNumber } from './sayEstimate.js'
+import { capitalised } from './capitalised.js'
+import { NO_BREAK } from './digits.js'
+import { sayEstimate, sayInterval, sayPower, sayScore, sayValue } from './sayEstimate.js'
 
 /**
- * The gap between two machines as a paragraph that needs no statistics: how large it is, what makes it up, what each machine
- * was held by, and what would have to change.
+ * The gap between two machines as a paragraph that needs no statistics: how large it is, what makes it up, what held each
+ * machine, and what would have to change. Cautions are not in it: they have a paragraph of their own.
  */
 export function sayGapText(gap: Gap): string {
-  return [sizeOf(gap), causesOf(gap), heldBy(gap), changeNeeded(gap), sayCautions(gap.cautions)]
+  return [sizeOf(gap), causesOf(gap), heldBy(gap), changeNeeded(gap)]
     .filter((sentence) => sentence !== '')
     .join(' ')
+}
+
+/** The whole gap in percent of the second machine's score. */
+export function gapPercent({ ratio }: Pick<Gap, 'ratio'>): Estimate {
+  const percent = (value: number) => 100 * (value - 1)
+  return {
+    value: percent(ratio.value),
+    low: percent(ratio.low),
+    high: percent(ratio.high),
+    level: ratio.level,
+  }
 }
 
 /** Below this share of the score a part is not worth a clause. */
 const LEAST_PERCENT = 0.5
 
-function sizeOf({ a, b, ratio, better, steady, unit }: Gap): string {
-  const scores = `${sayEstimate(steady.a, unit)} against ${sayEstimate(steady.b, unit)}`
-  const percent = 100 * (ratio.value - 1)
-  if (ratio.low <= 1 && ratio.high >= 1 && Math.abs(percent) < 1) {
-    return `In a long run ${a} and ${b} are level within what the tests can tell (${scores}).`
+function sizeOf(gap: Gap): string {
+  const { a, b, ratio, better, steady, unit } = gap
+  const scores = `${sayScore(steady.a, unit)} against ${sayScore(steady.b, unit)}`
+  const percent = gapPercent(gap)
+  if (ratio.low <= 1 && ratio.high >= 1 && Math.abs(percent.value) < 1) {
+    return `In a long run ${a} and ${b} score the same within the uncertainty of the tests: ${scores}.`
   }
-  const size = `${groupDigits(Math.abs(percent), 1)} %`
-  if (better === 'lower') {
-    return `In a long run ${a} takes ${size} ${percent > 0 ? 'more' : 'less'} time than ${b} (${scores}).`
-  }
-  return `In a long run ${a} scores ${size} ${percent < 0 ? 'less' : 'more'} than ${b} (${scores}).`
+  const size = unsigned(percent)
+  const amount = `${sayValue(size, '%')} ${sizeWord(gap)}`
+  const interval = `${sayInterval(size, 'percent')}${NO_BREAK}%`
+  const verb = better === 'lower' ? `takes ${amount} time` : `scores ${amount}`
+  return `In a long run ${a} ${verb} than ${b} (${interval}): ${scores}.`
+}
+
+function sizeWord({ ratio }: Gap): string {
+  return ratio.value < 1 ? 'less' : 'more'
+}
+
+/** A percentage that words call more or less, without its sign. */
+export function unsigned(percent: Estimate): Estimate {
+  const { value, low, high, level } = percent
+  return value < 0 ? { value: -value, low: -high, high: -low, level } : percent
 }
 
 function causesOf(gap: Gap): string {
   const parts = gap.parts
     .filter((part) => Math.abs(part.percent.value) >= LEAST_PERCENT)
     .sort((x, y) => Math.abs(y.logRatio.value) - Math.abs(x.logRatio.value))
-  if (parts.length === 0) return 'No single cause makes up more than half a per cent of the score.'
-  const clauses = parts.map((part) => clauseOf(part, gap))
+  if (parts.length === 0) return 'No single cause accounts for more than 0.5 % of the score.'
+  const clauses = parts.map((part, index) => {
+    const { cause, plural } = causeOf(part, gap)
+    const verb = index > 0 ? '' : plural ? ' account' : ' accounts'
+    return `${cause}${verb} for ${sayPart(part)}`
+  })
   return `${capitalised(joined(clauses))}.`
 }
 
-function clauseOf(part: GapPart, gap: Gap): string {
-  const percent = `${part.percent.value > 0 ? '+' : '−'}${groupDigits(Math.abs(part.percent.value), 1)} %`
+function sayPart({ percent }: GapPart): string {
+  const sign = percent.value > 0 ? '+' : ''
+  return `${sign}${sayEstimate(percent, '%')}`
+}
+
+function causeOf(part: GapPart, gap: Gap): { readonly cause: string; readonly plural: boolean } {
   const { a, b } = gap.sustainedW
   switch (part.name) {
     case 'chip at equal power':
-      return `the chip itself, at equal watts, makes ${percent}`
+      return { cause: 'the chip itself, at equal power,', plural: false }
     case 'sustained power':
-      return `the power that each holds for good (${sayNumber(a.value, 3, 'W')} against ${sayNumber(b.value, 3, 'W')}) makes ${percent}`
+      return {
+        cause: `the power that each sustains (${sayPower(a.value)} against ${sayPower(b.value)})`,
+        plural: false,
+      }
     case 'burst and recovery':
-      return `bursts, and how fast they come back after a pause, make ${percent}`
+      return { cause: 'bursts, and how fast they return after a pause,', plural: true }
     case 'pauses between runs':
-      return `the pauses between runs of the two tests make ${percent}`
+      return { cause: 'the pauses between runs', plural: true }
     case 'temperature':
-      return `the temperature of the silicon (hotter chips leak more) makes ${percent}`
+      return { cause: 'the chip temperature (a hotter chip leaks more power)', plural: false }
   }
 }
 
 function heldBy({ a, b, heldBy: held }: Gap): string {
-  if (held.a === held.b) return `Both were ${HELD[held.a]}.`
-  return `${a} was ${HELD[held.a]}, ${b} was ${HELD[held.b]}.`
+  if (held.a === held.b) {
+    return held.a === 'undetermined'
+      ? 'What holds the power of either machine is unknown.'
+      : `Both machines are ${HELD[held.a]}.`
+  }
+  const clause = (name: string, label: HoldLabel) =>
+    label === 'undetermined' ? `what holds ${name} is unknown` : `${name} is ${HELD[label]}`
+  return `${capitalised(clause(a, held.a))}; ${clause(b, held.b)}.`
 }
 
-const HELD: Readonly<Record<HoldLabel, string>> = {
-  'power-limit': 'held down by a set power limit, not by heat',
-  heat: 'held down by heat',
-  demand: 'not held down at all: the task asked for no more',
-  undetermined: 'held down by something that the log can’t tell (heat or a set limit)',
+const HELD: Readonly<Record<Exclude<HoldLabel, 'undetermined'>, string>> = {
+  'power-limit': 'held by a power limit, not by heat',
+  heat: 'held by heat',
+  demand: 'not limited, as the workload needs no more power',
 }
 
 function changeNeeded({ match, a, b }: Gap): string {
   if (!match) return ''
   const other = match.machine === a ? b : a
   if (!match.sustainedW) {
-    return `No sustained power would let ${match.machine} match ${other}: its chip or its limits on bursts are what it lacks.`
+    return `No sustained power would let ${match.machine} match ${other}: its chip or its bursts fall short.`
   }
   return (
-    `To match ${other}, ${match.machine} would need to hold ${sayEstimate(match.sustainedW, 'W')} ` +
-    `instead of ${sayNumber(match.heldW, 3, 'W')}.`
+    `To match ${other}, ${match.machine} would need to sustain ${sayEstimate(match.sustainedW, 'W')} ` +
+    `instead of ${sayPower(match.heldW)}.`
   )
 }
 
 function joined(clauses: readonly string[]): string {
   if (clauses.length < 2) return clauses.join('')
   return `${clauses.slice(0, -1).join(', ')} and ${clauses.at(-1)}`
-}
-
-function capitalised(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1)
 }

@@ -1,34 +1,34 @@
 import type { PlanReason } from '../../predict/plan/planReason.js'
 import { sayDuration } from './sayDuration.js'
-import { groupDigits, sayNumber } from './sayEstimate.js'
+import { sayCount, sayNumber, sayPercent } from './sayEstimate.js'
 
 /** A reason of a test plan in a sentence. */
 export function sayPlanReason(reason: PlanReason): string {
   switch (reason.code) {
     case 'settles':
-      return `Power settles with the slowest thing that holds it: ${SLOWEST[reason.by]} ${sayDuration(reason.slowestS)}.`
+      return `The slowest process decides when the power settles: ${SLOWEST[reason.by]} ${sayDuration(reason.slowestS)}.`
     case 'settles-at-once':
-      return 'Nothing held the power down, so it is settled from the start.'
+      return 'No limit lowered the power, so it is settled from the start.'
     case 'not-settled-yet':
-      return `The log ends after ${sayDuration(reason.loadS)} of load, before the power settled: test at least twice as long, and look again.`
+      return `The log ends after ${sayDuration(reason.loadS)} of load, before the power settles. Test at least twice as long, then plan again.`
     case 'runs':
-      return `${reason.before} ${reason.before === 1 ? 'run' : 'runs'} of ${sayDuration(reason.runS)}${reason.runSupposed ? ' (supposed)' : ''} until then, and ${reason.steady} steady ones for a mean that is known to a per cent.`
+      return `${sayCount(reason.before, 'run')} of ${sayDuration(reason.runS)}${reason.runSupposed ? ' (assumed)' : ''} until the power settles, then ${sayCount(reason.steady, 'steady run')} for a mean within 1 %.`
     case 'rest':
       return reason.by === 'budget'
-        ? `The running average of the power limit (time constant ${sayDuration(reason.slowestS)}) takes longest to empty: after this rest 2 % of the load is left in it.`
-        : `The heat sink (time constant ${sayDuration(reason.slowestS)}) takes longest to cool: after this rest 2 % of the rise is left.`
+        ? `The running average of the power limit (time constant ${sayDuration(reason.slowestS)}) recovers last. After this rest 2 % of the load is left in it.`
+        : `The heat sink (time constant ${sayDuration(reason.slowestS)}) cools last. After this rest 2 % of its warming is left.`
     case 'rest-supposed':
-      return `How fast the machine cools is not known (no temperature in the log): a usual heat sink's ${sayDuration(reason.slowestS)} was supposed.`
+      return `The log has no temperature, so how fast the machine cools is not known. A typical heat sink was assumed (time constant ${sayDuration(reason.slowestS)}).`
     case 'sampling-burst':
-      return `The shortest burst lasts ${sayDuration(reason.shortestBurstS)}: ${reason.samples} samples in it show its level and its end.`
+      return `The shortest burst lasts ${sayDuration(reason.shortestBurstS)}: ${sayCount(reason.samples, 'sample')} in it show its level and its end.`
     case 'sampling-no-burst':
-      return 'There is no burst to resolve; a sample a second shows everything else.'
+      return 'There is no burst to resolve; one sample a second is enough.'
     case 'next-mode': {
       const [low, high] = reason.rangeW
       return (
-        `${reason.runs} more runs in a power mode that holds about ${sayNumber(reason.powerW, 2, 'W')} would tell the most: projections to ` +
-        `${sayNumber(low, 2)} to ${sayNumber(high, 2, 'W')} would be known to ${groupDigits(reason.widthAfterPct, 1)} % ` +
-        `(full width of the 90 % interval, on average) instead of ${groupDigits(reason.widthBeforePct, 1)} %.`
+        `${sayCount(reason.runs, 'more run', 'more runs')} in a power mode that sustains about ${sayNumber(reason.powerW, 2, 'W')} would add the most: ` +
+        `the 90 % interval of projections to ${sayNumber(low, 2)} to ${sayNumber(high, 2, 'W')} would be ${sayPercent(reason.widthAfterPct)} wide ` +
+        `on average, now ${sayPercent(reason.widthBeforePct)}.`
       )
     }
   }

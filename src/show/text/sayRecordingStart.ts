@@ -18,14 +18,14 @@ export interface RecordingStartView {
   readonly cautions: readonly Caution[]
 }
 
-/** Said on stderr before a recording begins: what, where, how often, how to end it, and what to beware of. */
+/** Printed on stderr before a recording begins: what, where, how often, how to end it, and the safety paragraph. */
 export function sayRecordingStart(view: RecordingStartView, width: number): string {
   const { path, sensors, everyS, resumedRuns } = view
   const every = `every ${everyS < 1 ? `${Math.round(everyS * 1000)}\u00a0ms` : sayDuration(everyS)}`
-  const goesOn = resumedRuns === null ? '' : ' It goes on with a log that was cut.'
+  const goesOn = resumedRuns === null ? '' : ' It continues a log that was cut.'
   return [
     wrapText(
-      `Recording ${sensors.join('; ')} ${every} to ${path}.${goesOn} ${sayWork(view)} Ctrl-C ends it and keeps everything.`,
+      `Logging ${sensors.join('; ')} ${every} to ${path}.${goesOn} ${sayWork(view)} Ctrl-C ends it and keeps everything.`,
       width,
     ),
     ...(view.cautions.length === 0 ? [] : [wrapText(sayCautions(view.cautions), width)]),

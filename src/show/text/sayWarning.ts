@@ -1,91 +1,94 @@
 import type { Warning } from '../../warnings.js'
+import { capitalised } from './capitalised.js'
+import { groupDigits } from './digits.js'
 import { sayDuration, sayMoment } from './sayDuration.js'
-import { groupDigits, sayNumber } from './sayEstimate.js'
+import { sayCount, sayGivenPower, sayPercent, sayPower, sayPowers } from './sayEstimate.js'
 
 /** A warning in a sentence: what is the matter, and what follows from it. */
 export function sayWarning(warning: Warning): string {
   switch (warning.code) {
-    case 'extrapolated': {
-      const [low, high] = warning.measuredRangeW
-      return `${sayNumber(warning.powerW, 3, 'W')} lies outside the measured ${sayNumber(low, 3)} to ${sayNumber(high, 3, 'W')}: the interval there rests on what chips do in general.`
-    }
+    case 'extrapolated':
+      return `${sayPower(warning.powerW)} lies outside the measured ${sayPowers(warning.measuredRangeW)}. There the interval rests on typical chip behaviour.`
     case 'not-settled':
-      return `The log ends at ${sayMoment(warning.atS)}, before the power could be seen to settle: the settled level is an extrapolation.`
+      return `The log ends at ${sayMoment(warning.atS)}, before the power settles. The sustained power is an extrapolation.`
     case 'run-length-unknown':
-      return `How long a run takes is not known: ${sayDuration(warning.supposedS)} was supposed; durations and energy are left out.`
+      return `The length of a run is not known; ${sayDuration(warning.supposedS)} was assumed. Durations and energy are left out.`
     case 'runs-placed-by-scores':
-      return `${warning.file}: the log shows ${warning.found} runs for ${warning.scored} scores; the load was divided by the scores, as fixed work would be. Give start and end of each run to be sure.`
+      return `${warning.file}: the log shows ${sayCount(warning.found, 'run')} for ${sayCount(warning.scored, 'score')}. The load was divided in proportion to the scores, as fixed work would be. Give start and end of each run to be sure.`
     case 'runs-differ-from-scores':
-      return `${warning.file}: the log shows ${warning.found} runs for ${warning.scored} scores; they were paired in order from the first, the rest left out. Give start and end of each run.`
+      return `${warning.file}: the log shows ${sayCount(warning.found, 'run')} for ${sayCount(warning.scored, 'score')}. They were paired in order from the first, and the rest were left out. Give start and end of each run.`
     case 'no-load':
-      return `${warning.file}: no load was found: the power never rises clearly above idle.`
+      return `${warning.file}: no load found. The power never rises clearly above idle.`
     case 'score-unplaced':
       return `${warning.file}:${warning.line}: this score was left out: ${warning.reason}.`
     case 'log-much-mended':
-      return `${warning.file}: ${warning.broken} samples were mended or set aside, ${warning.samples} are left: times or powers of this log are broken (holdwatt check tells how), and what was found in it may be wrong.`
+      return `${warning.file}: ${sayCount(warning.broken, 'sample')} had to be repaired or left out, and ${groupDigits(warning.samples, 0)} are left. Times or powers of this log are broken, so results from it may be wrong. holdwatt check lists the repairs.`
     case 'run-without-power':
-      return `${warning.file}: no sample lies inside the run at ${sayMoment(warning.atS)}: it was left out of the fit.`
+      return `${warning.file}: the run at ${sayMoment(warning.atS)} has no sample of power and was left out of the fit.`
     case 'run-cut-off':
-      return `${warning.file}: the log does not hold the whole run at ${sayMoment(warning.atS)}: it was left out of the fit.`
+      return `${warning.file}: the log does not hold all of the run at ${sayMoment(warning.atS)}, which was left out of the fit.`
     case 'scored-runs-few':
-      return `${warning.runs === 1 ? 'One scored run' : `${warning.runs} scored runs`} can’t show how much runs scatter: the intervals rest on what runs do in general.`
-    case 'powers-alike': {
-      const [low, high] = warning.measuredRangeW
-      return `All runs were made between ${sayNumber(low, 3)} and ${sayNumber(high, 3, 'W')}: how the score changes with power rests on what chips do in general. A second power mode would tell.`
-    }
+      return `${capitalised(sayNumberWord(warning.runs))} scored ${warning.runs === 1 ? 'run does' : 'runs do'} not show how much runs vary. The intervals rest on typical run-to-run variation.`
+    case 'powers-alike':
+      return `All runs were made at ${sayPowers(warning.measuredRangeW)}, so how the score changes with power rests on typical chip behaviour. Test a second power mode.`
     case 'run-off-curve':
-      return `The run at ${sayMoment(warning.startS)} is ${groupDigits(Math.abs(warning.offPct), 1)} % ${warning.offPct < 0 ? 'below' : 'above'} what its power and the other runs say: it was given less weight.`
+      return `The run at ${sayMoment(warning.startS)} is ${sayPercent(Math.abs(warning.offPct))} ${warning.offPct < 0 ? 'below' : 'above'} the curve of the other runs and counts for less.`
     case 'scores-scatter':
-      return `Runs at equal power scatter by ${groupDigits(warning.scatterPct, 1)} %, more than a quiet machine's: the intervals are wider for it.`
+      return `Runs at equal power vary by ${sayPercent(warning.scatterPct)}, more than those of a quiet machine. The intervals are wider for it.`
     case 'idle-not-seen':
-      return `The log shows no idle power: ${sayNumber(warning.supposedW, 2, 'W')} was supposed, and hold times count from there.`
+      return `The log shows no idle power; ${sayGivenPower(Number(warning.supposedW.toPrecision(2)))} was assumed. Hold times count from there.`
     case 'modes-mixed':
-      return `The trials were made in several power modes (${warning.modes.join(', ')}): the chassis is that of the longest load.`
+      return `The trials were made in several power modes (${warning.modes.join(', ')}). The chassis is that of the longest load.`
     case 'heat-explains-better':
-      return 'The stages look like set limits, but heat reproduces the power better: the chassis was fitted as held by heat.'
+      return 'The stages look like power limits, but heat fits the log better. The chassis was fitted as held by heat.'
     case 'timed-step-explains-better':
-      return 'The drops come a set time after the load began, whatever the power before: a timed step, not a running average.'
+      return 'The power drops a set time after the load begins, whatever the power before. The chassis was fitted with a timed step, not with a running average.'
     case 'chassis-fit-poor':
-      return `No model of the chassis reproduces the measured power well (off by ${sayNumber(warning.noiseWidths, 2)} noise widths): take its hold times with caution.`
+      return 'The chassis model fits the log poorly. Do not rely on its hold times.'
     case 'chassis-misses-steady':
-      return `The chassis model fails: in its own test it draws ${groupDigits(Math.abs(warning.missedPct), 1)} % ${warning.missedPct < 0 ? 'less' : 'more'} power than was measured in the last runs. Its sustained power was set to the measured power, and no heat is projected with it.`
+      return `The chassis model fails: in its own test it draws ${sayPercent(Math.abs(warning.missedPct))} ${warning.missedPct < 0 ? 'less' : 'more'} power than was measured in the last runs. Its sustained power was set to the measured power, and heat is left out of projections.`
     case 'budget-varies':
-      return `One time constant does not explain all ${warning.runs} bursts: that of run ${warning.worstRun} is off by ${groupDigits(Math.abs(warning.burstDeviationPct), 0)} %.`
+      return `One time constant does not explain all ${warning.runs} bursts. That of run ${warning.worstRun} differs by ${sayPercent(Math.abs(warning.burstDeviationPct), 0)}.`
     case 'record-temperature-missing':
-      return 'No temperature of the processor was found, so whether heat or a set limit holds the power down can’t be told from this recording.'
+      return 'No processor temperature was found, so this log cannot show whether heat or a power limit holds the power.'
     case 'record-clock-missing':
-      return 'No processor clock was found; the recording goes without.'
+      return 'No processor clock was found. The log has no clock column.'
     case 'record-counter-still':
-      return 'The energy counter answered but never moved: this system does not keep it (as in many virtual machines), and the power in this log is none.'
+      return 'The energy counter never moved. This system does not keep it, as in many virtual machines, and the power in this log is not real.'
     case 'record-counters-denied':
-      return `${warning.count === 1 ? 'One energy counter' : `${warning.count} energy counters`} could not be read for want of permission and ${warning.count === 1 ? 'was' : 'were'} left out.`
+      return `${capitalised(sayNumberWord(warning.count))} energy ${warning.count === 1 ? 'counter was' : 'counters were'} left out, as this user may not read ${warning.count === 1 ? 'it' : 'them'}.`
     case 'record-incomplete':
-      return `In ${warning.count} of ${warning.samples} samples an energy counter did not answer; those cells are empty.`
+      return `In ${warning.count} of ${sayCount(warning.samples, 'sample')} an energy counter did not answer. Those cells are empty.`
     case 'record-energy-unknown':
-      return `For ${warning.count} of ${warning.samples} samples the energy since the one before is not known (after a pause of the recording, or a counter that began anew); readers set them aside.`
+      return `For ${warning.count} of ${sayCount(warning.samples, 'sample')} the energy since the previous sample is not known, after a break in the log or a counter that started again. Readers of the log skip them.`
     case 'record-command-failed': {
       const end =
         warning.signal === null ? `ended with status ${warning.status}` : `was ended by ${warning.signal}`
       return warning.of === 1
-        ? `The command ${end}: look whether it did its work before concluding from this recording.`
+        ? `The command ${end}. Check that it did its work before you use this log.`
         : `${sayRunNumbers(warning.runs, warning.of)} failed (the first ${end}) and ${warning.runs.length === 1 ? 'is' : 'are'} left out of the sheet.`
     }
     case 'record-score-missing': {
       const why =
         warning.unreadable === null
-          ? 'no line of the output fits the pattern'
+          ? 'no line of the output matches the pattern'
           : `"${warning.unreadable}" is no score (expected a plain number, without a comma)`
       return `${sayRunNumbers(warning.runs, warning.of)} gave no score: ${why}. The sheet has a place for each.`
     }
     case 'record-score-is-time':
-      return 'No --score was given: the time of each run is its score, which is right when every run does the same work.'
+      return 'Without --score the score of a run is its time. That is right when every run does the same work.'
     case 'record-slept':
-      return `The machine slept for ${sayDuration(warning.forS)} at ${sayMoment(warning.atS)}; the log has a gap there, and a run around it is left out of the sheet.`
+      return `The machine slept for ${sayDuration(warning.forS)} at ${sayMoment(warning.atS)}. The log has a gap there, and a run around it is left out of the sheet.`
     case 'record-interrupted':
-      return `Interrupted at ${sayMoment(warning.atS)}; everything until then was kept. The same command with --resume goes on.`
+      return `Interrupted at ${sayMoment(warning.atS)}; everything until then is kept. The same command with --resume continues.`
     case 'record-power-unclear':
-      return `No counter is that of a whole processor package: pick one with --power, of ${warning.columns.join(', ')}.`
+      return `No counter covers a whole processor package. Choose one with --power: ${warning.columns.join(', ')}.`
   }
+}
+
+/** Small numbers in words, as at the beginning of a sentence. */
+function sayNumberWord(count: number): string {
+  return ['no', 'one', 'two', 'three', 'four', 'five', 'six'][count] ?? String(count)
 }
 
 function sayRunNumbers(runs: readonly number[], of: number): string {

@@ -1,5 +1,5 @@
 import stringWidth from 'fast-string-width'
-import { NO_BREAK } from './sayEstimate.js'
+import { NO_BREAK } from './digits.js'
 
 /**
  * Breaks text at spaces so that no line is wider than `width` columns; numbers stay with their units.

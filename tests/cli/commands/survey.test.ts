@@ -102,7 +102,7 @@ describe('a survey of an archive', () => {
 
   it('in text lists what it left out with the reason, within 80 columns', async () => {
     const { stdout } = await runInside(['survey', path('archive/*compile.yaml'), path('archive/prose.yaml')])
-    expect(stdout).toMatch(/whole-tree compile[\s\S]*Power held for good[\s\S]*Left out\n.*prose\.yaml/)
+    expect(stdout).toMatch(/whole-tree compile[\s\S]*Sustained power[\s\S]*Left out\n.*prose\.yaml/)
     expect(
       Math.max(...stdout.split('\n').map((line) => (line.includes(folder) ? 0 : line.length))),
     ).toBeLessThanOrEqual(80)

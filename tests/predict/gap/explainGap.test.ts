@@ -3,6 +3,7 @@ import { describe, expect, test } from 'vitest'
 import { explainGap } from '../../../src/predict/gap/explainGap.js'
 import type { GapMachine } from '../../../src/predict/gap/gapMachine.js'
 import { settledPower, withSustained } from '../../../src/predict/projection/withSustained.js'
+import { sayCautions } from '../../../src/show/text/sayCaution.js'
 import { sayGapText } from '../../../src/show/text/sayGapText.js'
 import { about, oneBudget, powerLawChip } from '../fixtures.js'
 
@@ -134,12 +135,14 @@ describe('the paragraph', () => {
   const b = machine({ name: 'Bittern 16', chassis: holding(70) })
 
   test('says how much, why, what held each machine, and what it would take', () => {
-    const text = sayGapText(explainGap({ a, b }))
-    expect(text).toMatch(/Heron 14 scores .* % less than Bittern 16/)
-    expect(text).toMatch(/power that each holds for good \(45.0.W against 70.0.W\)/)
-    expect(text).toMatch(/Heron 14 was held down by heat, Bittern 16 was held down by a set power limit/)
-    expect(text).toMatch(/Heron 14 would need to hold 70.* instead of 45.0.W/)
-    expect(text).toMatch(/maker's limits/)
+    const gap = explainGap({ a, b })
+    const text = sayGapText(gap)
+    expect(text).toMatch(/Heron 14 scores .*\s% less than Bittern 16/)
+    expect(text).toMatch(/power that each sustains \(45.0.W against 70.0.W\) accounts for −/)
+    expect(text).toMatch(/Heron 14 is held by heat; Bittern 16 is held by a power limit/)
+    expect(text).toMatch(/Heron 14 would need to sustain 70.* instead of 45.0.W/)
+    expect(text).not.toMatch(/maker's limits/)
+    expect(sayCautions(gap.cautions)).toMatch(/^Safety: .*maker's limits/)
   })
 
   test('speaks of time where the score is one', () => {
@@ -150,7 +153,7 @@ describe('the paragraph', () => {
     })
     const gap = explainGap({ a: { ...a, chip: timed }, b: { ...b, chip: timed } })
     expect(gap.ratio.value).toBeGreaterThan(1)
-    expect(sayGapText(gap)).toMatch(/Heron 14 takes .* % more time than Bittern 16/)
+    expect(sayGapText(gap)).toMatch(/Heron 14 takes .*\s% more time than Bittern 16/)
     expect(gap.match!.machine).toBe('Heron 14')
   })
 })

@@ -6,6 +6,7 @@ import { about } from '../chartFixture.js'
 import { survey } from '../surveyFixture.js'
 
 const plain = { width: 80, colour: false }
+const W = { unit: 'W', kind: 'power' } as const
 const failed = [{ path: 'archive/wren.yaml', error: { message: 'the log `wren.csv` is not there' } }]
 
 describe('a survey in the terminal', () => {
@@ -26,8 +27,8 @@ describe('a survey in the terminal', () => {
       index === 0 ? { ...chip, score: about(11_500, 310) } : chip,
     )
     const say = (one: ReturnType<typeof survey>) => saySurvey({ workloads: [one], failed: [] }, plain)
-    expect(say(apart)).toContain('Merlin 12 leads, by extrapolation;')
-    expect(say({ ...apart, chips })).toContain('can’t be told')
+    expect(say(apart)).toContain('Merlin 12 leads (extrapolated);')
+    expect(say({ ...apart, chips })).toContain('no chip clearly leads')
   })
 })
 
@@ -40,7 +41,7 @@ describe('intervals on one scale', () => {
   })
 
   it('stand where their values are: the least bound at the left end, the greatest at the right', () => {
-    const [first, second] = plotIntervals([row('a', 10, 2), row('b', 20, 4)], 'W', plain).split('\n')
+    const [first, second] = plotIntervals([row('a', 10, 2), row('b', 20, 4)], W, plain).split('\n')
     const bar = (line: string) => line.slice(5, line.lastIndexOf('  '))
     expect(bar(first!).startsWith('├')).toBe(true)
     expect(first!.indexOf('●')).toBeLessThan(second!.indexOf('├'))
@@ -49,7 +50,7 @@ describe('intervals on one scale', () => {
   })
 
   it('that are alike, alone or missing are drawn all the same', () => {
-    expect(plotIntervals([row('a', 10, 0)], 'W', plain)).toContain('●')
-    expect(plotIntervals([{ ...row('a', 1, 0), estimate: undefined }], 'W', plain)).toContain('–')
+    expect(plotIntervals([row('a', 10, 0)], W, plain)).toContain('●')
+    expect(plotIntervals([{ ...row('a', 1, 0), estimate: undefined }], W, plain)).toContain('–')
   })
 })

@@ -1,4 +1,4 @@
-import { groupDigits } from '../../text/sayEstimate.js'
+import { groupDigits } from '../../text/digits.js'
 import {
   type AxisLabels,
   type ChartLabel,

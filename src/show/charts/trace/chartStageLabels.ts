@@ -1,7 +1,7 @@
 import type { Stage } from '../../../segment/load.js'
+import { heldByWords } from '../../text/heldByWords.js'
 import { sayDuration } from '../../text/sayDuration.js'
-import { sayNumber } from '../../text/sayEstimate.js'
-import { HELD_BY_WORDS } from '../chartHeldBy.js'
+import { sayPowers, sayValue } from '../../text/sayEstimate.js'
 import {
   type ChartLabel,
   type ChartPanel,
@@ -64,12 +64,10 @@ export function placeStageLabels(
 function stageText(stage: Stage, short: boolean): string {
   const name = stage.label.charAt(0).toUpperCase() + stage.label.slice(1)
   const { decay } = stage
-  const level = decay
-    ? `${sayNumber(decay.fromW)} to ${sayNumber(decay.towardW.value, 3, 'W')}`
-    : sayNumber(stage.levelW.value, 3, 'W')
+  const level = decay ? sayPowers([decay.fromW, decay.towardW.value]) : sayValue(stage.levelW, 'W')
   if (short) return `${name} ${level}`
   const lasting = `${decay ? 'over' : 'for'} ${sayDuration(stage.endS - stage.startS)}`
-  return `${name} ${level} ${lasting}, ${HELD_BY_WORDS[stage.heldBy.label]}`
+  return `${name} ${level} ${lasting}, ${heldByWords[stage.heldBy.label]}`
 }
 
 const HALF_HEIGHT_PX = LABEL_PX * 0.62

@@ -1,9 +1,9 @@
 import type { Load } from '../../../segment/load.js'
+import { heldByNames, heldByWords } from '../../text/heldByWords.js'
 import { roundTimeTicks } from '../../text/roundTimeTicks.js'
 import { sayDuration, sayMoment } from '../../text/sayDuration.js'
-import { sayInterval, sayValue } from '../../text/sayEstimate.js'
+import { sayEstimate, sayInterval, sayValue } from '../../text/sayEstimate.js'
 import { type Chart, type ChartFrame, NARROW_BELOW_PX } from '../chart.js'
-import { HELD_BY_WORDS } from '../chartHeldBy.js'
 import { type AxisLabels, withUnit } from '../chartPanel.js'
 import { type ChartLayer, chartSpec, Y_LABELS_PX } from '../chartSpec.js'
 import { powerPanel } from './chartPowerPanel.js'
@@ -74,20 +74,20 @@ function stageTable(loads: readonly Load[]): Chart['table'] {
       `${sayMoment(stage.startS)} to ${sayMoment(stage.endS)}`,
       sayDuration(stage.endS - stage.startS),
       sayValue(stage.levelW, 'W'),
-      sayInterval(stage.levelW),
+      sayInterval(stage.levelW, 'power'),
       stage.decay
-        ? `toward ${sayValue(stage.decay.towardW, 'W')}, time constant ${sayDuration(stage.decay.tauS.value)}`
+        ? `toward ${sayEstimate(stage.decay.towardW, 'W')}, time constant ${sayEstimate(stage.decay.tauS, 's')}`
         : 'level',
-      HELD_BY_WORDS[stage.heldBy.label],
+      heldByNames[stage.heldBy.label],
     ]),
   )
-  return { columns: ['Stage', 'When', 'Lasts', 'Mean power', '90 % interval', 'Shape', 'What held it'], rows }
+  return { columns: ['Stage', 'When', 'Lasts', 'Mean power', '90 % interval', 'Shape', 'Held by'], rows }
 }
 
 function sayLoadInWords(load: Load): string {
   const stages = load.stages.map(
     (stage) =>
-      `${stage.label} at ${sayValue(stage.levelW, 'W')} for ${sayDuration(stage.endS - stage.startS)}, ${HELD_BY_WORDS[stage.heldBy.label]}`,
+      `${stage.label} at ${sayValue(stage.levelW, 'W')} for ${sayDuration(stage.endS - stage.startS)}, ${heldByWords[stage.heldBy.label]}`,
   )
   return `From ${sayMoment(load.startS)} to ${sayMoment(load.endS)}: ${stages.join('; then ')}.`
 }

@@ -50,7 +50,7 @@ function labelsOf(projected: Projection['trace'], tested: Projection['trace']) {
   const [upper, lower] = [level(projected), level(tested)]
   if (Math.abs(upper - lower) < 0.5) return [label(projected, upper, 'as tested', 'var(--faint)')]
   return [
-    label(projected, upper, 'supposed', 'var(--limit-text)'),
+    label(projected, upper, 'projected', 'var(--limit-text)'),
     label(tested, lower, 'as tested', 'var(--faint)'),
   ]
 }

@@ -5,7 +5,7 @@ import type { Estimate } from '../../../numeric/statistics/estimate.js'
 import type { ProjectedRun, Projection } from '../../../predict/projection/projection.js'
 import { projectScore } from '../../../predict/projection/projectScore.js'
 import { sayCautions } from '../../text/sayCaution.js'
-import { groupDigits, sayEstimate, sayInterval, sayNumber, sayValue } from '../../text/sayEstimate.js'
+import { sayCount, sayInterval, sayPower, sayPowers, sayScore, sayValue } from '../../text/sayEstimate.js'
 import { drawLiveChart, type LiveChart } from './liveChart.js'
 import {
   commandOf,
@@ -125,8 +125,9 @@ function showResult(projection: Projection, machine: WhatIfMachine): void {
   showRow('steady', projection.steady, steadyScore, projection.change.steadyPct)
   element('wi-command').textContent = commandOf(state, machine)
   element('wi-outside').textContent = `${sayOutside(projection)} ${sayCautions(projection.cautions)}`.trim()
-  const { score } = machine.chip.workload
-  const words = `In this chassis ${machine.chip.name} scores ${sayEstimate(projection.steady.score, score)} for good and ${sayEstimate(projection.first.score, score)} in the first run.`
+  const { score, better } = machine.chip.workload
+  const verb = better === 'lower' ? 'takes' : 'scores'
+  const words = `In this chassis ${machine.chip.name} ${verb} ${sayScore(projection.steady.score, score)} in a long run and ${sayScore(projection.first.score, score)} in the first run.`
   announce(words)
   const tested = testedTraces[state.machine]!
   showTrace(projection.trace, tested)
@@ -139,9 +140,9 @@ function showRow(which: string, run: ProjectedRun, measured: Estimate | null, ch
   figure.value = String(run.score.value)
   figure.dataset.low = String(run.score.low)
   figure.dataset.high = String(run.score.high)
-  figure.textContent = sayValue(run.score)
-  element(`wi-${which}-interval`).textContent = sayInterval(run.score)
-  element(`wi-${which}-measured`).textContent = measured ? sayValue(measured) : '–'
+  figure.textContent = sayValue(run.score, '', 'score')
+  element(`wi-${which}-interval`).textContent = sayInterval(run.score, 'score')
+  element(`wi-${which}-measured`).textContent = measured ? sayValue(measured, '', 'score') : '–'
   element(`wi-${which}-change`).textContent = change ? sayValue(change, '%') : '–'
 }
 
@@ -156,12 +157,12 @@ function announce(words: string): void {
 function sayOutside({ extrapolation }: Projection): string {
   if (!extrapolation.outside) return ''
   const [low, high] = extrapolation.measuredRangeW
-  return `Part of this lies outside the ${sayNumber(low, 3)} to ${sayNumber(high, 3, 'W')} that were measured; the interval is wider for it.`
+  return `Part of this is an extrapolation: the chip was measured from ${sayPowers([low, high])}. The intervals are wider for it.`
 }
 
 function sayTrace({ target, trace }: Projection): string {
   const minutes = (trace.timesS.at(-1) ?? 0) / 60
-  return `Projected power over ${groupDigits(minutes, 0)} minutes: from at most ${groupDigits(target.burstW, 1)} W down to ${groupDigits(target.sustainedW, 1)} W.`
+  return `Projected power over ${sayCount(Math.round(minutes), 'minute')}: from at most ${sayPower(target.burstW)} down to ${sayPower(target.sustainedW)}.`
 }
 
 /** Power at round times, for those who can't see the chart. */
@@ -170,10 +171,7 @@ function showTrace(projected: Projection['trace'], tested: Projection['trace']):
   const times = [0, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 1800].filter((time) => time <= end)
   const rows = times.map((time) => {
     const row = document.createElement('tr')
-    const cells = [
-      `${time} s`,
-      ...[projected, tested].map((trace) => `${groupDigits(powerAt(trace, time), 1)} W`),
-    ]
+    const cells = [`${time} s`, ...[projected, tested].map((trace) => sayPower(powerAt(trace, time)))]
     row.append(
       ...cells.map((text) => {
         const cell = document.createElement('td')

@@ -8,9 +8,9 @@ import type { WhatIfField, WhatIfMachine } from './whatIfState.js'
  */
 export function whatIfControls(machines: readonly WhatIfMachine[]): Html {
   return html`<section id="what-if" aria-labelledby="what-if-title">
-<h2 id="what-if-title">What if the chassis held other watts?</h2>
-<p>Suppose other limits for the same chip: the power that it may hold for good, and the higher powers at the start of a load.
-The projection is computed here, in this page, by the code that <code>holdwatt project</code> runs.</p>
+<h2 id="what-if-title">What if the chassis sustained another power?</h2>
+<p>Set other limits for the same chip: the sustained power, and the higher powers at the start of a load.
+The page computes the projection with the code of <code>holdwatt project</code>.</p>
 <noscript><p class="problem">This part needs scripts. Everything else on the page works without.</p></noscript>
 <form id="what-if-form">
 <div class="buttons"><label for="wi-machine">Chip</label>
@@ -18,7 +18,7 @@ The projection is computed here, in this page, by the code that <code>holdwatt p
     (machine, index) => html`<option value="${index}">${machine.chip.name} of ${machine.machine}</option>`,
   )}</select></div>
 <div class="controls">
-<fieldset><legend>Held for good</legend>${field('sustainedW', 'Sustained power', 'W')}</fieldset>
+<fieldset><legend>Sustained</legend>${field('sustainedW', 'Sustained power', 'W')}</fieldset>
 <fieldset><legend>Short-term</legend>${field('shortTermW', 'Short-term power', 'W')}${field('shortTermForS', 'Short-term power is held for', 's')}</fieldset>
 <fieldset><legend>Burst</legend>${field('burstW', 'Burst power', 'W')}${field('burstForS', 'Burst power is held for', 's')}</fieldset>
 <fieldset><legend>Chassis of this test</legend><div class="buttons">${machines.map(
@@ -39,7 +39,7 @@ The projection is computed here, in this page, by the code that <code>holdwatt p
 <div class="live" id="wi-chart" role="img" aria-label="Projected power over time"><div id="wi-drawing" aria-hidden="true"></div></div>
 <details><summary>The numbers of this chart</summary><div class="scroll" tabindex="0" role="region" aria-label="Table: projected power over time">
 <table><caption class="hidden">Projected power over time</caption><thead><tr><th scope="col" class="number">After</th>
-<th scope="col" class="number">Supposed chassis</th><th scope="col" class="number">As tested</th></tr></thead><tbody id="wi-trace"></tbody></table></div></details>
+<th scope="col" class="number">Projected</th><th scope="col" class="number">As tested</th></tr></thead><tbody id="wi-trace"></tbody></table></div></details>
 <h3>The same from the command line</h3>
 <pre><code id="wi-command"></code></pre>
 <p class="faint">The address of this page carries what you set: copy it to share this what-if.</p>

@@ -42,7 +42,7 @@ describe('labels of stages', () => {
     const texts = placeStageLabels(stages, [], panel, { short: false, say: () => '#000' }).map(
       (label) => label.text,
     )
-    expect(texts[0]).toMatch(/^Burst 104.*held by a set limit$/)
+    expect(texts[0]).toMatch(/^Burst 104.*held by a power limit$/)
     expect(texts[1]).toMatch(/^Short-term 86.* to 44\.1.*held by heat$/)
   })
 })

@@ -1,0 +1,4 @@
+/** A text with its first letter as a capital. */
+export function capitalised(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1)
+}
