@@ -225,8 +225,8 @@ describe('many sheets', () => {
 
 describe('a table of many files', () => {
   it.each([
-    ['stages', 'mind'],
-    ['check', 'found'],
+    ['stages', 'note'],
+    ['check', 'findings'],
   ])(
     'of %s has one line for each within 80 columns, and says how many gave no result',
     async (command, heading) => {

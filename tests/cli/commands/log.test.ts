@@ -168,7 +168,7 @@ describe('log --loop', () => {
       'SIGINT',
     )
     expect(ended.status, ended.stderr).toBe(0)
-    expect(ended.stdout).toMatch(/Interrupted at 0:0\d; everything until then was kept/)
+    expect(ended.stdout).toMatch(/Interrupted at 0:0\d; everything until then is kept/)
     const before = readFileSync(log, 'utf8')
     expect(before).toMatch(/^# run 3 .*: signal SIGINT$/m)
     expect(before.endsWith('\n')).toBe(true)

@@ -114,7 +114,7 @@ describe('a survey of an archive', () => {
     expect((await runInside(words)).status).toBe(0)
     const names = readdirSync(path('pictures')).sort()
     expect(names).toEqual(['survey-mosaic-render-all-threads.png', 'survey-mosaic-render-all-threads.svg'])
-    expect(readFileSync(path(`pictures/${names[1]}`), 'utf8')).toMatch(/holds 71\sW/)
+    expect(readFileSync(path(`pictures/${names[1]}`), 'utf8')).toMatch(/sustains 71\sW/)
     write(`pictures/${names[1]}`, 'a letter to the editor')
     expect((await runInside(words)).status).toBe(2)
     expect((await runInside([...words, '--force'])).status).toBe(0)
