@@ -1,5 +1,5 @@
 import type { Load } from '../../segment/load.js'
-import { HELD_BY_SHORT } from '../../show/charts/chartHeldBy.js'
+import { heldByNames } from '../../show/text/heldByWords.js'
 import { sayDuration, sayMoment } from '../../show/text/sayDuration.js'
 import { sayInterval, sayValue } from '../../show/text/sayEstimate.js'
 
@@ -43,7 +43,7 @@ export function LoadTable({ name, loads }: { readonly name: string; readonly loa
                 <td class="number">{sayValue(stage.levelW, 'W')}</td>
                 <td class="number faint">{sayInterval(stage.levelW)}</td>
                 <td>
-                  <span class={`held held-${stage.heldBy.label}`}>{HELD_BY_SHORT[stage.heldBy.label]}</span>
+                  <span class={`held held-${stage.heldBy.label}`}>{heldByNames[stage.heldBy.label]}</span>
                 </td>
                 <td class="why">{stage.heldBy.evidence.join('; ')}</td>
               </tr>

@@ -1,6 +1,6 @@
 import { useContext } from 'preact/hooks'
+import { groupDigits } from '../../show/text/digits.js'
 import { sayDuration } from '../../show/text/sayDuration.js'
-import { groupDigits } from '../../show/text/sayEstimate.js'
 import { type DeskLog, withLog } from '../state/desk.js'
 import type { LogCardFacts } from '../work/readLogCard.js'
 import { DeskContext } from './deskContext.js'
