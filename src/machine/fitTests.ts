@@ -46,6 +46,13 @@ export function fitTests(
       ...fit.warnings,
       ...chassis.warnings,
     ]),
+    testWarnings: tests.map((test, index) =>
+      withoutRepeats([
+        ...test.warnings,
+        ...scored[index]!.warnings,
+        ...(index === 0 ? chassis.warnings : []),
+      ]),
+    ),
   }
 }
 

@@ -57,4 +57,6 @@ export interface TestedMachine {
   /** First and steady score of the first sheet as measured, in the workload's unit; null when there was none. */
   readonly asTested: { readonly firstScore: Estimate | null; readonly steadyScore: Estimate | null }
   readonly warnings: readonly Warning[]
+  /** Those of them that are about one test alone, in the order of `tests`. */
+  readonly testWarnings: readonly (readonly Warning[])[]
 }

@@ -48,7 +48,7 @@ export async function manyCompared(
   const fitThere = async (groups: readonly (readonly TestSheet[])[]) => {
     const fits = await fitInWorkers(groups, options, context)
     return fits.map((fit) => {
-      if ('machine' in fit) return fit
+      if ('machines' in fit) return fit
       if (named) throw inputError(fit)
       failed.push(fit)
       return undefined

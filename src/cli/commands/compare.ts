@@ -55,8 +55,12 @@ async function printComparison(
   options: CompareOptions,
   context: Context,
 ): Promise<void> {
-  const { machines, failed } = compared
-  const comparison = compareChips({ machines, ...(options.at === undefined ? {} : { atW: options.at }) })
+  const { machines, tested, failed } = compared
+  const comparison = compareChips({
+    machines,
+    tested,
+    ...(options.at === undefined ? {} : { atW: options.at }),
+  })
   const { warnings: told, ...fields } = comparison
   const { workload } = machines[0]!.chip
   const view = { ...fields, workload }

@@ -1,21 +1,24 @@
 import { InputError } from '../../errors.js'
+import { type AsTested, machinesAsTested } from '../../machine/asTested.js'
 import { fitMachine } from '../../machine/fitMachine.js'
 import type { Subject } from '../../machine/readSubject.js'
 import type { Chip } from '../../physics/chip/chip.js'
-import type { Chassis } from '../../physics/loop/chassis.js'
 import type { ComparedMachine } from '../../predict/comparison/compareChips.js'
 import { groupKey, type TestSheet } from '../../sheet/testSheet.js'
 import { about, type ToldWarning } from '../output/answerDocument.js'
 
 /** What is compared, and what was to be said of its tests. */
 export interface ComparedMachines {
+  /** One for each chip: the machine of its first sheet. */
   readonly machines: readonly ComparedMachine[]
+  /** Every machine, in the order named. */
+  readonly tested: readonly ComparedMachine[]
   readonly warnings: readonly ToldWarning[]
 }
 
-/** One machine to compare, and what was to be said of its test. */
+/** The machines of one chip in the order of their sheets, and what was to be said of their tests. */
 export interface FittedForComparison {
-  readonly machine: ComparedMachine
+  readonly machines: readonly ComparedMachine[]
   readonly warnings: readonly ToldWarning[]
 }
 
@@ -25,8 +28,7 @@ export type FitGroups = (
 ) => Promise<readonly (FittedForComparison | undefined)[]>
 
 /**
- * What is to be compared: one entry a chip, in the order named. Sheets of the same chip and workload are fitted together and
- * told as the machine of the first of them.
+ * What is to be compared: the chips in the order named, and every machine. Sheets of the same chip and workload are fitted together.
  *
  * @param fitGroups - where fits are made; in this thread when left out
  * @throws InputError `one-chip`, `workloads-differ`, `subject-wrong` for a chassis model, or what fitting throws
@@ -47,13 +49,19 @@ export async function comparedMachines(
   })
   const fits = await fitGroups(sheets.map((group) => group.sheets))
   const fitOf = new Map(sheets.map(({ key }, index) => [key, fits[index]]))
-  const fitted = [...groups].flatMap(([key, [first]]) => {
-    if (first!.kind === 'sheet') return fitOf.get(key) ?? []
-    return { machine: machineOfModel(first!), warnings: [] }
+  const fitted = [...groups].flatMap(([key, group]) => {
+    const [first] = group
+    const of = first!.kind === 'sheet' ? fitOf.get(key) : { machines: [machineOfModel(first!)], warnings: [] }
+    return of === undefined ? [] : [{ ...of, group }]
   })
-  requireSameWork(fitted.map(({ machine }) => machine.chip))
+  const machines = fitted.map((of) => of.machines[0]!)
+  requireSameWork(machines.map(({ chip }) => chip))
+  const machineOf = new Map(
+    fitted.flatMap((of) => of.group.map((subject, at) => [subject, of.machines[at]!])),
+  )
   return {
-    machines: fitted.map(({ machine }) => machine),
+    machines,
+    tested: subjects.flatMap((subject) => machineOf.get(subject) ?? []),
     warnings: fitted.flatMap(({ warnings }) => warnings),
   }
 }
@@ -61,22 +69,26 @@ export async function comparedMachines(
 const fitHere: FitGroups = (groups) =>
   Promise.all(
     groups.map(async (sheets) => {
-      const { machine, chip, chassis, warnings } = await fitMachine(sheets)
-      return fittedForComparison({ machine, chip, chassis, warnings })
+      const fitted = await fitMachine(sheets)
+      return fittedForComparison({ ...fitted, tested: machinesAsTested(fitted) })
     }),
   )
 
-/** A fitted machine as comparisons take it. */
+/** The machines of a fit as comparisons take them; each warning is about the machine, or else the chip, that it comes from. */
 export function fittedForComparison(fit: {
-  readonly machine: string
   readonly chip: Chip
-  readonly chassis: Chassis
+  readonly tested: readonly AsTested[]
   readonly warnings: readonly ToldWarning[]
 }): FittedForComparison {
-  const { machine, chip, chassis, warnings } = fit
+  const { chip, tested, warnings } = fit
+  const ofTests = tested.flatMap((test) => about(test.machine, test.warnings))
+  const known = new Set(tested.flatMap((test) => test.warnings.map((warning) => JSON.stringify(warning))))
+  const ofChip = warnings.filter((warning) => !known.has(JSON.stringify(warning)))
   return {
-    machine: { machine, chip, sustainedW: chassis.sustainedW.value, sustained: chassis.sustainedW },
-    warnings: about(machine, warnings),
+    machines: tested.map(({ machine, sustainedW, steadyScore }) => {
+      return { machine, chip, sustainedW: sustainedW.value, sustained: sustainedW, steadyScore }
+    }),
+    warnings: [...ofTests, ...about(chip.name, ofChip)],
   }
 }
 

@@ -14,8 +14,10 @@ export interface ComparedMachine {
   readonly chip: Chip
   /** Power the machine settles at, W; null for a chip without a chassis. */
   readonly sustainedW: number | null
-  /** The same with its interval, where a test tells it. */
+  /** The same with its interval, where a test measured it. */
   readonly sustained?: Estimate
+  /** Steady score as measured; left out without one. */
+  readonly steadyScore?: Estimate | null
 }
 
 /** Chips at one power (section 3 of cli/README.md, `compare`). */
@@ -48,8 +50,10 @@ export interface ChipComparison {
     readonly sustainedW: number | null
     /** The same with its interval; null where no test tells it. */
     readonly sustained: Estimate | null
-    /** Score at the machine's own settled power; null without one. */
+    /** Score of the fitted curve at the machine's own settled power; null without one. */
     readonly score: Estimate | null
+    /** Steady score as measured; null without one. */
+    readonly steadyScore: Estimate | null
   }[]
   readonly at: readonly EqualPower[]
   readonly crossovers: readonly Crossover[]
@@ -62,13 +66,15 @@ export interface ChipComparison {
  * Points per watt at two different powers is no comparison, as every chip's efficiency rises when its power falls. Ratios
  * come from pairs of posterior draws of both chips, so their interval carries both uncertainties.
  *
- * @param options.machines - two or more, of the same workload
+ * @param options.machines - two or more, of the same workload: one for each chip
+ * @param options.tested - every machine that was tested, with a chip or another's; by default `machines`
  * @param options.atW - powers, W; by default round watts across the range that all chips were measured in
  * @throws InputError `machines-too-few`, `power-not-positive`, `scores-not-comparable`, `power-below-chip`
  * @example compareChips({ machines: [a, b], atW: [40, 55] }).at[0]?.ratio.value
  */
 export function compareChips(options: {
   readonly machines: readonly ComparedMachine[]
+  readonly tested?: readonly ComparedMachine[]
   readonly atW?: readonly number[]
 }): ChipComparison {
   const { machines } = options
@@ -78,7 +84,7 @@ export function compareChips(options: {
   const combinations = { pairs: pairDraws(chips.slice(0, 2)), all: pairDraws(chips) }
   const at = atW.map((powerW) => compareAt(machines, powerW, combinations))
   return {
-    machines: machines.map(describeMachine),
+    machines: (options.tested ?? machines).map(describeMachine),
     at,
     crossovers: findCrossovers(chips),
     warnings: extrapolationWarnings(machines, atW),
@@ -111,9 +117,17 @@ function describeMachine({
   chip,
   sustainedW,
   sustained,
+  steadyScore,
 }: ComparedMachine): ChipComparison['machines'][number] {
   const score = sustainedW === null ? null : (chipAt(chip, sustainedW)?.score ?? null)
-  return { machine, chip: chip.name, sustainedW, sustained: sustained ?? null, score }
+  return {
+    machine,
+    chip: chip.name,
+    sustainedW,
+    sustained: sustained ?? null,
+    score,
+    steadyScore: steadyScore ?? null,
+  }
 }
 
 interface Combinations {

@@ -9,7 +9,7 @@ import { isSameWorkload } from '../../physics/chip/sameWorkload.js'
 import type { HoldLabel } from '../../segment/load.js'
 import { type Caution, cautionsFor } from '../projection/caution.js'
 import { drawGapSides, type GapDraw } from './drawGapSides.js'
-import type { GapMachine } from './gapMachine.js'
+import type { GapMachine, GapMeasured } from './gapMachine.js'
 import { type GapPartName, type GapRun, gapRun, warmScore } from './gapRun.js'
 import { type MatchingPower, matchingPower } from './matchingPower.js'
 
@@ -29,7 +29,10 @@ export interface Gap {
   readonly unit: string
   /** Steady score of A over B; for a time, A's time over B's. */
   readonly ratio: Estimate
+  /** Steady scores of the fitted models, whose ratio the parts share out. */
   readonly steady: { readonly a: Estimate; readonly b: Estimate }
+  /** What the tests themselves measured, where they did. */
+  readonly measured: { readonly a: GapMeasured | null; readonly b: GapMeasured | null }
   readonly sustainedW: { readonly a: Estimate; readonly b: Estimate }
   readonly parts: readonly GapPart[]
   readonly heldBy: { readonly a: HoldLabel; readonly b: HoldLabel }
@@ -77,6 +80,7 @@ export function explainGap(machines: { readonly a: GapMachine; readonly b: GapMa
     unit: a.chip.workload.score,
     ratio: around(Math.exp(total), logTotals.map(Math.exp)),
     steady,
+    measured: { a: a.measured ?? null, b: b.measured ?? null },
     sustainedW: { a: a.chassis.sustainedW, b: b.chassis.sustainedW },
     parts: names.map((name, j) => ({
       name,

@@ -1,4 +1,6 @@
+import { asTested, longestLoad } from '../../machine/asTested.js'
 import type { TestedMachine } from '../../machine/testedMachine.js'
+import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { Chip } from '../../physics/chip/chip.js'
 import type { Chassis } from '../../physics/loop/chassis.js'
 import type { HoldLabel, Load } from '../../segment/load.js'
@@ -11,22 +13,32 @@ export interface GapMachine {
   readonly loop: { readonly runs: number; readonly gapS: number }
   /** What held the power in the end. */
   readonly heldBy: HoldLabel
+  /** What the test itself measured; left out where there is none. */
+  readonly measured?: GapMeasured
+}
+
+/** Sustained power and steady score as measured; the score is null without enough settled runs. */
+export interface GapMeasured {
+  readonly sustainedW: Estimate
+  readonly steadyScore: Estimate | null
 }
 
 /** A machine as tested in the form in which `explainGap` takes it. */
 export function gapMachine(tested: TestedMachine): GapMachine {
   const { machine, chip, chassis, loop } = tested
-  const heldBy = mainLoad(tested)?.stages.at(-1)?.heldBy.label ?? 'undetermined'
-  return { name: machine, chip, chassis, loop, heldBy }
+  const { heldBy, sustainedW, steadyScore } = asTested(tested)
+  return {
+    name: machine,
+    chip,
+    chassis,
+    loop,
+    heldBy: heldBy ?? 'undetermined',
+    measured: { sustainedW, steadyScore },
+  }
 }
 
 /** The longest load of the first sheet: the one that the chassis is fitted to; undefined when there is no log. */
 export function mainLoad(tested: TestedMachine): Load | undefined {
-  const loads = (tested.tests[0]?.trials ?? []).flatMap((trial) =>
-    trial.kind === 'logged' ? trial.loads : [],
-  )
-  return loads.reduce<Load | undefined>(
-    (best, load) => (best === undefined || load.endS - load.startS > best.endS - best.startS ? load : best),
-    undefined,
-  )
+  const [first] = tested.tests
+  return first === undefined ? undefined : longestLoad(first)
 }

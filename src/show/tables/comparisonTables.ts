@@ -2,7 +2,7 @@ import type { Workload } from '../../physics/chip/chip.js'
 import type { ChipComparison } from '../../predict/comparison/compareChips.js'
 import { type DataTable, dataTable } from './dataTable.js'
 
-/** Chips at equal power, and each machine at the power that it settles at. */
+/** Chips at equal power, and the machines as tested. */
 export function comparisonTables(
   comparison: Pick<ChipComparison, 'at' | 'machines'>,
   workload: Workload,
@@ -21,15 +21,16 @@ export function comparisonTables(
         of: ({ at, chip }) => (at.extrapolated.includes(chip.chip) ? 'yes' : 'no'),
       },
     ]),
-    dataTable(`${workload.name}: each machine at its settled power`, comparison.machines, [
+    dataTable(`${workload.name}: the machines as tested`, comparison.machines, [
       { name: 'machine', of: (machine) => machine.machine },
       { name: 'chip', of: (machine) => machine.chip },
       {
         name: 'sustained power',
         unit: 'W',
-        of: ({ sustainedW }) => (sustainedW === null ? null : Number(sustainedW.toFixed(2))),
+        interval: true,
+        of: ({ sustained }) => sustained,
       },
-      { name: 'score', unit, interval: true, kind: 'score', of: (machine) => machine.score },
+      { name: 'steady score', unit, interval: true, kind: 'score', of: (machine) => machine.steadyScore },
     ]),
   ]
 }

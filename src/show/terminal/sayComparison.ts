@@ -25,6 +25,7 @@ export interface ComparisonView {
     readonly sustainedW: number | null
     readonly sustained: Estimate | null
     readonly score: Estimate | null
+    readonly steadyScore: Estimate | null
   }[]
   readonly at: readonly ComparedPower[]
   readonly crossovers: readonly { readonly between: readonly [string, string]; readonly powerW: Estimate }[]
@@ -118,7 +119,7 @@ function machineRow(machine: ComparisonView['machines'][number]): string[] {
     machine.machine,
     machine.chip,
     sayHeld(machine),
-    machine.score ? sayScore(machine.score) : 'unknown',
+    machine.steadyScore ? sayScore(machine.steadyScore) : 'not measured',
   ]
 }
 

@@ -3,7 +3,7 @@ import type { Gap, GapPart } from '../../predict/gap/explainGap.js'
 import type { HoldLabel } from '../../segment/load.js'
 import { capitalised } from './capitalised.js'
 import { NO_BREAK } from './digits.js'
-import { sayEstimate, sayInterval, sayPower, sayScore, sayValue } from './sayEstimate.js'
+import { sayEstimate, sayInterval, sayScore, sayValue } from './sayEstimate.js'
 
 /**
  * The gap between two machines as a paragraph that needs no statistics: how large it is, what makes it up, what held each
@@ -30,8 +30,8 @@ export function gapPercent({ ratio }: Pick<Gap, 'ratio'>): Estimate {
 const LEAST_PERCENT = 0.5
 
 function sizeOf(gap: Gap): string {
-  const { a, b, ratio, better, steady, unit } = gap
-  const scores = `${sayScore(steady.a, unit)} against ${sayScore(steady.b, unit)}`
+  const { a, b, ratio, better } = gap
+  const scores = sayScores(gap)
   const percent = gapPercent(gap)
   if (ratio.low <= 1 && ratio.high >= 1 && Math.abs(percent.value) < 1) {
     return `In a long run ${a} and ${b} score the same within the uncertainty of the tests: ${scores}.`
@@ -41,6 +41,13 @@ function sizeOf(gap: Gap): string {
   const interval = `${sayInterval(size, 'percent')}${NO_BREAK}%`
   const verb = better === 'lower' ? `takes ${amount} time` : `scores ${amount}`
   return `In a long run ${a} ${verb} than ${b} (${interval}): ${scores}.`
+}
+
+/** The steady scores as measured; where a test has none, those of the fitted models, named so. */
+function sayScores({ steady, measured, unit }: Gap): string {
+  const [a, b] = [measured.a?.steadyScore, measured.b?.steadyScore]
+  if (a && b) return `${sayScore(a, unit)} against ${sayScore(b, unit)}, as measured`
+  return `${sayScore(steady.a, unit)} against ${sayScore(steady.b, unit)}, as fitted`
 }
 
 function sizeWord({ ratio }: Gap): string {
@@ -72,13 +79,13 @@ function sayPart({ percent }: GapPart): string {
 }
 
 function causeOf(part: GapPart, gap: Gap): { readonly cause: string; readonly plural: boolean } {
-  const { a, b } = gap.sustainedW
+  const { a, b } = sustainedOf(gap)
   switch (part.name) {
     case 'chip at equal power':
       return { cause: 'the chip itself, at equal power,', plural: false }
     case 'sustained power':
       return {
-        cause: `the power that each sustains (${sayPower(a.value)} against ${sayPower(b.value)})`,
+        cause: `the power that each sustains (${sayValue(a, 'W')} against ${sayValue(b, 'W')})`,
         plural: false,
       }
     case 'burst and recovery':
@@ -87,6 +94,13 @@ function causeOf(part: GapPart, gap: Gap): { readonly cause: string; readonly pl
       return { cause: 'the pauses between runs', plural: true }
     case 'temperature':
       return { cause: 'the chip temperature (a hotter chip leaks more power)', plural: false }
+  }
+}
+
+function sustainedOf({ measured, sustainedW }: Gap): Gap['sustainedW'] {
+  return {
+    a: measured.a?.sustainedW ?? sustainedW.a,
+    b: measured.b?.sustainedW ?? sustainedW.b,
   }
 }
 
@@ -107,15 +121,17 @@ const HELD: Readonly<Record<Exclude<HoldLabel, 'undetermined'>, string>> = {
   demand: 'not limited, as the workload needs no more power',
 }
 
-function changeNeeded({ match, a, b }: Gap): string {
+function changeNeeded(gap: Gap): string {
+  const { match, a, b } = gap
   if (!match) return ''
+  const held = sustainedOf(gap)[match.machine === a ? 'a' : 'b']
   const other = match.machine === a ? b : a
   if (!match.sustainedW) {
     return `No sustained power would let ${match.machine} match ${other}: its chip or its bursts fall short.`
   }
   return (
     `To match ${other}, ${match.machine} would need to sustain ${sayEstimate(match.sustainedW, 'W')} ` +
-    `instead of ${sayPower(match.heldW)}.`
+    `instead of ${sayValue(held, 'W')}.`
   )
 }
 

@@ -54,3 +54,27 @@ workload: { name: "whole-tree compile, all threads", score: s, better: lower }
 trials: [ { log: none.csv, runs: [ { score: 160 } ] } ]
 `
 }
+
+describe('four sheets of two chips', () => {
+  it('are all listed as measured, and a warning is about the machine that it comes from', async () => {
+    const sheets = ['heron', 'ibis', 'bittern', 'bittern-noted'].map((name) => `samples/${name}.yaml`)
+    const { stdout } = await runInside(['compare', ...sheets, '--json'])
+    const { machines, warnings } = JSON.parse(stdout) as {
+      readonly machines: readonly Record<'machine' | 'chip' | 'steadyScore', unknown>[]
+      readonly warnings: readonly { readonly code: string; readonly message: string }[]
+    }
+    expect(machines.map(({ machine }) => machine)).toEqual([
+      'Heron 14',
+      'Ibis 15',
+      'Bittern 17',
+      'Bittern 17, from notes',
+    ])
+    // As noted in heron.yaml: the mean of its last three runs.
+    expect(machines[0]).toMatchObject({
+      chip: 'Kestrel 16',
+      steadyScore: { value: expect.closeTo((11028 + 11027 + 11019) / 3, 6) },
+    })
+    const about = warnings.filter(({ code }) => code === 'run-length-unknown').map(({ message }) => message)
+    expect(about).toEqual([expect.stringMatching(/^Bittern 17, from notes: /)])
+  }, 120_000)
+})

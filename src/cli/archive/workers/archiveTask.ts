@@ -1,5 +1,6 @@
 import type { AuditedFile } from '../../../audit/checkFile.js'
 import type { LogOptions } from '../../../log/trace.js'
+import type { AsTested } from '../../../machine/asTested.js'
 import type { ChipMachines } from '../../../machine/fitArchive.js'
 import type { Chip } from '../../../physics/chip/chip.js'
 import type { Chassis } from '../../../physics/loop/chassis.js'
@@ -21,6 +22,7 @@ export interface ArchiveRows {
     readonly chassis: Chassis
     readonly runs: number
     readonly warnings: readonly ToldWarning[]
+    readonly tested: readonly AsTested[]
   }
   readonly survey: Omit<ChipMachines, 'failed'> & { readonly failed: readonly FailedTask[] }
 }

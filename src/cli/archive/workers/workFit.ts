@@ -1,3 +1,4 @@
+import { machinesAsTested } from '../../../machine/asTested.js'
 import { fitArchive } from '../../../machine/fitArchive.js'
 import { fitMachine } from '../../../machine/fitMachine.js'
 import { tabulateCurve } from '../../../model/tabulateCurve.js'
@@ -18,7 +19,15 @@ export async function workFit(paths: readonly string[]): Promise<WorkedFit<Archi
   const fitted = await fitMachine(await Promise.all(paths.map(readSheet)))
   const { machine, chip, chassis, runs, warnings } = fitted
   return {
-    row: { sheets: paths, machine, chip, chassis, runs: runs.length, warnings },
+    row: {
+      sheets: paths,
+      machine,
+      chip,
+      chassis,
+      runs: runs.length,
+      warnings,
+      tested: machinesAsTested(fitted),
+    },
     warnings,
     fields: () => fitDocument(fitted, tabulateCurve(chip)),
   }
