@@ -5,20 +5,20 @@ import { estimateNoise, type Noise } from '../numeric/statistics/noise.js'
 import { thin } from '../numeric/thin.js'
 import { type CutRun, cleanRun, cutRoughly, cutRun, residualNoise } from './cut/cutRun.js'
 import type { Series } from './cut/fitPiece.js'
-import { endPower, openingPower } from './cut/part.js'
+import { endPower } from './cut/part.js'
+import { describeStage } from './describeStage.js'
 import type { IndexRange } from './indexRange.js'
-import type { Load, Run, Stage, StageLabel, Sustained } from './load.js'
+import type { Load, Run, Stage, Sustained } from './load.js'
 import { findSpans, type Span } from './loads/findSpans.js'
 import { isAveraged } from './loads/isAveraged.js'
-import { estimateSustained, type SettledStage } from './settled/estimateSustained.js'
-import { fallAsymptote } from './settled/fallAsymptote.js'
+import { estimateSustained } from './settled/estimateSustained.js'
 import { roundMean, withoutPauses } from './settled/withoutPauses.js'
-import { type DraftStage, draftStages, splitSettled } from './stages/draftStages.js'
-import { explainHold } from './stages/explainHold.js'
+import { type DraftStage, draftStages } from './stages/draftStages.js'
 import { columnEvidence, type LogContext, logContext } from './stages/holdEvidence.js'
-import { type LoadNoise, measureLevel } from './stages/measureLevel.js'
+import type { LoadNoise } from './stages/measureLevel.js'
 import { measureRun } from './stages/measureRun.js'
 import { leastDifference, quantization } from './stages/quantization.js'
+import { splitSettled } from './stages/splitSettled.js'
 
 /** Of a long run, so many stretches of so many samples tell the noise to less than a per cent; and of many runs, as many in all. */
 const STRETCHES = 8
@@ -82,7 +82,7 @@ function findLoad(
   const settled = estimateSustained(whole, noise, { loadStartS: startS, isProven })
   const drafts = splitSettled(whole, settled.sustained.fromS)
   const stages = drafts.map((draft, i) =>
-    describeStage(trace, drafts, i, { noise, settled, draft, bounds, log }),
+    describeStage(trace, drafts, i, { noise, settled, settledIndex: whole.length - 1, draft, bounds, log }),
   )
   return {
     startS,
@@ -144,52 +144,6 @@ function noiseFloor(power: Float64Array, quantumW: number): number {
   const most = Float64Array.from(thin(power, ENOUGH))
   const top = quickselect(most, Math.floor(0.9 * most.length))
   return Math.max(Number.isFinite(quantumW) ? quantumW / Math.sqrt(12) : 0, top / 5000, LEAST_NOISE_W)
-}
-
-interface StageContext {
-  readonly log: LogContext
-  readonly noise: LoadNoise
-  readonly settled: SettledStage
-  readonly draft: DraftStage
-  /** When the load begins and ends, s: its first and last stage do so too. */
-  readonly bounds: { readonly startS: number; readonly endS: number }
-}
-
-function describeStage(
-  trace: Trace,
-  drafts: readonly DraftStage[],
-  index: number,
-  context: StageContext,
-): Stage {
-  const { draft, noise, settled, bounds, log } = context
-  const first = draft.stretches[0]!
-  const last = draft.stretches.at(-1)!
-  const next = drafts[index + 1]?.stretches[0]
-  const isLast = index === drafts.length - 1
-  // What a relaxation settled at is known better than by its mean, which still holds a rest of the fall.
-  const isSettled = isLast && index > 0 && drafts[index - 1]!.shape === 'decay' && settled.sustained.reached
-  const relaxing = drafts.findLastIndex((stage) => stage.shape === 'decay') === index
-  const fitted = relaxing || draft.shape === 'level' ? settled.asymptote : fallAsymptote(last, noise)
-  // Without a time constant that fits there is no fall to tell of.
-  const course = draft.shape === 'decay' && fitted.tauS.value > 0 ? fitted : null
-  return {
-    label: labelOf(drafts, index, settled),
-    shape: course === null ? 'level' : 'decay',
-    startS: index === 0 ? bounds.startS : first.startS,
-    endS: next?.startS ?? bounds.endS,
-    startInterval: first.edge?.startS ?? null,
-    levelW: isSettled ? settled.sustained.levelW : measureLevel(draft.stretches, noise),
-    decay:
-      course === null
-        ? null
-        : { fromW: first.edge?.fromW ?? openingPower(first.part, first.run.series), ...course },
-    heldBy: explainHold(trace, drafts, index, log),
-  }
-}
-
-function labelOf(drafts: readonly DraftStage[], index: number, settled: SettledStage): StageLabel {
-  if (index === drafts.length - 1 && settled.sustained.reached) return 'sustained'
-  return index === 0 ? 'burst' : 'short-term'
 }
 
 function spikeTimes(runs: readonly CutRun[]): readonly number[] {

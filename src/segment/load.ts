@@ -12,13 +12,14 @@ export interface HeldBy {
 /** A part of a load with one behaviour. Seconds count from the log's first sample. */
 export interface Stage {
   readonly label: StageLabel
-  readonly shape: 'level' | 'decay'
+  readonly shape: 'level' | 'decay' | 'rise'
   readonly startS: number
   readonly endS: number
   /** 90 % interval of the start, seconds; null at the start of a load. */
   readonly startInterval: Estimate | null
   /** Time-mean over the stage, W. */
   readonly levelW: Estimate
+  /** Where a decay or a rise began and where it heads; null of a level. */
   readonly decay: { readonly fromW: number; readonly towardW: Estimate; readonly tauS: Estimate } | null
   readonly heldBy: HeldBy
 }

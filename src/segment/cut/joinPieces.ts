@@ -1,5 +1,5 @@
 import { FAST_S, fitPiece, type Piece, type Series } from './fitPiece.js'
-import { endPower, isDecay, type Part, RISE_SHARE, SAME_SHARE, startPower } from './part.js'
+import { endPower, isDecay, isRise, type Part, RISE_SHARE, SAME_SHARE, startPower } from './part.js'
 
 /** Longest soft edge: four of the slowest controller's time constants, rounded up to whole samples elsewhere. */
 const LONGEST_EDGE_S = 8
@@ -105,7 +105,7 @@ function joinSameMeans(parts: readonly Part[], series: Series): readonly Part[] 
   const kept: Part[] = []
   for (const part of parts) {
     const before = kept.at(-1)
-    const bothLevel = before && !isDecay(before, series) && !isDecay(part, series)
+    const bothLevel = before && isLevel(before, series) && isLevel(part, series)
     const [a, b] = bothLevel ? [flatFit(before, series), flatFit(part, series)] : [null, null]
     if (before && a && b && Math.abs(a.levelW - b.levelW) < SAME_SHARE * a.levelW) {
       const pieces = [fitPiece(series, before.from, part.to, Number.POSITIVE_INFINITY)]
@@ -113,6 +113,10 @@ function joinSameMeans(parts: readonly Part[], series: Series): readonly Part[] 
     } else kept.push(part)
   }
   return kept
+}
+
+function isLevel(part: Part, series: Series): boolean {
+  return !isDecay(part, series) && !isRise(part, series)
 }
 
 function flatFit(part: Part, series: Series): Piece {

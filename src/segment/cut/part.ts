@@ -38,8 +38,7 @@ export function startPower(part: Part, series: Series): number {
 }
 
 export function endPower(part: Part, series: Series): number {
-  const last = part.pieces.at(-1)!
-  return piecePower(last, series, series.timesS[part.to - 1]!)
+  return partPower(part, series, series.timesS[part.to - 1]!)
 }
 
 /** Modelled power at the very start, the fast approach included. */
@@ -55,12 +54,23 @@ const APPROACH_S = 10
  * rises while a chassis warms is a level that drifts.
  */
 export function isDecay(part: Part, series: Series): boolean {
-  if (part.pieces.length === 1 && !bends(part.pieces[0]!)) return false
+  const { fromW, endW } = courseOf(part, series)
+  return fromW - endW > 1.5 * SAME_SHARE * endW
+}
+
+/** Whether power rises for longer than any controller takes, and by more than a chassis that warms makes it drift. */
+export function isRise(part: Part, series: Series): boolean {
+  const { fromW, endW } = courseOf(part, series)
+  return endW - fromW > RISE_SHARE * fromW
+}
+
+/** Power after any controller's approach, and at the end, W; alike where nothing bends. */
+function courseOf(part: Part, series: Series): { readonly fromW: number; readonly endW: number } {
   const endW = endPower(part, series)
+  if (part.pieces.length === 1 && !bends(part.pieces[0]!)) return { fromW: endW, endW }
   const firstS = series.timesS[part.from]!
   const lengthS = series.timesS[part.to - 1]! - firstS
-  const fromW = partPower(part, series, firstS + Math.min(APPROACH_S, lengthS / 3))
-  return fromW - endW > 1.5 * SAME_SHARE * endW
+  return { fromW: partPower(part, series, firstS + Math.min(APPROACH_S, lengthS / 3)), endW }
 }
 
 function bends(piece: Piece): boolean {

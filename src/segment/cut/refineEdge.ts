@@ -2,7 +2,7 @@ import { ESTIMATE_EDGE, ESTIMATE_LEVEL, type Estimate } from '../../numeric/stat
 import type { IndexRange } from '../indexRange.js'
 import { type EdgeCost, edgeCost } from './edgeCost.js'
 import { FAST_S, type Series } from './fitPiece.js'
-import { endPower, type Part } from './part.js'
+import { endPower, isRise, type Part, SAME_SHARE, startPower } from './part.js'
 
 export interface RefinedEdge {
   /** When the power leaves the earlier course, s, with a 90 % interval. */
@@ -35,6 +35,7 @@ const CHI_SQUARE = ESTIMATE_EDGE ** 2
  * @source profile likelihood: D. R. Cox, D. Oakes (1984), Analysis of Survival Data, section 3.3
  */
 export function refineEdge(series: Series, before: Part, after: Part, noiseVariance: number): RefinedEdge {
+  if (isKink(series, before, after)) return kinkEdge(series, before, after)
   const view = windowAround(series, before, after)
   const slow = after.pieces[0]!.tauS
   const approaches =
@@ -52,6 +53,30 @@ export function refineEdge(series: Series, before: Part, after: Part, noiseVaria
     leastHalfS: (series.averaged ? LEAST_ERROR * ESTIMATE_EDGE : 0.5 * ESTIMATE_LEVEL) * intervalS,
   }
   return { ...readProfile(profile, context), fromW: endPower(before, series) }
+}
+
+/** Whether power turns upward without a step: then no in-between sample tells where. */
+function isKink(series: Series, before: Part, after: Part): boolean {
+  const fromW = endPower(before, series)
+  return isRise(after, series) && Math.abs(startPower(after, series) - fromW) < SAME_SHARE * fromW
+}
+
+/**
+ * Standard error of a kink, as a share of the time constant that follows: by then the new course has gone a tenth of its way, which is what is left of a
+ * fall after 2.3 time constants, so that the two can't be told apart before.
+ */
+const KINK_SHARE = 0.1
+
+function kinkEdge(series: Series, before: Part, after: Part): RefinedEdge {
+  const value = series.timesS[after.from - 1]!
+  const firstBend = after.pieces.find(({ tauS }) => Number.isFinite(tauS))
+  const sampleS = series.timesS[after.from]! - value
+  const half = ESTIMATE_EDGE * Math.hypot(KINK_SHARE * (firstBend?.tauS ?? 0), sampleS)
+  return {
+    startS: { value, low: value - half, high: value + half, level: ESTIMATE_LEVEL },
+    softS: 0,
+    fromW: endPower(before, series),
+  }
 }
 
 /**

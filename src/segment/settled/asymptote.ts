@@ -24,6 +24,8 @@ export interface AsymptoteOptions {
   readonly slowShares?: readonly number[]
   /** Asymptotes below this are ruled out, W. */
   readonly leastW?: number
+  /** And above this, W. */
+  readonly mostW?: number
   /** Standard deviation of the settled level itself, as a share of it; TRUEST when left out. */
   readonly unsteadyShare?: number
 }
@@ -64,7 +66,7 @@ export function estimateAsymptote(whole: readonly Section[], options: AsymptoteO
   for (let tauS = options.shortestS; tauS <= options.longestS * 1.0001; tauS *= TAU_FACTOR) {
     for (const slowShare of options.slowShares ?? SLOW_SHARES) {
       const fit = fitShape(sections, { tauS, slowShare }, options)
-      if (fit && fit.levelW > (options.leastW ?? Number.NEGATIVE_INFINITY)) fits.push(fit)
+      if (fit && isAllowed(fit.levelW, options)) fits.push(fit)
     }
   }
   const flat = fitShape(sections, { tauS: Number.POSITIVE_INFINITY, slowShare: 0 }, options)!
@@ -74,6 +76,10 @@ export function estimateAsymptote(whole: readonly Section[], options: AsymptoteO
   const flatShare = fits.length === 0 ? 1 : options.flatShare
   const bent = fits.map((fit) => ({ fit, prior: (1 - flatShare) / fits.length }))
   return summarise([{ fit: flat, prior: flatShare }, ...bent], factor, options)
+}
+
+function isAllowed(levelW: number, { leastW = Number.NEGATIVE_INFINITY, mostW }: AsymptoteOptions): boolean {
+  return levelW > leastW && levelW < (mostW ?? Number.POSITIVE_INFINITY)
 }
 
 /** A block of samples holds this share of what came before it: no relaxation that goes on bends within so little of its time. */

@@ -8,13 +8,13 @@ import { correlationFactor } from '../../numeric/statistics/noise.js'
 import { endPower, openingPower, partPower } from '../cut/part.js'
 import type { Stretch } from '../cut/stretch.js'
 import type { Sustained } from '../load.js'
-import type { DraftStage } from '../stages/draftStages.js'
+import { type DraftStage, shownBefore } from '../stages/draftStages.js'
 import type { LoadNoise } from '../stages/measureLevel.js'
 import { roundingBias } from '../stages/quantization.js'
 import { type Asymptote, estimateAsymptote } from './asymptote.js'
-import { DRIFT_SHARE, fallAsymptote, lastPiece, noiseOptions } from './fallAsymptote.js'
-import { withLateCourse } from './lateCourse.js'
+import { isSteadyLate, withLateCourse } from './lateCourse.js'
 import { levelSection } from './levelSection.js'
+import { DRIFT_SHARE, lastCourse, noiseOptions, relaxationAsymptote } from './relaxationAsymptote.js'
 import { settleTime } from './settleTime.js'
 import { watchedLongEnough } from './watchedLongEnough.js'
 
@@ -82,8 +82,8 @@ function settleLast(drafts: readonly DraftStage[], noise: LoadNoise, context: Se
   const { loadStartS } = context
   const last = drafts.at(-1)!
   const looped = last.stretches.at(-1)!.runIndex > 0
-  if (last.shape === 'decay')
-    return looped ? settleLoop(last, noise, loadStartS) : settleDecay(last, noise, loadStartS)
+  if (last.shape !== 'level')
+    return looped ? settleLoop(last, noise, loadStartS) : settleRelaxation(drafts, noise, loadStartS)
   return settleLevel(drafts, noise, context)
 }
 
@@ -124,19 +124,22 @@ function scale(level: Estimate, ratio: typeof NEXT_RATIO): Estimate {
   }
 }
 
-function settleDecay(last: DraftStage, noise: LoadNoise, loadStartS: number): SettledStage {
+function settleRelaxation(drafts: readonly DraftStage[], noise: LoadNoise, loadStartS: number): SettledStage {
+  const last = drafts.at(-1)!
   const stretch = last.stretches[0]!
-  const lengthS = lastPiece(stretch).sinceS.at(-1)!
+  const lengthS = lastCourse(stretch).sinceS.at(-1)!
   const endW = endPower(stretch.part, stretch.run.series)
-  const asymptote = fallAsymptote(stretch, noise)
+  const asymptote = relaxationAsymptote(stretch, noise, shownBefore(drafts, drafts.length - 1))
   const level = asymptote.towardW
   const halfW = (HALF_OF_90 * (level.high - level.low)) / (2 * ESTIMATE_EDGE)
   const near = Math.abs(endW - level.value) < 0.015 * level.value + 0.5 * halfW
   // A fall is over when three time constants have passed; the interval says the same when there is no telling one constant.
   const precise = lengthS > 3 * asymptote.tauS.value ? halfW < 0.05 * level.value : halfW < 0.02 * level.value
-  const reached = near && precise && isOver(stretch, noise)
+  const reached =
+    last.shape === 'rise' ? isSteadyLate(last, noise, loadStartS) : near && precise && isOver(stretch, noise)
   if (!reached) {
-    const levelW = withUnseenFall(level, stretch, asymptote.tauS.value)
+    const levelW =
+      last.shape === 'rise' ? withinRise(level, endW) : withUnseenFall(level, stretch, asymptote.tauS.value)
     return { asymptote, sustained: { reached, levelW, fromS: null, settleAfterS: null } }
   }
   return {
@@ -154,9 +157,10 @@ function isOver(stretch: Stretch, noise: LoadNoise): boolean {
   const fallW = partPower(stretch.part, series, stretch.endS - watchedS / 3) - endW
   const samples = (stretch.part.to - stretch.part.from) / 3
   const error = noise.scale * Math.sqrt((2 * correlationFactor(noise.autocorrelation)) / Math.max(1, samples))
-  return fallW < LAST_THIRD_SHARE * endW + 2 * error
+  return Math.abs(fallW) < LAST_THIRD_SHARE * endW + 2 * error
 }
 
+/** The level of a fall that has not ended, with what a slow component may still take. */
 function withUnseenFall(level: Estimate, stretch: Stretch, tauS: number): Estimate {
   const { series } = stretch.run
   const endW = endPower(stretch.part, series)
@@ -172,9 +176,23 @@ function withUnseenFall(level: Estimate, stretch: Stretch, tauS: number): Estima
   }
 }
 
+/**
+ * The level of a rise that has not ended. A fan is at its fastest some time, and a cooler at its best, so a rise may end anywhere
+ * between here and what it tends to: the middle of that, and nine tenths of it, and above them what the asymptote may be off by.
+ */
+function withinRise(towardW: Estimate, endW: number): Estimate {
+  const leftW = Math.max(0, towardW.value - endW)
+  return {
+    value: endW + leftW / 2,
+    low: Math.min(towardW.low, endW + (1 - ESTIMATE_LEVEL) * leftW),
+    high: Math.max(towardW.high, endW + leftW),
+    level: ESTIMATE_LEVEL,
+  }
+}
+
 /** A loop that heat holds: every run relaxes anew to a level that itself sinks from run to run until the chassis is warm. */
 function settleLoop(last: DraftStage, noise: LoadNoise, loadStartS: number): SettledStage {
-  const sections = last.stretches.slice(-3).map(lastPiece)
+  const sections = last.stretches.slice(-3).map(lastCourse)
   const lengthS = Math.max(...sections.map((section) => section.sinceS.at(-1)!))
   const ends = last.stretches.map((stretch) => endPower(stretch.part, stretch.run.series))
   const endW = ends.at(-1)!

@@ -28,25 +28,37 @@ export function withLateCourse(
   const { means, errorW } = lateBlocks(drafts.at(-1)!, noise, loadStartS)
   if (means.length < 2) return sustained
   const [least, most] = [Math.min(...means), Math.max(...means)]
-  const relaxed = drafts.some(({ shape }) => shape === 'decay')
-  const moves = (most - least) / 2 > STEADY_SHARE * most + 2 * errorW
-  if (relaxed && moves && !isLooped(drafts)) {
+  const relaxed = drafts.some(({ shape }) => shape !== 'level')
+  if (relaxed && !isSteady({ means, errorW }) && !isLooped(drafts)) {
     return { reached: false, levelW: stillMoving(means), fromS: null, settleAfterS: null }
   }
   const slackW = OUTSIDE_SHARE * most + errorW
-  return { ...sustained, levelW: clamped(sustained.levelW, least - slackW, most + slackW) }
+  return { ...sustained, levelW: clamped(sustained.levelW, { least, most, slackW }) }
+}
+
+/** Whether a load's last stage has filled the window, and power was steady in it. */
+export function isSteadyLate(last: DraftStage, noise: Noise, loadStartS: number): boolean {
+  const { startS, endS } = last.stretches.at(-1)!
+  if (endS - startS < WINDOW_S) return false
+  return isSteady(lateBlocks(last, noise, loadStartS))
+}
+
+function isSteady({ means, errorW }: LateBlocks): boolean {
+  const [least, most] = [Math.min(...means), Math.max(...means)]
+  return (most - least) / 2 <= STEADY_SHARE * most + 2 * errorW
 }
 
 function isLooped(drafts: readonly DraftStage[]): boolean {
   return drafts.at(-1)!.stretches.at(-1)!.runIndex > 0
 }
 
-/** Mean powers of the window's blocks, from the last stretch, and the standard error of one. */
-function lateBlocks(
-  { stretches }: DraftStage,
-  noise: Noise,
-  loadStartS: number,
-): { readonly means: readonly number[]; readonly errorW: number } {
+/** Mean powers of the window's blocks, and the standard error of one, W. */
+interface LateBlocks {
+  readonly means: readonly number[]
+  readonly errorW: number
+}
+
+function lateBlocks({ stretches }: DraftStage, noise: Noise, loadStartS: number): LateBlocks {
   const { part, run } = stretches.at(-1)!
   const { timesS, powerW, weights } = run.series
   const endS = timesS[part.to - 1]!
@@ -82,7 +94,14 @@ function stillMoving(means: readonly number[]): Estimate {
   }
 }
 
-function clamped(level: Estimate, least: number, most: number): Estimate {
-  const value = Math.min(most, Math.max(least, level.value))
-  return { ...level, value, low: Math.min(level.low, value), high: Math.max(level.high, value) }
+/** A level that the late samples don't allow goes to their edge; what they show themselves then lies inside the interval. */
+function clamped(
+  level: Estimate,
+  { least, most, slackW }: { readonly least: number; readonly most: number; readonly slackW: number },
+): Estimate {
+  if (level.value > most + slackW)
+    return { ...level, value: most + slackW, low: Math.min(level.low, most - slackW) }
+  if (level.value < least - slackW)
+    return { ...level, value: least - slackW, high: Math.max(level.high, least + slackW) }
+  return level
 }

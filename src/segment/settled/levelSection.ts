@@ -3,7 +3,7 @@ import { quantile } from '../../numeric/statistics/quantile.js'
 import { type Stretch, settledFrom } from '../cut/stretch.js'
 import type { DraftStage } from '../stages/draftStages.js'
 import type { Section } from './asymptote.js'
-import { sectionOf } from './fallAsymptote.js'
+import { sectionOf } from './relaxationAsymptote.js'
 
 /** What the runs of a looped level come to, or the last piece of an uninterrupted one if that is long enough to speak alone. */
 export function levelSection(stage: DraftStage): Section {

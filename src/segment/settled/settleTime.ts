@@ -51,7 +51,7 @@ function settleSlack(last: DraftStage, fromS: number): number {
   const { timesS } = first.run.series
   const sampleS = (timesS.at(-1)! - timesS[0]!) / Math.max(1, timesS.length - 1)
   const approachS = fromS - first.startS
-  const share = last.shape === 'decay' ? SLOW_SHARE : APPROACH_SHARE
+  const share = last.shape !== 'level' ? SLOW_SHARE : APPROACH_SHARE
   const errorS = Math.hypot(share * approachS, SAMPLE_SHARE * sampleS)
   return Math.hypot(edge ? (edge.high - edge.low) / 2 : 0, ESTIMATE_EDGE * errorS)
 }

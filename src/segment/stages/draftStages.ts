@@ -2,14 +2,12 @@ import { ESTIMATE_EDGE } from '../../numeric/statistics/estimate.js'
 import { correlationFactor } from '../../numeric/statistics/noise.js'
 import type { CutRun } from '../cut/cutRun.js'
 import type { Series } from '../cut/fitPiece.js'
-import { endPower, isDecay, type Part, RISE_SHARE, SAME_SHARE, startPower } from '../cut/part.js'
+import { endPower, isDecay, isRise, type Part, RISE_SHARE, SAME_SHARE, startPower } from '../cut/part.js'
 import { type RefinedEdge, refineEdge } from '../cut/refineEdge.js'
 import type { Stretch } from '../cut/stretch.js'
+import type { Stage } from '../load.js'
 import { findRelaxingRun } from './findRelaxingRun.js'
 import { type LoadNoise, measureLevel } from './measureLevel.js'
-
-/** Neither part of a relaxation that is split may be shorter than this, s. */
-const SHORTEST_S = 5
 
 /** When a run begins and ends, s. */
 export interface RunBounds {
@@ -19,7 +17,7 @@ export interface RunBounds {
 
 /** A stage before it is measured: the stretches, over one or several runs, that show one behaviour. */
 export interface DraftStage {
-  readonly shape: 'level' | 'decay'
+  readonly shape: Stage['shape']
   readonly stretches: readonly Stretch[]
 }
 
@@ -49,11 +47,29 @@ export function draftStages(
     // In a loop that nothing relaxes for good, a bend within a run is a soft edge or noise.
     const steady = looped && (relaxing === undefined || runIndex < relaxing)
     for (const stretch of dropOpening(stretches, drafts.at(-1))) {
-      const bent = !steady && isDecay(stretch.part, stretch.run.series)
-      append(drafts, { shape: bent ? 'decay' : 'level', stretches: [stretch] }, noise)
+      append(drafts, { shape: steady ? 'level' : shapeOf(stretch, looped), stretches: [stretch] }, noise)
     }
   })
   return looped ? dropExcursions(dropLastOpening(drafts), noise) : drafts
+}
+
+/** The most that a load was held at before a stage, W; infinite where nothing clearly exceeds what the stage came to. */
+export function shownBefore(drafts: readonly DraftStage[], index: number): number {
+  const last = drafts[index]!.stretches.at(-1)!
+  const endW = endPower(last.part, last.run.series)
+  const shown = drafts
+    .slice(0, index)
+    .flatMap(({ stretches }) =>
+      stretches.flatMap(({ part, run }) => [startPower(part, run.series), endPower(part, run.series)]),
+    )
+  const mostW = Math.max(0, ...shown)
+  return mostW > endW * (1 + RISE_SHARE) ? mostW : Number.POSITIVE_INFINITY
+}
+
+/** Between pauses every run opens anew, so that a rise within one is no stage. */
+function shapeOf({ part, run: { series } }: Stretch, looped: boolean): Stage['shape'] {
+  if (isDecay(part, series)) return 'decay'
+  return !looped && isRise(part, series) ? 'rise' : 'level'
 }
 
 function continueDecay(drafts: DraftStage[], stretch: Stretch): void {
@@ -196,37 +212,4 @@ function isExcursion(
   const lengthS = draft.stretches.reduce((sum, stretch) => sum + stretch.endS - stretch.startS, 0)
   if (lengthS >= SHORTEST_LATER_STAGE_S) return false
   return draft.stretches[0]!.runIndex > 0 || (after !== undefined && sameLevel(before, after, noise))
-}
-
-/** Splits a relaxation that has settled into the fall and the level that it settled at. */
-export function splitSettled(drafts: readonly DraftStage[], fromS: number | null): readonly DraftStage[] {
-  const last = drafts.at(-1)!
-  if (last.shape !== 'decay' || fromS === null) return drafts
-  const before = last.stretches.flatMap((stretch) => cut(stretch, Number.NEGATIVE_INFINITY, fromS))
-  const after = last.stretches.flatMap((stretch) => cut(stretch, fromS, Number.POSITIVE_INFINITY))
-  if (lengthS(before) < SHORTEST_S || lengthS(after) < SHORTEST_S) return drafts
-  return [...drafts.slice(0, -1), { shape: 'decay', stretches: before }, { shape: 'level', stretches: after }]
-}
-
-/** The part of a stretch between two times; at least two samples, or nothing. */
-function cut(stretch: Stretch, fromS: number, toS: number): readonly Stretch[] {
-  const { timesS } = stretch.run.series
-  let { from, to } = stretch.part
-  while (from < to && timesS[from]! <= fromS) from++
-  while (to > from && timesS[to - 1]! > toS) to--
-  if (to - from < 2) return []
-  const startS = Math.max(stretch.startS, fromS)
-  return [
-    {
-      ...stretch,
-      part: { ...stretch.part, from, to },
-      startS,
-      endS: Math.min(stretch.endS, toS),
-      edge: startS === stretch.startS ? stretch.edge : null,
-    },
-  ]
-}
-
-function lengthS(stretches: readonly Stretch[]): number {
-  return stretches.reduce((sum, stretch) => sum + stretch.endS - stretch.startS, 0)
 }

@@ -1,6 +1,6 @@
 import { concatenate } from '../../numeric/concatenate.js'
 import { ESTIMATE_EDGE, ESTIMATE_LEVEL, type Estimate } from '../../numeric/statistics/estimate.js'
-import { effectiveSampleSize, type Noise } from '../../numeric/statistics/noise.js'
+import { correlationFactor, effectiveSampleSize, type Noise } from '../../numeric/statistics/noise.js'
 import { studentTQuantile } from '../../numeric/statistics/studentT.js'
 import { type Stretch, settledFrom } from '../cut/stretch.js'
 import { leastDifference, roundingBias } from './quantization.js'
@@ -16,6 +16,30 @@ import { leastDifference, roundingBias } from './quantization.js'
  */
 export function measureLevel(stretches: readonly Stretch[], noise: LoadNoise): Estimate {
   return meanEstimate(concatenate(stretches.map(valuesOf)), noise)
+}
+
+/**
+ * Mean power over the whole of a decay or a rise, its opening included. What scatters about the course is noise; the course itself is no
+ * error of its mean.
+ */
+export function measureCourse(stretches: readonly Stretch[], noise: LoadNoise): Estimate {
+  const values = concatenate(
+    stretches.map(({ part, run: { series } }) =>
+      series.powerW.filter((_, i) => i >= part.from && i < part.to && series.weights[i]! > 0),
+    ),
+  )
+  if (values.length === 0) return measureLevel(stretches, noise)
+  const value = values.reduce((sum, watts) => sum + watts, 0) / values.length
+  const scatterW = noise.scale * Math.sqrt(correlationFactor(noise.autocorrelation) / values.length)
+  const half = ESTIMATE_EDGE * Math.hypot(scatterW, edgeError(stretches[0]!, value))
+  return { value, low: value - half, high: value + half, level: ESTIMATE_LEVEL }
+}
+
+/** Standard error of a mean, W, for when its stage began: what lies before differs from it. */
+function edgeError({ edge, startS, endS }: Stretch, meanW: number): number {
+  if (edge === null) return 0
+  const errorS = (edge.startS.high - edge.startS.low) / (2 * ESTIMATE_EDGE)
+  return (Math.abs(edge.fromW - meanW) * errorS) / Math.max(endS - startS, errorS, 1e-9)
 }
 
 /** Power of the samples that count: those of the series themselves where that is all of them, not to be written to. */

@@ -75,7 +75,11 @@ function sayLoad(load: Load, title: string, style: Style): string {
   const evidence = load.stages.at(-1)?.heldBy.evidence ?? []
   return [
     wrapText(head, style.width, 2),
-    plotTable(STAGE_COLUMNS, rows, style),
+    plotTable(
+      moves(load) ? [...STAGE_COLUMNS, HEADS_FOR, HELD_BY] : [...STAGE_COLUMNS, HELD_BY],
+      rows,
+      style,
+    ),
     wrapText(concludeStages(load), style.width, 2),
     ...evidence.map((line) => wrapText(`· ${line}`, style.width, 4, 2)),
   ].join('\n')
@@ -94,8 +98,15 @@ const STAGE_COLUMNS = [
   { heading: 'for', align: 'right' },
   { heading: 'mean power' },
   { heading: 'shape' },
-  { heading: 'held by' },
 ] as const
+
+/** Where a decay or a rise would come to, which is no mean; only beside stages that have such a course. */
+const HEADS_FOR = { heading: 'heads for' } as const
+const HELD_BY = { heading: 'held by' } as const
+
+function moves(load: Load): boolean {
+  return load.stages.some((stage) => stage.decay !== null)
+}
 
 function stageRow(stage: Stage, index: number, load: Load): string[] {
   return [
@@ -104,7 +115,8 @@ function stageRow(stage: Stage, index: number, load: Load): string[] {
     sayMoment(stage.startS - load.startS),
     sayDuration(stage.endS - stage.startS),
     sayEstimate(stage.levelW, 'W'),
-    stage.decay ? `falls, τ ${sayEstimate(stage.decay.tauS, 's')}` : 'level',
+    stage.shape,
+    ...(moves(load) ? [stage.decay ? sayEstimate(stage.decay.towardW, 'W') : ''] : []),
     heldByNames[stage.heldBy.label],
   ]
 }
@@ -116,7 +128,8 @@ function sayPath(stages: readonly Stage[]): string {
       const lasted = sayDuration(stage.endS - stage.startS)
       const { decay } = stage
       if (!decay) return `${name}${sayValue(stage.levelW, 'W')} for ${lasted}`
-      return `${name}from ${sayPower(decay.fromW)} falling toward ${sayValue(decay.towardW, 'W')} over ${lasted}`
+      const way = stage.shape === 'rise' ? 'rising' : 'falling'
+      return `${name}from ${sayPower(decay.fromW)} ${way} toward ${sayValue(decay.towardW, 'W')} over ${lasted}`
     })
     .join(', then ')
   return capitalised(text)

@@ -1,6 +1,7 @@
 import { correlationFactor, type Noise } from '../../numeric/statistics/noise.js'
 import { quantile } from '../../numeric/statistics/quantile.js'
-import { endPower } from '../cut/part.js'
+import type { Piece } from '../cut/fitPiece.js'
+import { endPower, isRise } from '../cut/part.js'
 import { type Stretch, settledFrom } from '../cut/stretch.js'
 import { type Asymptote, type AsymptoteOptions, estimateAsymptote, type Section } from './asymptote.js'
 
@@ -11,24 +12,47 @@ const LEAST_SHARE = 0.4
 /** Least prior of an amplitude: leakage grows by a few per cent of the power while a chassis warms. */
 export const DRIFT_SHARE = 0.03
 
-/** Where one uninterrupted fall of the power tends to, and how fast. */
-export function fallAsymptote(stretch: Stretch, noise: Noise): Asymptote {
-  const section = lastPiece(stretch)
+/**
+ * Where one uninterrupted fall, or rise, of the power tends to, and how fast.
+ *
+ * @param shownW - the most that the load was held at before: a machine that recovers gives back no more; infinite where nothing was above
+ */
+export function relaxationAsymptote(
+  stretch: Stretch,
+  noise: Noise,
+  shownW = Number.POSITIVE_INFINITY,
+): Asymptote {
+  const section = lastCourse(stretch)
   const endW = endPower(stretch.part, stretch.run.series)
   return estimateAsymptote([section], {
     ...noiseOptions(noise),
     shortestS: 2,
     longestS: 3 * section.sinceS.at(-1)!,
-    amplitudeW: fallPrior(section, endW),
+    amplitudeW: amplitudePrior(section, endW),
     flatShare: 0,
     unsteadyShare: UNSTEADY_SHARE,
     leastW: LEAST_SHARE * endW,
+    mostW: shownW,
   })
 }
 
-/** Samples of a stretch's last piece, from where its soft edge is over. */
-export function lastPiece(stretch: Stretch): Section {
-  return sectionOf(stretch, Math.max(settledFrom(stretch), stretch.part.pieces.at(-1)!.from))
+/** Samples that show a stretch's last course: of a fall its last piece, for it has several time constants; of a rise all since it bends upward. */
+export function lastCourse(stretch: Stretch): Section {
+  const { pieces } = stretch.part
+  const first = isRise(stretch.part, stretch.run.series) ? firstRising(stretch) : pieces.at(-1)!
+  return sectionOf(stretch, Math.max(settledFrom(stretch), first.from))
+}
+
+/** Power at which a rise begins, W. */
+export function riseStart(stretch: Stretch): number {
+  const { levelW, amplitudeW } = firstRising(stretch)
+  return levelW + amplitudeW
+}
+
+/** The first of the pieces at the end that don't fall, but for flat ones ahead of the bend; fans take a while to speed up. */
+function firstRising({ part: { pieces } }: Stretch): Piece {
+  const rising = pieces.slice(pieces.findLastIndex(({ amplitudeW }) => amplitudeW > 0) + 1)
+  return rising.find(({ amplitudeW }) => amplitudeW < 0) ?? pieces.at(-1)!
 }
 
 /** Samples of a stretch from an index on; seconds count from there. Where all of them were set aside, all count. */
@@ -48,8 +72,8 @@ export function noiseOptions(noise: Noise): Pick<AsymptoteOptions, 'noiseVarianc
   return { noiseVariance: noise.scale ** 2, correlationFactor: correlationFactor(noise.autocorrelation) }
 }
 
-/** Half as much again as the section is seen to fall, and no less than a drift. */
-function fallPrior(section: Section, endW: number): number {
+/** Half as much again as the section is seen to move, and no less than a drift. */
+function amplitudePrior(section: Section, endW: number): number {
   const opening = quantile(section.powerW.subarray(0, 5), 0.5)
   return Math.max(1.5 * Math.abs(opening - endW), DRIFT_SHARE * endW)
 }

@@ -1,0 +1,64 @@
+import type { Trace } from '../log/trace.js'
+import { openingPower } from './cut/part.js'
+import type { Stage, StageLabel } from './load.js'
+import type { SettledStage } from './settled/estimateSustained.js'
+import { relaxationAsymptote, riseStart } from './settled/relaxationAsymptote.js'
+import { type DraftStage, shownBefore } from './stages/draftStages.js'
+import { explainHold } from './stages/explainHold.js'
+import type { LogContext } from './stages/holdEvidence.js'
+import { type LoadNoise, measureCourse, measureLevel } from './stages/measureLevel.js'
+
+export interface StageContext {
+  readonly log: LogContext
+  readonly noise: LoadNoise
+  readonly settled: SettledStage
+  /** The stage that `settled` was fitted to; where its relaxation came to rest, its level was split off as the next. */
+  readonly settledIndex: number
+  readonly draft: DraftStage
+  /** When the load begins and ends, s: its first and last stage do so too. */
+  readonly bounds: { readonly startS: number; readonly endS: number }
+}
+
+/** A stage as it is told: measured, with its label, its course, and what held it. */
+export function describeStage(
+  trace: Trace,
+  drafts: readonly DraftStage[],
+  index: number,
+  context: StageContext,
+): Stage {
+  const { draft, noise, settled, bounds, log } = context
+  const first = draft.stretches[0]!
+  const next = drafts[index + 1]?.stretches[0]
+  const course = draft.shape === 'level' ? null : courseOf(drafts, index, context)
+  return {
+    label: labelOf(drafts, index, settled),
+    shape: course === null ? 'level' : draft.shape,
+    startS: index === 0 ? bounds.startS : first.startS,
+    endS: next?.startS ?? bounds.endS,
+    startInterval: first.edge?.startS ?? null,
+    levelW: (course === null ? measureLevel : measureCourse)(draft.stretches, noise),
+    decay: course,
+    heldBy: explainHold(trace, drafts, index, log),
+  }
+}
+
+/** Where a decay or a rise began and where it heads; null where no time constant fits, for then there is no course to tell of. */
+function courseOf(
+  drafts: readonly DraftStage[],
+  index: number,
+  { noise, settled, settledIndex }: StageContext,
+): Stage['decay'] {
+  const { shape, stretches } = drafts[index]!
+  const [first, last] = [stretches[0]!, stretches.at(-1)!]
+  const fitted =
+    index === settledIndex ? settled.asymptote : relaxationAsymptote(last, noise, shownBefore(drafts, index))
+  if (!(fitted.tauS.value > 0)) return null
+  const fromW =
+    shape === 'rise' ? riseStart(first) : (first.edge?.fromW ?? openingPower(first.part, first.run.series))
+  return { fromW, ...fitted }
+}
+
+function labelOf(drafts: readonly DraftStage[], index: number, settled: SettledStage): StageLabel {
+  if (index === drafts.length - 1 && settled.sustained.reached) return 'sustained'
+  return index === 0 ? 'burst' : 'short-term'
+}
