@@ -76,6 +76,7 @@ const TAKEN_BY_TESTS: { readonly [value: string]: string } = {
   'log/formula/compileFormula.ts compileFormula': 'loaded by its bundle',
   'log/logParser.ts PendingBytes': 'pieces cut anywhere',
   'numeric/statistics/studentT.ts studentTProbability': 'the inverse of the quantile',
+  'physics/chip/voltageFloor.ts clockAtPower': 'the inverse of powerAtClock',
   'physics/chip/voltageFloor.ts powerAtClock': 'the inverse of clockAtPower',
   'predict/plan/planSettling.ts drawMachines': 'machines on which the fuzzer found loops without end',
   'segment/cut/summariseCells.ts tauGrid': 'the grid that a search by brute force shares',

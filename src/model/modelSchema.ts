@@ -61,6 +61,12 @@ const curve = z.discriminatedUnion('shape', [
     breakW: power,
   }),
   z.looseObject({
+    shape: z.literal('elasticity-course'),
+    ...anchored,
+    knotsLn: z.array(finite).min(2).max(1e3),
+    elasticities: z.array(exponent).min(2).max(1e3),
+  }),
+  z.looseObject({
     shape: z.literal('voltage-floor'),
     ...anchored,
     fixedW: finite,

@@ -120,9 +120,9 @@ const LEVEL_DEVIATION = 0.012
 /** Flat enough to leave the scale to the data: ln score is measured from its mean. */
 const SCALE_DEVIATION = 3
 /** Elasticity may be off by this much from every family's. */
-const TILT_DEVIATION = 0.05
-/** Further departure of the elasticity in each step of 0.15: a random walk of 0.12 per square root of ln power. */
-const STEP_DEVIATION = 0.12 * Math.sqrt(STEP_LN)
+const TILT_DEVIATION = 0.04
+/** Further departure of the elasticity in each step of 0.15: a random walk of 0.1 per square root of ln power. */
+const STEP_DEVIATION = 0.1 * Math.sqrt(STEP_LN)
 /** A noted power's error is never taken to mean less than this elasticity makes of it: what is flat may not be. */
 const LEAST_ELASTICITY = 0.3
 /** Elasticity of score to package power that the two deviations above are meant for. */

@@ -1,5 +1,6 @@
 import { InputError } from '../../errors.js'
 import { bendElasticity, bendLogRate, type ElasticityBend } from './elasticityBend.js'
+import { courseElasticity, courseLogRate, type ElasticityKnots } from './elasticityCourse.js'
 import { relativeRate, relativeRateElasticity, type VoltageFloorShape } from './voltageFloor.js'
 
 /** What every curve but the plain power law shares: it is pinned at a reference power and may be bent and topped. */
@@ -54,6 +55,11 @@ export interface BrokenPowerLaw extends Anchored {
   readonly gentle: number
   readonly sharpness: number
   readonly breakW: number
+}
+
+/** No formula: the elasticity is given at some powers; see `elasticityCourse.ts`. */
+export interface ElasticityCourse extends Anchored, ElasticityKnots {
+  readonly shape: 'elasticity-course'
 }
 
 /** The shapes that a score curve can take; every member gives a rate for a power. */
@@ -114,7 +120,7 @@ export function powerForRate(curve: ScoreCurve, rate: number): number | undefine
 /** From ln(1e5 / 1e-3) to less than 1e-13. */
 const HALVINGS = 48
 
-type AnchoredCurve = OffsetPowerLaw | LogQuadratic | VoltageFloor | BrokenPowerLaw
+type AnchoredCurve = OffsetPowerLaw | LogQuadratic | VoltageFloor | BrokenPowerLaw | ElasticityCourse
 
 /**
  * Rate relative to the reference power, before bend and top. Near the power floor it goes on as a power law, with the
@@ -135,7 +141,7 @@ const LEAST_WORKING_SHARE = 0.1
 
 /** Power, W, at which only that share is left; 0 for a shape without a fixed part. */
 function steepBelow(curve: AnchoredCurve): number {
-  if (curve.shape === 'log-quadratic' || curve.shape === 'broken-power-law') return 0
+  if (curve.shape !== 'voltage-floor' && curve.shape !== 'offset-power-law') return 0
   const leakageW = curve.shape === 'voltage-floor' ? curve.leakageW * curve.floorVoltage : 0
   return Math.max(0, curve.fixedW + leakageW) / (1 - LEAST_WORKING_SHARE)
 }
@@ -150,6 +156,8 @@ function ownRate(curve: AnchoredCurve, powerW: number): number {
     }
     case 'broken-power-law':
       return Math.exp(brokenLogRate(curve, powerW) - brokenLogRate(curve, curve.referenceW))
+    case 'elasticity-course':
+      return Math.exp(courseLogRate(curve, Math.log(powerW / curve.referenceW)) - courseLogRate(curve, 0))
     case 'voltage-floor':
       return relativeRate(curve, powerW)
   }
@@ -174,6 +182,8 @@ function ownElasticity(curve: AnchoredCurve, powerW: number): number {
       const { steep, gentle, sharpness, breakW } = curve
       return gentle + (steep - gentle) / (1 + (powerW / breakW) ** sharpness)
     }
+    case 'elasticity-course':
+      return courseElasticity(curve, Math.log(powerW / curve.referenceW))
     case 'voltage-floor':
       return relativeRateElasticity(curve, powerW) ?? 0
   }

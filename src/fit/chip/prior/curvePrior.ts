@@ -1,11 +1,16 @@
-import { type BrokenPowerLaw, elasticityAt, type VoltageFloor } from '../../../physics/chip/scoreCurve.js'
+import {
+  type BrokenPowerLaw,
+  type ElasticityCourse,
+  elasticityAt,
+  type VoltageFloor,
+} from '../../../physics/chip/scoreCurve.js'
 import { brokenLaw } from './brokenLaw.js'
+import { courseOfElasticity } from './courseOfElasticity.js'
 import { packageCurve } from './packageCurve.js'
 import type { PriorPowers } from './priorPowers.js'
-import { siliconCurve } from './siliconCurve.js'
 
 /** A candidate curve with rate 1 at the reference power (before any coefficient). */
-export type CandidateCurve = BrokenPowerLaw | VoltageFloor
+export type CandidateCurve = BrokenPowerLaw | ElasticityCourse | VoltageFloor
 
 /** A family of shapes: every point of the unit cube is one curve, and the prior is uniform over the cube. */
 export interface CurveFamily {
@@ -34,14 +39,18 @@ export function curvePrior(powers: PriorPowers): readonly CurveFamily[] {
       probability: shares.package,
       curveAt: (u) => packageCurve(u, referenceW, idleW),
     },
-    { shape: 'voltage-floor', probability: shares.silicon, curveAt: (u) => siliconCurve(u, powers) },
+    {
+      shape: 'elasticity-course',
+      probability: shares.course,
+      curveAt: (u) => courseOfElasticity(u, powers),
+    },
     { shape: 'broken-power-law', probability: shares.broken, curveAt: (u) => brokenLaw(u, powers) },
   ]
 }
 
 const FAMILY_SHARES = {
-  logged: { package: 0.6, silicon: 0.25, broken: 0.15 },
-  noted: { package: 0.15, silicon: 0.45, broken: 0.4 },
+  logged: { package: 0.8, course: 0.1, broken: 0.1 },
+  noted: { package: 0.1, course: 0.5, broken: 0.4 },
 } as const
 
 /**
@@ -54,8 +63,9 @@ const FAMILY_SHARES = {
  */
 export function topPower(curve: CandidateCurve, u: number, highestW: number): number | null {
   if (curve.topW !== null) return curve.topW
-  const broken = curve.shape === 'broken-power-law'
-  const steepness = broken ? 0 : Math.max(0, (elasticityAt(curve, highestW) ?? 1) - 0.8)
+  // The other families fall off by themselves.
+  const ownFall = curve.shape !== 'voltage-floor'
+  const steepness = ownFall ? 0 : Math.max(0, (elasticityAt(curve, highestW) ?? 1) - 0.8)
   const distance = -Math.log(1 - u) / (TOP_HAZARD + STEEP_HAZARD * steepness)
   return distance > TOP_REACH ? null : highestW * Math.exp(distance)
 }
