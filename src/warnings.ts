@@ -9,6 +9,8 @@ export type Warning =
       readonly powerW: number
     }
   | { readonly code: 'not-settled'; readonly atS: number }
+  /** No samples for so long in the middle of a load: a stage may have begun there. */
+  | { readonly code: 'gap-in-load'; readonly atS: number; readonly forS: number }
   | { readonly code: 'run-length-unknown'; readonly supposedS: number }
   | {
       readonly code: 'runs-placed-by-scores' | 'runs-differ-from-scores'

@@ -1,4 +1,5 @@
 import type { Trace } from '../log/trace.js'
+import { SAMPLES_IN_BURST, samplingInterval } from '../predict/plan/samplingInterval.js'
 import type { Load } from '../segment/load.js'
 import { formatQuantity } from '../units.js'
 import type { Finding } from './finding.js'
@@ -10,8 +11,8 @@ export function auditLoad(trace: Trace, load: Load): readonly Finding[] {
   )
 }
 
-/** Samples that a burst needs, for its level and both its ends. */
-const BURST_SAMPLES = 4
+/** Of the samples that a burst needs, as many may be missing before it is told. */
+const MARGIN = 0.7
 /** Bursts of a few seconds are common (common practice, no source): slower sampling may miss one altogether. */
 const SLOW_SAMPLING_S = 4
 
@@ -19,14 +20,16 @@ function auditSampling({ intervalS }: Trace, load: Load): Finding | undefined {
   const first = load.stages[0]
   const burstS =
     first === undefined || load.stages.length < 2 ? Number.POSITIVE_INFINITY : first.endS - first.startS
-  const few = burstS < (BURST_SAMPLES - 0.5) * intervalS
+  const neededS = samplingInterval(Number.isFinite(burstS) ? burstS : null)
+  // A burst that began between two samples is seen a sample too short.
+  const few = Number.isFinite(burstS) && intervalS > neededS && burstS < MARGIN * SAMPLES_IN_BURST * intervalS
   if (!few && intervalS < SLOW_SAMPLING_S) return undefined
   const every = formatQuantity(intervalS, 'time', 2)
   return {
     code: 'sampling-coarse',
     severity: 'caution',
     message: few
-      ? `The burst lasts ${formatQuantity(burstS, 'time', 2)} and was sampled every ${every}: its power and length are known only to about one sample. Sample at least every ${formatQuantity(Math.max(0.1, burstS / 10), 'time', 1)}.`
+      ? `The burst lasts ${formatQuantity(burstS, 'time', 2)} and was sampled every ${every}: its power and length are known only to about one sample. Sample every ${formatQuantity(neededS, 'time', 2)} or faster.`
       : `One sample every ${every} may miss a burst of a few seconds, and then the power of the first run is wrong. Sample every second or faster.`,
     atS: load.startS,
   }

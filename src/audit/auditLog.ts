@@ -1,5 +1,7 @@
 import type { ParsedLog } from '../log/trace.js'
+import { findImplausible } from '../machine/requirePlausible.js'
 import type { Load } from '../segment/load.js'
+import { formatQuantity } from '../units.js'
 import { auditLoad } from './auditLoad.js'
 import { auditReading } from './auditReading.js'
 import { auditSensors } from './auditSensors.js'
@@ -20,6 +22,8 @@ export function auditLog(
 ): readonly Finding[] {
   const reading = auditReading(log, loads)
   const main = longestOf(loads)
+  const impossible = auditPlausibility(log, loads)
+  if (impossible.length > 0) return [...reading, ...impossible]
   if (main === undefined) return [...reading, NO_LOAD]
   const before = loads[loads.indexOf(main) - 1]
   return [
@@ -28,6 +32,29 @@ export function auditLog(
     ...auditLoad(log.trace, main),
     ...auditSensors(log.trace, main),
   ]
+}
+
+/** Readings that no machine gives: nothing else of the log is judged then. */
+function auditPlausibility(log: ParsedLog, loads: readonly Load[]): readonly Finding[] {
+  const { powerW, intervalS } = findImplausible(log, loads)
+  const findings: Finding[] = []
+  if (powerW !== null) {
+    findings.push({
+      code: 'power-implausible',
+      severity: 'unsafe',
+      message: `No machine draws ${Number((powerW / 1000).toPrecision(3))} kW: the column "${log.columns.power}" holds milliwatts, or no power. Name its unit in the header, or pick another column with --power.`,
+      atS: null,
+    })
+  }
+  if (intervalS !== null) {
+    findings.push({
+      code: 'times-implausible',
+      severity: 'unsafe',
+      message: `One sample every ${formatQuantity(intervalS, 'time', 3)} shows no load: the column ${log.columns.time === null ? 'of times' : `"${log.columns.time}"`} holds milliseconds, or the logger was too slow. Name its unit in the header, or sample every second.`,
+      atS: null,
+    })
+  }
+  return findings
 }
 
 const NO_LOAD: Finding = {

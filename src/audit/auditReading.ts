@@ -1,4 +1,5 @@
-import { isGap, type ParsedLog, type Repair } from '../log/trace.js'
+import type { ParsedLog, Repair } from '../log/trace.js'
+import { findGaps, type LogGap } from '../segment/findGaps.js'
 import type { Load } from '../segment/load.js'
 import { formatQuantity } from '../units.js'
 import type { Finding } from './finding.js'
@@ -55,55 +56,30 @@ function sayRepair({ count, detail, firstLine }: Repair): string {
   return `${detail} (${count} ${count === 1 ? 'time' : 'times'}${place}).`
 }
 
-/** A gap as long as a short burst may hide one whole; common practice, no source. */
-const LONG_GAP_S = 30
-/** Work this near to a gap on either side, and the gap lies in a load. */
-const NEAR_S = 30
-/** Loggers rarely pause this long while a load goes on, clocks that are set do. */
-const JUMP_LEAST_S = 600
-
 function auditGaps({ trace }: ParsedLog, loads: readonly Load[]): readonly Finding[] {
-  const { timesS, powerW, intervalS } = trace
-  const findings: Finding[] = []
-  for (let i = 1; i < timesS.length; i++) {
-    const gapS = timesS[i]! - timesS[i - 1]!
-    if (!isGap(gapS, intervalS)) continue
-    const atS = timesS[i - 1]!
-    const working = Math.max(0, ...loads.map((load) => load.sustained.levelW.value)) / 2
-    const near = (time: number) => time > atS - NEAR_S && time < atS + gapS + NEAR_S
-    const beside = powerW.filter((_, k) => near(timesS[k]!))
-    // A short pause of the loop may stand beside the gap: what the minute around it shows decides.
-    const inside = working > 0 && beside.filter((power) => power > working).length > beside.length / 3
-    const jump = inside && gapS >= JUMP_LEAST_S
-    findings.push(jump ? sayJump(gapS, atS) : sayGap({ gapS, atS, inside, loadS: longestS(loads) }))
-  }
-  return findings.slice(0, MOST_TOLD)
+  const gaps = findGaps(trace, loads)
+  return gaps.map((gap) => (gap.place === 'jump' ? sayJump(gap) : sayGap(gap))).slice(0, MOST_TOLD)
 }
 
 const MOST_TOLD = 10
 
-function sayJump(gapS: number, atS: number): Finding {
+function sayJump({ forS, atS }: LogGap): Finding {
   return {
     code: 'clock-jump',
     severity: 'unsafe',
-    message: `The time jumps by ${formatQuantity(gapS, 'time')} in the middle of a load, as when a clock is set: every later time is wrong by that, and the load is cut in two. Log elapsed time, or correct the times, and read it again.`,
+    message: `The time jumps by ${formatQuantity(forS, 'time')} in the middle of a load, as when a clock is set: every later time is wrong by that, and the load is cut in two. Log elapsed time, or correct the times, and read it again.`,
     atS,
   }
 }
 
-function sayGap(gap: { gapS: number; atS: number; inside: boolean; loadS: number }): Finding {
-  const { gapS, atS, inside, loadS } = gap
-  const long = gapS >= LONG_GAP_S || gapS > 0.05 * loadS
+function sayGap({ forS, atS, place, hidesStage }: LogGap): Finding {
+  const inside = place === 'load'
   return {
     code: 'gap',
-    severity: inside ? (long ? 'unsafe' : 'caution') : 'note',
+    severity: inside ? (hidesStage ? 'unsafe' : 'caution') : 'note',
     message: inside
-      ? `No samples for ${formatQuantity(gapS, 'time')} in the middle of a load: the power there is unknown, and a stage that began there is dated too late. Log again without the gap.`
-      : `No samples for ${formatQuantity(gapS, 'time')} between loads.`,
+      ? `No samples for ${formatQuantity(forS, 'time')} in the middle of a load: the power there is unknown, and a stage that began there is dated too late. Log again without the gap.`
+      : `No samples for ${formatQuantity(forS, 'time')} between loads.`,
     atS,
   }
-}
-
-function longestS(loads: readonly Load[]): number {
-  return Math.max(0, ...loads.map((load) => load.endS - load.startS))
 }

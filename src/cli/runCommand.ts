@@ -18,9 +18,18 @@ export async function runCommand(words: readonly string[], context: Context): Pr
     await program.parseAsync(asked === undefined ? words : words.with(at, asked.name), { from: 'user' })
     return 0
   } catch (error) {
-    if (error instanceof CommanderError) return error.exitCode === 0 ? 0 : 2
-    throw error
+    if (!(error instanceof CommanderError)) throw error
+    if (error.exitCode === 0) return 0
+    if (words.includes('--json')) await printError(error, asked?.name ?? null, context)
+    return 2
   }
+}
+
+/** Who reads JSON gets a document whatever comes. */
+export async function printError(error: unknown, command: string | null, context: Context): Promise<void> {
+  const { errorDocument } = await import('./output/errorDocument.js')
+  const document = errorDocument(error, { command, version: context.version })
+  context.writeOut(`${JSON.stringify(document, null, 2)}\n`)
 }
 
 function programSkeleton(context: Context): Command {

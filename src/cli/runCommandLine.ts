@@ -1,4 +1,4 @@
-import { type CommandEntry, commands } from './commands.js'
+import { type CommandEntry, commands, findCommand } from './commands.js'
 import type { Context, ExitStatus } from './context.js'
 import { sayFailure } from './output/sayFailure.js'
 
@@ -26,6 +26,10 @@ export async function runCommandLine(
   } catch (error) {
     const failure = sayFailure(error, context.env)
     context.writeErr(failure.text)
+    if (failure.status === 2 && words.includes('--json')) {
+      const { printError } = await import('./runCommand.js')
+      await printError(error, findCommand(words[0])?.name ?? null, context)
+    }
     return failure.status
   }
 }

@@ -87,7 +87,7 @@ export class LogParser {
       trace: cutTrace(trace, this.options),
       columns: namesOf(chosen),
       skipped: table.skipped,
-      repairs: [...noteOthers(chosen, table), ...chosen.notes, ...repairs],
+      repairs: [...noteOthers(chosen, table), ...chosen.notes, ...noteMinutes(chosen, table), ...repairs],
     }
   }
 
@@ -218,6 +218,14 @@ function noteOthers({ device }: ChosenColumns, { otherRows, lines }: TableRows):
   const others = plainText(device.others.join(', '))
   const detail = `rows of other machines passed over (column "${device.column.header}": ${others})`
   return [{ kind: 'other-machines', count: otherRows, firstLine: lines[0] ?? null, detail }]
+}
+
+/** Stamps of two figures may be read in two ways: which was taken, and why. */
+function noteMinutes({ time }: ChosenColumns, { written, lines }: TableRows): ParsedLog['repairs'] {
+  if (written.minutes === undefined) return []
+  const { form, reason } = written.minutes
+  const detail = `column "${time?.columns.at(-1)?.header}" is read as ${form}, ${reason}`
+  return [{ kind: 'time-form', count: 1, firstLine: lines[0] ?? null, detail }]
 }
 
 function namesOf({ time, power, series, device }: ChosenColumns): ParsedLog['columns'] {

@@ -33,7 +33,10 @@ export function measuredScores(test: ReadTest, scatter: number): MeasuredScores 
       firstScore: withScatter(first.score, scatter),
       steadyScore: isSteady ? withScatter(steady, scatter / Math.sqrt(last.length)) : null,
     },
-    loop: { runs: runs.length > STEADY_RUNS ? runs.length : USUAL_LOOP.runs, gapS: medianGapS(runs) },
+    loop: {
+      runs: runs.length > STEADY_RUNS ? runs.length : USUAL_LOOP.runs,
+      gapS: medianGapS(runs, intervalOf(test)),
+    },
   }
 }
 
@@ -55,12 +58,22 @@ function steadyFromS(test: ReadTest): number {
   return settled.length === 0 ? 0 : Math.min(...settled)
 }
 
-function medianGapS(runs: readonly TimedScore[]): number {
+/** The coarsest sampling interval of the logs, s; 0 without a log. */
+function intervalOf(test: ReadTest): number {
+  return Math.max(0, ...test.trials.map((read) => (read.kind === 'logged' ? read.log.trace.intervalS : 0)))
+}
+
+/** Two times rounded to a tenth of a second lie as much as this apart without a pause between them. */
+const ROUNDING_S = 0.2
+
+/** The usual pause between runs; what is no longer than the rounding of times or a sampling interval is none. */
+function medianGapS(runs: readonly TimedScore[], intervalS: number): number {
   const gaps = runs
     .slice(1)
     .map((run, index) => run.startS - (runs[index]!.endS ?? run.startS))
     .sort((a, b) => a - b)
-  return Math.max(0, gaps[Math.floor(gaps.length / 2)] ?? USUAL_LOOP.gapS)
+  const gapS = gaps[Math.floor(gaps.length / 2)] ?? USUAL_LOOP.gapS
+  return gapS > Math.max(ROUNDING_S, intervalS) ? gapS : 0
 }
 
 function withScatter(score: number, deviation: number): Estimate {

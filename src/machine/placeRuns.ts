@@ -1,11 +1,13 @@
+import { InputError } from '../errors.js'
+import { slackS } from '../log/time/readElapsed.js'
 import type { ParsedLog } from '../log/trace.js'
 import type { Workload } from '../physics/chip/chip.js'
 import type { Load } from '../segment/load.js'
 import type { PlacedRun } from '../sheet/placedRun.js'
-import type { LoggedTrial } from '../sheet/testSheet.js'
+import type { LoggedRun, LoggedTrial } from '../sheet/testSheet.js'
 import type { Warning } from '../warnings.js'
 import { divideLoad } from './divideLoad.js'
-import { resolveRunTimes } from './resolveRunTimes.js'
+import { type ResolvedRun, resolveRunTimes } from './resolveRunTimes.js'
 
 export interface PlacedRuns {
   readonly runs: readonly PlacedRun[]
@@ -19,7 +21,7 @@ export interface PlacedRuns {
  *
  * Scores that find no place, and runs that the log cuts off, are left out with a warning, never squeezed in.
  *
- * @throws InputError when a given time lies outside the log, or a run ends before it starts
+ * @throws InputError when a given time lies outside the log, a run ends before it starts, or two runs overlap
  */
 export function placeRuns(
   trial: LoggedTrial,
@@ -37,6 +39,7 @@ export function placeRuns(
     else if (times.cutOff) cut.push({ code: 'run-cut-off', file: trial.log, atS: times.startS })
     else placed.push({ startS: times.startS, endS: times.endS, score, placedBy: 'times' })
   })
+  refuseOverlaps(trial, given, log)
   if (untimed.length === 0) return { runs: placed, warnings: cut }
   const free = foundRuns(loads).filter((run) => placed.every((other) => !overlap(run, other)))
   // A load that holds timed runs too can't be divided among the others alone.
@@ -44,6 +47,30 @@ export function placeRuns(
   const found = placeUntimed(untimed, { free, divisible, workload, file: trial.log })
   const runs = [...placed, ...found.runs].sort((a, b) => a.startS - b.startS)
   return { runs, warnings: [...cut, ...found.warnings] }
+}
+
+/** Two runs at one time: the sheet has the times of one of them wrong. Times noted by hand may overlap by what they are rounded to. */
+function refuseOverlaps(
+  { runs }: LoggedTrial,
+  given: readonly (ResolvedRun | null)[],
+  { trace }: ParsedLog,
+): void {
+  const timed = given
+    .flatMap((times, index) => (times === null ? [] : [{ ...times, run: runs[index]! }]))
+    .sort((a, b) => a.startS - b.startS)
+  for (let i = 1; i < timed.length; i++) {
+    const [before, after] = [timed[i - 1]!, timed[i]!]
+    if (after.startS >= before.endS - slackS(trace)) continue
+    const words = ({ start, end }: LoggedRun) => `\`${start?.text}\` to \`${end?.text}\``
+    throw new InputError(
+      'runs-overlap',
+      `expected runs one after another, got ${words(before.run)} and ${words(after.run)}, which overlap`,
+      {
+        where: after.run.at,
+        remedy: 'correct the times, or leave them out: runs are then found in the log, in order',
+      },
+    )
+  }
 }
 
 interface RunStretch {

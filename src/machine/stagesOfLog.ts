@@ -1,6 +1,9 @@
 import type { ParsedLog } from '../log/trace.js'
+import { findGaps } from '../segment/findGaps.js'
+import type { Load } from '../segment/load.js'
 import type { Warning } from '../warnings.js'
 import { type ChosenLoads, chooseLoads } from './chooseLoads.js'
+import { requirePlausible } from './requirePlausible.js'
 import { warnOfRepairs } from './warnOfRepairs.js'
 
 export interface ReadStages extends ChosenLoads {
@@ -13,7 +16,7 @@ export interface ReadStages extends ChosenLoads {
  *
  * @param named.file - the log's name, for warnings
  * @param named.load - which of its loads, counted from 1; all when left out
- * @throws InputError `load-missing`
+ * @throws InputError `load-missing`, `power-implausible`
  */
 export function stagesOfLog(
   log: ParsedLog,
@@ -21,6 +24,7 @@ export function stagesOfLog(
 ): ReadStages {
   const chosen = chooseLoads(log.trace, { load, log: file })
   const { loads } = chosen
+  requirePlausible(log, loads, file)
   const unsettled = loads.filter((each) => !each.sustained.reached)
   return {
     log,
@@ -28,7 +32,15 @@ export function stagesOfLog(
     warnings: [
       ...(loads.length === 0 ? [{ code: 'no-load', file } as const] : []),
       ...warnOfRepairs(log, file),
+      ...warnOfGaps(log, loads),
       ...unsettled.map((each) => ({ code: 'not-settled', atS: each.endS }) as const),
     ],
   }
+}
+
+/** Gaps that may hide a stage: what the audit calls unsafe. */
+function warnOfGaps({ trace }: ParsedLog, loads: readonly Load[]): readonly Warning[] {
+  return findGaps(trace, loads)
+    .filter(({ place, hidesStage }) => place === 'jump' || (place === 'load' && hidesStage))
+    .map(({ atS, forS }) => ({ code: 'gap-in-load', atS, forS }))
 }

@@ -3,6 +3,7 @@ import type { LoggedTrial, TestSheet, Trial } from '../sheet/testSheet.js'
 import type { Warning } from '../warnings.js'
 import { chooseLoads } from './chooseLoads.js'
 import { placeRuns } from './placeRuns.js'
+import { requirePlausible } from './requirePlausible.js'
 import { runsFromTable, type TabledTrial } from './runsFromTable.js'
 import type { ReadNotedTrial, ReadTest, ReadTrial } from './testedMachine.js'
 import { warnOfRepairs } from './warnOfRepairs.js'
@@ -40,6 +41,7 @@ async function readTrial(trial: Trial, sheet: TestSheet, files: SheetFiles): Pro
   const { path, log } = await files.log(trial, sheet)
   const chosen = chooseLoads(log.trace, { load: trial.load, log: trial.log, where: trial.at })
   const { loads } = chosen
+  requirePlausible(log, loads, path, trial.at)
   const { table } = trial
   const listed =
     table === null

@@ -1,4 +1,5 @@
 import { InputError } from '../../errors.js'
+import { quantile } from '../../numeric/statistics/quantile.js'
 import { parseUnit, type Unit } from '../../units.js'
 import { cellParser } from '../table/cellParser.js'
 import type { Column } from '../table/describeColumn.js'
@@ -133,7 +134,7 @@ function numberCandidate(
     .map(cellParser('time', column.unit ?? SECOND, mark))
     .filter((value) => !Number.isNaN(value))
   if (raw.length < 0.6 * cells.length) return undefined
-  const unit = column.unit ?? unitByMagnitude(raw[0]!)
+  const unit = column.unit ?? unitByMagnitude(raw)
   const seconds = column.unit === undefined ? raw.map((value) => value * unit.scale) : raw
   const epoch = seconds[0]! > EPOCH_FROM_S && seconds[0]! < EPOCH_TO_S
   const source = {
@@ -152,14 +153,26 @@ function numberCandidate(
   return { source, form: 'number', rank, rises: rises(seconds, named), spanS: seconds.at(-1)! - seconds[0]! }
 }
 
-/** Epochs without a unit tell it by their size; other numbers are seconds, as everywhere else in the tool. */
-function unitByMagnitude(value: number): Unit {
-  for (const symbol of ['s', 'ms', 'us', 'ns']) {
-    const unit = parseUnit(symbol)!
-    const seconds = value * unit.scale
-    if (seconds > EPOCH_FROM_S && seconds < EPOCH_TO_S) return unit
+/** Nobody samples a load as slowly, s: the numbers are of a finer unit. Common practice, no source. */
+const SLOWEST_SAMPLING_S = 100
+
+/** Epochs without a unit tell it by their size; other numbers are seconds, or the finer unit in which the sampling is plausible. */
+function unitByMagnitude(values: readonly number[]): Unit {
+  const units = ['s', 'ms', 'us', 'ns'].map((symbol) => parseUnit(symbol)!)
+  const isEpoch = ({ scale }: Unit) => {
+    const seconds = values[0]! * scale
+    return seconds > EPOCH_FROM_S && seconds < EPOCH_TO_S
   }
-  return SECOND
+  const epoch = units.find(isEpoch)
+  const steps = differences(values)
+  if (epoch !== undefined || steps.length === 0) return epoch ?? SECOND
+  const step = quantile(steps, 0.5)
+  return units.find(({ scale }) => step * scale < SLOWEST_SAMPLING_S) ?? SECOND
+}
+
+/** Steps that go forward. */
+function differences(values: readonly number[]): readonly number[] {
+  return values.slice(1).flatMap((value, i) => (value > values[i]! ? [value - values[i]!] : []))
 }
 
 function smallestStep(values: readonly number[]): number {

@@ -1,6 +1,7 @@
 import type { Column } from '../table/describeColumn.js'
 import type { RecordScanner } from '../table/recordScanner.js'
 import { parseStamp, type Stamp } from './parseStamp.js'
+import { readMinuteStamps } from './readMinuteStamps.js'
 import { type StampDay, UNREADABLE, type WrittenTimes, writtenTimes } from './writtenTimes.js'
 
 /**
@@ -16,6 +17,9 @@ export class StampColumns {
   private readonly days: StampDay[] = []
   private readonly places = new Map<string, number>()
   private around: StampNeighbours | undefined
+  /** Stamps of two figures without a date, and all others. */
+  private minuteStamps = 0
+  private otherStamps = 0
   private lastDate: Uint8Array = new Uint8Array(0)
 
   private readonly indices: readonly number[]
@@ -42,6 +46,10 @@ export class StampColumns {
     const stamp = stampOf(cells.map((cell) => cell.trim()))
     this.secondsOfDay = stamp === undefined ? Number.NaN : (stamp.secondsOfDay ?? 0)
     this.day = stamp === undefined ? UNREADABLE : this.placeOf(stamp)
+    if (stamp !== undefined) {
+      if (stamp.date === null && MINUTE_STAMP.test(cells.at(-1)!.trim())) this.minuteStamps++
+      else this.otherStamps++
+    }
     this.around =
       stamp?.secondsOfDay == null ? undefined : aroundTime(cells.at(-1)!.trim(), stamp.secondsOfDay, this.day)
     this.lastDate = new TextEncoder().encode(cells[0])
@@ -49,8 +57,16 @@ export class StampColumns {
 
   /** All stamps on one scale. */
   written(dayOf: Int32Array, secondsOfDay: Float64Array): WrittenTimes {
-    const isElapsed = /\b(elapsed|uptime|duration|dauer|since)\b/.test(this.columns.at(-1)!.name)
-    return writtenTimes({ days: this.days, dayOf, secondsOfDay, isElapsed })
+    const { header, name } = this.columns.at(-1)!
+    const minutes =
+      this.minuteStamps > 0 && this.otherStamps === 0 ? readMinuteStamps(secondsOfDay, header) : undefined
+    if (minutes?.form === 'mm:ss') {
+      const seconds = secondsOfDay.map((value) => value / 60)
+      return { ...writtenTimes({ days: this.days, dayOf, secondsOfDay: seconds, isElapsed: true }), minutes }
+    }
+    const isElapsed = /\b(elapsed|uptime|duration|dauer|since)\b/.test(name)
+    const written = writtenTimes({ days: this.days, dayOf, secondsOfDay, isElapsed })
+    return minutes === undefined ? written : { ...written, minutes }
   }
 
   private isLastDate(bytes: Uint8Array, record: RecordScanner): boolean {
@@ -68,6 +84,9 @@ export class StampColumns {
     return this.days.push({ date, offsetS, timed }) - 1
   }
 }
+
+/** Hours and minutes, or minutes and seconds. */
+const MINUTE_STAMP = /^\d{1,4}:\d{1,2}$/
 
 // No log lasts for five centuries: what is beyond is no date.
 const MOST_DAYS = 200_000

@@ -1,4 +1,5 @@
 import { daysOfDate, type Stamp } from './parseStamp.js'
+import type { MinuteReading } from './readMinuteStamps.js'
 
 /** Times of all samples as written, before any mending. */
 export interface WrittenTimes {
@@ -8,6 +9,8 @@ export interface WrittenTimes {
   readonly scale: 'elapsed' | 'epoch' | 'wall-clock' | 'time-of-day'
   /** Seconds after midnight of a sample in the log's own clock; null where unknown, or without a time of day. */
   readonly ofDayS: (row: number) => number | null
+  /** How stamps of two figures were read, where all are such. */
+  readonly minutes?: MinuteReading
 }
 
 /** What stamps of one day and one offset from UTC have in common. */

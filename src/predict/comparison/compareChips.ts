@@ -2,6 +2,7 @@ import { InputError } from '../../errors.js'
 import { type Estimate, estimateFromDraws } from '../../numeric/statistics/estimate.js'
 import type { Chip } from '../../physics/chip/chip.js'
 import { type ChipPoint, chipAt, scoreFromRate } from '../../physics/chip/chipAt.js'
+import { requirePowers } from '../../physics/chip/requirePowers.js'
 import { rateAt } from '../../physics/chip/scoreCurve.js'
 import type { Warning } from '../../warnings.js'
 import { type Crossover, findCrossovers } from './findCrossovers.js'
@@ -69,7 +70,7 @@ export interface ChipComparison {
  * @param options.machines - two or more, of the same workload: one for each chip
  * @param options.tested - every machine that was tested, with a chip or another's; by default `machines`
  * @param options.atW - powers, W; by default round watts across the range that all chips were measured in
- * @throws InputError `machines-too-few`, `power-not-positive`, `scores-not-comparable`, `power-below-chip`
+ * @throws InputError `machines-too-few`, `power-not-positive`, `scores-not-comparable`, `power-below-chip`, `power-out-of-reach`
  * @example compareChips({ machines: [a, b], atW: [40, 55] }).at[0]?.ratio.value
  */
 export function compareChips(options: {
@@ -81,6 +82,7 @@ export function compareChips(options: {
   requireComparable(machines)
   const atW = options.atW ?? roundPowers(machines.map(({ chip }) => chip.measuredRangeW))
   const chips = machines.map(({ chip }) => chip)
+  for (const chip of chips) requirePowers(chip, options.atW ?? [])
   const combinations = { pairs: pairDraws(chips.slice(0, 2)), all: pairDraws(chips) }
   const at = atW.map((powerW) => compareAt(machines, powerW, combinations))
   return {

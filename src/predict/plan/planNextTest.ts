@@ -5,6 +5,7 @@ import type { PlanReason } from './planReason.js'
 import type { PlanRequest } from './planRequest.js'
 import { planRest } from './planRest.js'
 import { planSettling } from './planSettling.js'
+import { SAMPLES_IN_BURST, samplingInterval } from './samplingInterval.js'
 
 /** How long to test next time (section 3 of cli/README.md, `plan`); `reasons` are worded in `show/sayPlanReason.ts`. */
 export interface Plan {
@@ -65,16 +66,11 @@ function steadyRuns(scatter: number | null): number {
   )
 }
 
-/** Intervals that loggers offer, s; common practice, no source. */
-const USUAL_INTERVALS_S = [5, 2, 1, 0.5, 0.2, 0.1]
-const SAMPLES_IN_BURST = 5
-
 function planSampling(shortestBurstS: number | null): {
   readonly everyS: number
   readonly reason: PlanReason
 } {
-  if (shortestBurstS === null) return { everyS: 1, reason: { code: 'sampling-no-burst' } }
-  const fastest = USUAL_INTERVALS_S.at(-1)!
-  const everyS = USUAL_INTERVALS_S.find((s) => s * SAMPLES_IN_BURST <= shortestBurstS) ?? fastest
+  const everyS = samplingInterval(shortestBurstS)
+  if (shortestBurstS === null) return { everyS, reason: { code: 'sampling-no-burst' } }
   return { everyS, reason: { code: 'sampling-burst', shortestBurstS, samples: SAMPLES_IN_BURST } }
 }

@@ -1,3 +1,4 @@
+import { InputError } from '../../errors.js'
 import {
   ESTIMATE_EDGE,
   ESTIMATE_LEVEL,
@@ -5,10 +6,12 @@ import {
   estimateEdge,
 } from '../../numeric/statistics/estimate.js'
 import type { Chip } from '../../physics/chip/chip.js'
+import { requirePowers } from '../../physics/chip/requirePowers.js'
 import type { Chassis } from '../../physics/loop/chassis.js'
 import type { LoopMachine } from '../../physics/loop/loopMachine.js'
 import { type LoopPlan, type LoopSegment, simulateLoop } from '../../physics/loop/simulateLoop.js'
 import { USUAL_RUN_S } from '../../physics/loop/usualLoop.js'
+import { formatQuantity } from '../../units.js'
 import type { Warning } from '../../warnings.js'
 import { cautionsFor } from './caution.js'
 import type { LimitsAsked } from './completeLimits.js'
@@ -47,11 +50,13 @@ export interface ProjectionRequest {
  *
  * Where a run's work is unknown, runs of 60 s are supposed (`run-length-unknown`), and duration and energy are null.
  *
- * @throws InputError from `completeLimits`; `loop-unusable`
+ * @throws InputError from `completeLimits`; `loop-unusable`, `power-out-of-reach`, `ambient-out-of-reach`
  * @example projectScore({ chip, target: { sustainedW: 71 }, loop: { runs: 20, gapS: 5 } }).steady.score.value
  */
 export function projectScore(request: ProjectionRequest): Projection {
   const { chip, loop, asTested } = request
+  requirePowers(chip, powersAsked(request))
+  requireRoom(request.ambientC)
   const draws = projectionDraws(chip, loop, isChassis(request.target))
   const main = projectTarget(request, request.target, draws)
   const error = errorInOwnTest(request)
@@ -83,6 +88,24 @@ export function projectScore(request: ProjectionRequest): Projection {
       heldByHeat: isChassis(request.target) && request.target.thermal?.ceilingC != null,
     }),
   }
+}
+
+/** Levels that a target is given by in numbers. A chassis model's are its own. */
+function powersAsked({ target, sweepW }: ProjectionRequest): readonly number[] {
+  const numbers = isChassis(target) ? [] : [target.sustainedW, target.shortTermW, target.burstW]
+  return [...numbers, ...(sweepW ?? [])].filter((powerW) => powerW != null && powerW > 0) as number[]
+}
+
+/** Rooms that people test in, degrees C, and then some; common practice, no source. */
+const ROOM_C = [-40, 60] as const
+
+function requireRoom(ambientC: number | undefined): void {
+  if (ambientC === undefined || (ambientC >= ROOM_C[0] && ambientC <= ROOM_C[1])) return
+  throw new InputError(
+    'ambient-out-of-reach',
+    `expected a room of ${ROOM_C[0]} to ${ROOM_C[1]} °C, got ${formatQuantity(ambientC, 'temperature')}`,
+    { remedy: 'give the temperature of the room, not of the chip: 22 degC' },
+  )
 }
 
 /** 0 where the test has no steady score to hold the model against. */

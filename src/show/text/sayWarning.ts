@@ -10,11 +10,13 @@ export function sayWarning(warning: Warning): string {
     case 'extrapolated':
       return `${sayPower(warning.powerW)} lies outside the measured ${sayPowers(warning.measuredRangeW)}. There the interval rests on typical chip behaviour.`
     case 'not-settled':
-      return `The log ends at ${sayMoment(warning.atS)}, before the power settles. The sustained power is an extrapolation.`
+      return `The load ends at ${sayMoment(warning.atS)}, before the power settles. The sustained power is an extrapolation.`
+    case 'gap-in-load':
+      return `The log has no samples for ${sayDuration(warning.forS)} from ${sayMoment(warning.atS)} on, in the middle of a load: a stage that began there is dated too late or missed.`
     case 'run-length-unknown':
       return `The length of a run is not known; ${sayDuration(warning.supposedS)} was assumed. Durations and energy are left out.`
     case 'runs-placed-by-scores':
-      return `${warning.file}: the log shows ${sayCount(warning.found, 'run')} for ${sayCount(warning.scored, 'score')}. The load was divided in proportion to the scores, as fixed work would be. Give start and end of each run to be sure.`
+      return `${warning.file}: the log shows ${sayCount(warning.found, 'run')} for ${sayCount(warning.scored, 'score')}. The load was divided in proportion to the scores, as fixed work would be. Give start and end of each run to be sure; a test of fixed time needs them.`
     case 'runs-differ-from-scores':
       return `${warning.file}: the log shows ${sayCount(warning.found, 'run')} for ${sayCount(warning.scored, 'score')}. They were paired in order from the first, and the rest were left out. Give start and end of each run.`
     case 'no-load':
