@@ -22,6 +22,7 @@ describe('the command line', () => {
     expect(commands.map((entry) => entry.name).sort()).toEqual(
       [
         'check',
+        'desk',
         'draft',
         'compare',
         'explain',
@@ -87,7 +88,9 @@ describe('the command line', () => {
     [['compare', 'samples/bittern-noted.yaml'], /two or more/],
   ])('ends %j with 2 and a way out on stderr, nothing on stdout', async (words, message) => {
     const { status, stdout, stderr } = await runInside(words)
-    expect({ status, stdout }).toEqual({ status: 2, stdout: '' })
+    expect(status).toBe(2)
+    const document = JSON.parse(stdout) as object
+    expect(document).toMatchObject({ error: { code: 'sheet-key-unknown', file: sheet, line: 4 } })
     expect(stderr).toMatch(message)
   })
 

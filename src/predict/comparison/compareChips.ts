@@ -82,7 +82,7 @@ export function compareChips(options: {
   requireComparable(machines)
   const atW = options.atW ?? roundPowers(machines.map(({ chip }) => chip.measuredRangeW))
   const chips = machines.map(({ chip }) => chip)
-  for (const chip of chips) requirePowers(chip, options.atW ?? [])
+  for (const chip of chips) requirePowers(chip, options.atW?.filter((powerW) => powerW > 0) ?? [])
   const combinations = { pairs: pairDraws(chips.slice(0, 2)), all: pairDraws(chips) }
   const at = atW.map((powerW) => compareAt(machines, powerW, combinations))
   return {
