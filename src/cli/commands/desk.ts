@@ -38,5 +38,5 @@ export function deskCommand(context: Context): Command {
 }
 
 const EXAMPLES = `
-Example:
+Examples:
   holdwatt desk --out desk.html              then open it in a browser`
