@@ -1,6 +1,6 @@
 import type { ParsedLog } from '../log/trace.js'
-import { findImplausible } from '../machine/requirePlausible.js'
 import type { Load } from '../segment/load.js'
+import { findImplausible } from '../segment/requirePlausible.js'
 import { formatQuantity } from '../units.js'
 import { auditLoad } from './auditLoad.js'
 import { auditReading } from './auditReading.js'

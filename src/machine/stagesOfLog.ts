@@ -1,9 +1,9 @@
 import type { ParsedLog } from '../log/trace.js'
 import { findGaps } from '../segment/findGaps.js'
 import type { Load } from '../segment/load.js'
+import { requirePlausible } from '../segment/requirePlausible.js'
 import type { Warning } from '../warnings.js'
 import { type ChosenLoads, chooseLoads } from './chooseLoads.js'
-import { requirePlausible } from './requirePlausible.js'
 import { warnOfRepairs } from './warnOfRepairs.js'
 
 export interface ReadStages extends ChosenLoads {

@@ -1,7 +1,7 @@
 import { InputError, type InputLocation } from '../errors.js'
 import type { ParsedLog } from '../log/trace.js'
 import { quantile } from '../numeric/statistics/quantile.js'
-import type { Load } from '../segment/load.js'
+import type { Load } from './load.js'
 
 /** No single machine draws as much: the column holds milliwatts, or something else. Common practice, no source. */
 const MOST_W = 10_000
