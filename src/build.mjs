@@ -1,5 +1,5 @@
 import { execFileSync, spawnSync } from 'node:child_process'
-import { rmSync, writeFileSync } from 'node:fs'
+import { readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { basename, join, resolve } from 'node:path'
 import { pathToFileURL } from 'node:url'
 import { build } from 'esbuild'
@@ -34,11 +34,15 @@ function buildLibrary() {
   })
 }
 
+const WHAT_IF = 'src/show/page/whatIf/whatIf.ts'
+
 /** The script of the published page, in one file that goes into the page itself. */
-function buildPage() {
+async function buildPage() {
+  const notices = (await noticesOf([WHAT_IF])).replaceAll('*/', '* /').replaceAll('</', '< /')
   return build({
     ...QUIET,
-    entryPoints: ['src/show/page/whatIf/whatIf.ts'],
+    entryPoints: [WHAT_IF],
+    banner: { js: `/*!\n${notices}*/` },
     bundle: true,
     minify: true,
     platform: 'browser',
@@ -87,10 +91,42 @@ function buildTypes() {
   execFileSync('npx', ['tsc', ...options.split(' ')], { stdio: 'inherit' })
 }
 
+/**
+ * What bundles hold of other packages, with the copyright notices and licence texts that those ask to be passed on; packages of one
+ * text share it. The maps of the bundles say which packages they are.
+ */
+async function noticesOf(entryPoints) {
+  const { metafile } = await build({ ...NODE, entryPoints, ...UNWRITTEN, metafile: true })
+  const used = Object.values(metafile.outputs).flatMap((output) =>
+    Object.entries(output.inputs).flatMap(([file, { bytesInOutput }]) => (bytesInOutput > 0 ? [file] : [])),
+  )
+  const packages = new Map()
+  for (const folder of new Set(used.flatMap((file) => /^(?:.*\/)?node_modules\/(?:@[^/]+\/)?[^/]+/.exec(file) ?? []))) {
+    const { name, version } = JSON.parse(readFileSync(join(folder, 'package.json'), 'utf8'))
+    const text = licenceOf(folder)
+    packages.set(text, [...(packages.get(text) ?? []), `${name} ${version}`])
+  }
+  const notices = [...packages].map(([text, names]) => `${[...new Set(names)].sort().join(', ')}\n\n${text}`)
+  return `This holds code of other packages, under the licences that stand below them.\n\n${notices.sort().join(`\n\n${'-'.repeat(72)}\n\n`)}\n`
+}
+
+const UNWRITTEN = { bundle: true, splitting: true, write: false, outdir: 'dist', external: DRAWING, logLevel: 'silent' }
+
+function licenceOf(folder) {
+  const files = readdirSync(folder).filter((file) => /^(licen[cs]e|copying|notice)/i.test(file))
+  if (files.length === 0) throw new Error(`${folder} has no licence file: find its notice and keep it beside this script`)
+  return files.map((file) => readFileSync(join(folder, file), 'utf8').trim().replaceAll('\r', '')).join('\n\n')
+}
+
+async function buildNotices() {
+  const entryPoints = ['src/index.ts', 'src/cli/main.ts', 'src/cli/archive/workers/answerTasks.ts', WHAT_IF]
+  writeFileSync('dist/NOTICES', await noticesOf(entryPoints))
+}
+
 async function buildAll() {
   rmSync('dist', { recursive: true, force: true })
   buildCommand()
-  await Promise.all([buildLibrary(), buildPage(), buildBrowser()])
+  await Promise.all([buildLibrary(), buildPage(), buildBrowser(), buildNotices()])
   await buildDesk()
   buildTypes()
 }

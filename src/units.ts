@@ -21,7 +21,7 @@ export interface Unit {
  * @param text - number or text; time also as `MM:SS`, `HH:MM:SS[.fff]` and in parts (`2 min 30 s`)
  * @param dimension - what the quantity must measure
  * @returns W, J, s, degrees C or Hz
- * @throws InputError `quantity-unreadable`, `unit-unknown`, `unit-wrong`, `quantity-negative`, `temperature-impossible`
+ * @throws InputError `quantity-unreadable`, `quantity-too-large`, `unit-unknown`, `unit-wrong`, `quantity-negative`, `temperature-impossible`
  * @source unit definitions: SI Brochure (BIPM, 9th edition); degF = 9/5 degC + 32
  * @example parseQuantity('1.2 kW', 'power') // 1200
  */
@@ -29,6 +29,7 @@ export function parseQuantity(text: string | number, dimension: Dimension): numb
   const written = typeof text === 'number' ? String(text) : text.trim()
   const colons = dimension === 'time' ? parseColons(written) : undefined
   const value = colons ?? sumOfParts(written, dimension)
+  if (value > MOST[dimension]) throw tooLarge(written, dimension)
   if (dimension === 'temperature') {
     if (value < ABSOLUTE_ZERO_C) {
       throw new InputError(
@@ -85,6 +86,8 @@ const ABSOLUTE_ZERO_C = -273.15
 const LONGEST_UNIT = 24
 const LONGEST_QUANTITY = 80
 const BASE = { power: 'W', energy: 'J', time: 's', temperature: '°C', frequency: 'Hz', share: '%' } as const
+/** Far above anything that is tested, and small enough to be reckoned with: a thousand years of runs could not be gone through. */
+const MOST = { power: 1e9, energy: 1e15, time: 1e8, temperature: 1e6, frequency: 1e15, share: 1e6 } as const
 const AN = {
   power: 'a power',
   energy: 'an energy',
@@ -122,19 +125,8 @@ const TABLE: readonly (readonly [Dimension, number, number, ...string[]])[] = [
   ['time', 1e-9, 0, 'ns', 'nsec', 'nsecs', 'nanosecond', 'nanoseconds', 'nanos'],
   ['time', 60, 0, 'min', 'mins', 'minute', 'minutes'],
   ['time', 3600, 0, 'h', 'hr', 'hrs', 'hour', 'hours'],
-  [
-    'temperature',
-    1,
-    0,
-    '°C',
-    'degC',
-    'C',
-    'celsius',
-    'degreecelsius',
-    'degreescelsius',
-    'degreesC',
-    'degreeC',
-  ],
+  ['temperature', 1, 0, '°C', 'degC', 'C', 'celsius', 'degreesC', 'degreeC'],
+  ['temperature', 1, 0, 'degreecelsius', 'degreescelsius'],
   ['temperature', 1e-3, 0, 'm°C', 'mdegC', 'mC', 'millidegC', 'milli°C', 'millidegreeC', 'millidegreesC'],
   ['temperature', 1e-3, 0, 'millidegrees', 'millidegree', 'mdeg', 'millideg', 'millicelsius'],
   ['temperature', 1e-3, 0, 'millidegreecelsius', 'millidegreescelsius'],
@@ -173,7 +165,7 @@ const NUMBER = /^[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?/i
 
 /** `M:SS`, `MM:SS[.fff]` or `HH:MM:SS[.fff]` in seconds; undefined when there is no colon. */
 function parseColons(text: string): number | undefined {
-  if (!text.includes(':')) return undefined
+  if (text.length > LONGEST_QUANTITY || !text.includes(':')) return undefined
   const parts = /^(?:(\d{1,3}):)?(\d{1,3}):(\d{1,2}(?:\.\d+)?)$/.exec(text)
   const [hours, minutes, seconds] = [Number(parts?.[1] ?? 0), Number(parts?.[2]), Number(parts?.[3])]
   const minutesFit = parts?.[1] === undefined || minutes < 60
@@ -187,6 +179,12 @@ function parseColons(text: string): number | undefined {
     )
   }
   return hours * 3600 + minutes * 60 + seconds
+}
+
+function tooLarge(text: string, dimension: Dimension): InputError {
+  const most = formatQuantity(MOST[dimension], dimension)
+  const message = `expected ${AN[dimension]} of at most ${most}, got "${brief(text)}"`
+  return new InputError('quantity-too-large', message, { remedy: `write it as ${EXAMPLES[dimension]}` })
 }
 
 /** One number with a unit, or for times several in a row (`2 min 30 s`). */

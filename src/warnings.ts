@@ -72,6 +72,8 @@ export type Warning =
   | { readonly code: 'record-counter-still' }
   /** Energy counters that are there but may not be read. */
   | { readonly code: 'record-counters-denied'; readonly count: number }
+  /** What the recorded command printed and nobody took. */
+  | { readonly code: 'record-output-dropped'; readonly bytes: number }
   /** Samples in which a counter did not answer. */
   | { readonly code: 'record-incomplete'; readonly count: number; readonly samples: number }
   /** Samples before which the energy is not known: they are set aside by whoever reads the log. */

@@ -1,5 +1,5 @@
 import { execFile } from 'node:child_process'
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
@@ -128,3 +128,19 @@ it('documents every export from its docstring without a warning', async () => {
   app.validate(project!)
   expect([app.logger.errorCount, app.logger.warningCount]).toEqual([0, 0])
 }, 60_000)
+
+describe('what the bundles hold of others', () => {
+  it('is told with its licence, in the folder of the bundles and in the script of the page', () => {
+    const notices = readFileSync(join(root, 'dist', 'NOTICES'), 'utf8')
+    const { dependencies } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8')) as {
+      dependencies: object
+    }
+    // Loaded from their own packages, with their own licence files beside them.
+    const apart = ['@fontsource/source-sans-3', '@resvg/resvg-js', 'vega', 'vega-lite', 'wawoff2']
+    for (const name of Object.keys(dependencies).filter((each) => !apart.includes(each)))
+      expect(notices, name).toMatch(new RegExp(`^(.*, )?${name} \\d`, 'm'))
+    expect(notices.match(/Copyright/gi)!.length).toBeGreaterThan(10)
+    const script = readFileSync(join(root, 'dist', 'page', 'whatIf.js'), 'utf8')
+    expect(script).toMatch(/^\/\*![\s\S]*vega-view \d[\s\S]*Copyright[\s\S]*\*\//)
+  })
+})

@@ -1,3 +1,4 @@
+import { readInTurn } from '../files/readInTurn.js'
 import type { LogOptions } from '../log/trace.js'
 import type { TestSheet } from '../sheet/testSheet.js'
 import { type AuditedFile, type CheckedFile, checkFile } from './checkFile.js'
@@ -16,7 +17,7 @@ export async function checkFiles(
   paths: readonly string[],
   options: LogOptions = {},
 ): Promise<readonly CheckedFile[]> {
-  return checkTogether(await Promise.all(paths.map((path) => checkFile(path, options))))
+  return checkTogether(await readInTurn(paths, (path) => checkFile(path, options)))
 }
 
 /** Holds audited sheets against each other. */

@@ -12,6 +12,8 @@ export interface Context {
   writeErr(text: string): void
   /** Waits until what was written has gone on to its reader; left out: it always has. */
   readonly outDrained?: () => Promise<void>
+  /** From now on output that nobody takes is no reason to end, until the function that is returned is called; left out: it never is. */
+  readonly outliveOutput?: () => () => void
   /** Standard input; left out: it is empty. */
   readonly readIn?: () => AsyncIterable<Uint8Array>
   /** Asks a question on the terminal; left out where nobody sits at one. */

@@ -9,9 +9,13 @@ import { runCommandLine } from './runCommandLine.js'
 /** Weight of the bytecode that runs between two looks at whether a function is hot; 132 KB is what the engine takes. */
 const BUDGET = 264 * 1024
 
+/** Whether a reader of ours that has gone, or a full disk under our output, is no reason to end. */
+let outlivesOutput = false
+
 // The one place that touches the process: everything below gets what it needs passed in.
 for (const stream of [process.stdout, process.stderr]) {
   stream.on('error', (error: NodeJS.ErrnoException) => {
+    if (outlivesOutput) return
     // A reader that has seen enough (`| head`) closes the pipe: that is no fault of anyone.
     if (error.code === 'EPIPE') process.exit(process.exitCode)
     const reason = error.code === 'ENOSPC' ? 'the disk is full' : String(error.code)
@@ -34,6 +38,12 @@ const run = runCommandLine(words, {
   writeErr: (text) => process.stderr.write(text),
   outDrained: async () => {
     if (process.stdout.writableNeedDrain) await once(process.stdout, 'drain')
+  },
+  outliveOutput: () => {
+    outlivesOutput = true
+    return () => {
+      outlivesOutput = false
+    }
   },
   readIn: () => process.stdin,
   ...(process.stdin.isTTY && process.stderr.isTTY ? { ask } : {}),

@@ -1,6 +1,7 @@
 import { Command, CommanderError } from 'commander'
 import { type CommandEntry, commands, findCommand } from './commands.js'
 import type { Context, ExitStatus } from './context.js'
+import { plainLines } from './output/withoutControls.js'
 
 /**
  * Runs the command that the words name, with its options; see `runCommandLine`. Only the module of that command is loaded.
@@ -46,7 +47,8 @@ function dressed(command: Command, context: Context): Command {
     .exitOverride()
     .configureOutput({
       writeOut: (text) => context.writeOut(text),
-      writeErr: (text) => context.writeErr(text),
+      // The parser's messages quote what was typed.
+      writeErr: (text) => context.writeErr(plainLines(text)),
       getOutHelpWidth: () => Math.min(100, context.columns ?? 80),
       getErrHelpWidth: () => 80,
     })

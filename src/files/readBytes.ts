@@ -1,14 +1,18 @@
 import { InputError } from '../errors.js'
 import { plainText } from '../log/table/plainText.js'
-import { type InputFile, notReadable, openInput } from './readInput.js'
+import { type InputFile, type InputNaming, notReadable, openInput } from './readInput.js'
 
 /**
  * Bytes of a file, or a pipe, that the user named, at most so many.
  *
  * @throws InputError as `openInput`; `file-too-large`
  */
-export async function readBytes(path: string, mostBytes: number): Promise<Uint8Array> {
-  const input = await openInput(path)
+export async function readBytes(
+  path: string,
+  mostBytes: number,
+  naming: InputNaming = {},
+): Promise<Uint8Array> {
+  const input = await openInput(path, naming)
   const where = { file: plainText(path, 200) }
   try {
     if (input.size > mostBytes) throw tooLarge(`${Math.round(input.size / 1e6)} MB`, mostBytes, where)

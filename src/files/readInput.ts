@@ -15,15 +15,22 @@ export interface InputFile {
 /** What is no larger is read without leave for other work: to hand it to a thread and wait takes longer. */
 const SMALL_BYTES = 2 ** 20
 
+/** How an input is named. */
+export interface InputNaming {
+  /** The name stands in a file (a sheet, a list): then it names no stream of this process, which is for the command line to give. */
+  readonly namedInFile?: boolean | undefined
+}
+
 /**
  * Opens a file that the user named, or a pipe that somebody holds open already (`/dev/stdin`, `<(…)`). A named pipe would wait for
  * a writer that may never come, and a device may have no end: both are refused. So it never waits for another process.
  *
  * @throws InputError `file-missing`, `file-is-directory`, `file-not-readable`
  */
-export async function openInput(path: string): Promise<InputFile> {
-  const held = HELD_OPEN.test(path)
-  const descriptor = held ? await openedMeanwhile(path) : opened(path)
+export async function openInput(path: string, { namedInFile }: InputNaming = {}): Promise<InputFile> {
+  const held = isHeldOpen(path)
+  if (held && namedInFile === true) throw heldOpen(path)
+  const descriptor = await withPatience(() => (held ? openedMeanwhile(path) : opened(path)))
   const kind = fstatSync(descriptor)
   if (kind.isFile() || (held && kind.isFIFO())) return inputFile(descriptor, kind)
   closeSync(descriptor)
@@ -44,6 +51,19 @@ export async function openInput(path: string): Promise<InputFile> {
   )
 }
 
+/** Whether a path names a stream that this process was started with. */
+export function isHeldOpen(path: string): boolean {
+  return HELD_OPEN.test(path)
+}
+
+/** The error for a stream of this process that is named in a file. */
+export function heldOpen(path: string): InputError {
+  return new InputError('file-not-readable', 'expected a file, got a stream that this command holds open', {
+    where: { file: plainText(path, 200) },
+    remedy: 'only the command line may name one; in a sheet or a list give a file',
+  })
+}
+
 // Names of descriptors that this process was started with; opening one can't wait for a writer.
 const HELD_OPEN = /^\/(dev\/(stdin|fd\/\d+)|proc\/self\/fd\/\d+)$/
 
@@ -54,6 +74,23 @@ function opened(path: string): number {
     throw notReadable(path, error)
   }
 }
+
+/** Files that others of our threads have open are soon closed: a shortage of descriptors is waited out for a while. */
+async function withPatience(open: () => number | Promise<number>): Promise<number> {
+  for (let tries = 1; ; tries++) {
+    try {
+      return await open()
+    } catch (error) {
+      if (!(error instanceof InputError) || error.code !== 'too-many-open' || tries === MOST_TRIES)
+        throw error
+      await new Promise((resolve) => setTimeout(resolve, BETWEEN_TRIES_MS))
+    }
+  }
+}
+
+// Two seconds in all: longer than most files take, short where a user waits for an error.
+const MOST_TRIES = 40
+const BETWEEN_TRIES_MS = 50
 
 /** A pipe may have lost its writer, and then opens only for the next one. */
 function openedMeanwhile(path: string): Promise<number> {
@@ -94,6 +131,12 @@ export function notReadable(path: string, error: unknown): InputError {
     return new InputError('file-missing', 'no such file', {
       where,
       remedy: 'check the path; it is relative to where you are, and inside a sheet to the sheet',
+    })
+  }
+  if (code === 'EMFILE' || code === 'ENFILE') {
+    return new InputError('too-many-open', 'the system lets no more files be open at once', {
+      where,
+      remedy: 'allow more (ulimit -n 256), or do less at once (--jobs 1)',
     })
   }
   const reason = REASONS[code]

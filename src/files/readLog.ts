@@ -2,9 +2,9 @@ import { InputError } from '../errors.js'
 import { LogParser, type ParserOptions } from '../log/logParser.js'
 import { canDoWithoutTime, namedError } from '../log/parseLog.js'
 import type { LogOptions, ParsedLog } from '../log/trace.js'
-import { type InputFile, notReadable, openInput } from './readInput.js'
+import { type InputFile, type InputNaming, notReadable, openInput } from './readInput.js'
 
-export interface ReadOptions extends LogOptions {
+export interface ReadOptions extends LogOptions, InputNaming {
   /** Told after every piece how many bytes were read so far. */
   readonly onBytes?: ((bytes: number) => void) | undefined
 }
@@ -17,7 +17,7 @@ export interface ReadOptions extends LogOptions {
  */
 export async function readLog(path: string, options: ReadOptions = {}): Promise<ParsedLog> {
   const named = { file: path, ...options }
-  const input = await openInput(path)
+  const input = await openInput(path, options)
   try {
     return await parsePieces(input, named)
   } catch (error) {

@@ -1,4 +1,5 @@
 import { readBytes } from './readBytes.js'
+import type { InputNaming } from './readInput.js'
 
 /** 64 MB: far above any sheet or model, far below what would fill the memory. */
 const LARGEST_FILE_BYTES = 64_000_000
@@ -8,8 +9,8 @@ const LARGEST_FILE_BYTES = 64_000_000
  *
  * @throws InputError `file-missing`, `file-is-directory`, `file-not-readable`, `file-too-large`
  */
-export async function readTextFile(path: string): Promise<string> {
-  const bytes = await readBytes(path, LARGEST_FILE_BYTES)
+export async function readTextFile(path: string, naming: InputNaming = {}): Promise<string> {
+  const bytes = await readBytes(path, LARGEST_FILE_BYTES, naming)
   if (bytes[0] === 0xff && bytes[1] === 0xfe) return new TextDecoder('utf-16le').decode(bytes)
   if (bytes[0] === 0xfe && bytes[1] === 0xff) return new TextDecoder('utf-16be').decode(bytes)
   // A byte order mark is dropped by the decoder.

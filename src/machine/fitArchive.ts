@@ -1,4 +1,5 @@
 import { InputError } from '../errors.js'
+import { readInTurn } from '../files/readInTurn.js'
 import type { Estimate } from '../numeric/statistics/estimate.js'
 import type { Chip } from '../physics/chip/chip.js'
 import type { Chassis } from '../physics/loop/chassis.js'
@@ -44,7 +45,7 @@ export interface ChipMachines {
  * @param paths - test sheets of the same chip and workload
  */
 export async function fitArchive(paths: readonly string[]): Promise<ChipMachines> {
-  const tried = await Promise.all(paths.map(tryTest))
+  const tried = await readInTurn(paths, tryTest)
   const good = tried.flatMap((each) => ('test' in each ? [each] : []))
   const failed = tried.flatMap((each) => ('error' in each ? [each] : []))
   const tests = good.map(({ test }) => test)

@@ -1,3 +1,4 @@
+import { readInTurn } from '../files/readInTurn.js'
 import type { TestSheet } from '../sheet/testSheet.js'
 import { fitTestChassis } from './fitTestChassis.js'
 import { fitTests, requireSameChip } from './fitTests.js'
@@ -19,6 +20,6 @@ export async function fitMachine(
 ): Promise<TestedMachine> {
   const sheets: readonly TestSheet[] = 'machine' in sheet ? [sheet] : sheet
   for (const other of sheets.slice(1)) requireSameChip(sheets[0]!, other)
-  const tests = await Promise.all(sheets.map(readTestedMachine))
+  const tests = await readInTurn(sheets, readTestedMachine)
   return fitTests(tests, (test) => fitTestChassis(test, wanted))
 }

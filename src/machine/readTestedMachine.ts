@@ -30,7 +30,7 @@ export async function readTestedMachine(sheet: TestSheet): Promise<ReadTest> {
 /** A missing log is the sheet's fault, so it is told with the line of the sheet that names it. */
 async function readTrialLog(path: string, trial: LoggedTrial): Promise<ParsedLog> {
   try {
-    return await readLog(path, trial.options)
+    return await readLog(path, { ...trial.options, namedInFile: true })
   } catch (error) {
     if (!(error instanceof InputError) || error.code !== 'file-missing') throw error
     throw new InputError('log-missing', `the log \`${trial.log}\` is not there (looked for ${path})`, {
@@ -42,7 +42,7 @@ async function readTrialLog(path: string, trial: LoggedTrial): Promise<ParsedLog
 
 async function readTable(file: string, trial: TabledTrial): Promise<string> {
   try {
-    return await readTextFile(file)
+    return await readTextFile(file, { namedInFile: true })
   } catch (error) {
     if (!(error instanceof InputError) || error.code !== 'file-missing') throw error
     throw new InputError(

@@ -1,3 +1,4 @@
+import { readInTurn } from '../files/readInTurn.js'
 import type { ParsedLog } from '../log/trace.js'
 import { requirePlausible } from '../segment/requirePlausible.js'
 import type { LoggedTrial, TestSheet, Trial } from '../sheet/testSheet.js'
@@ -27,7 +28,7 @@ export interface SheetFiles {
  * @throws InputError what opening throws; when a load is missing, or a run's time lies outside the log
  */
 export async function testFromLogs(sheet: TestSheet, files: SheetFiles): Promise<ReadTest> {
-  const read = await Promise.all(sheet.trials.map((trial) => readTrial(trial, sheet, files)))
+  const read = await readInTurn(sheet.trials, (trial) => readTrial(trial, sheet, files))
   return { sheet, trials: read.map(({ trial }) => trial), warnings: read.flatMap(({ warnings }) => warnings) }
 }
 

@@ -1,4 +1,5 @@
 import { InputError } from '../errors.js'
+import { plainText } from '../log/table/plainText.js'
 import type { Workload } from '../physics/chip/chip.js'
 import { parseQuantity } from '../units.js'
 
@@ -13,6 +14,7 @@ import { parseQuantity } from '../units.js'
  * @example parseScore('04:30', { name: 'build', score: 's', better: 'lower' }) // 270
  */
 export function parseScore(text: string, workload: Workload): number {
+  if (text.length > LONGEST_SCORE) throw invalid(text, workload)
   const bare = withoutUnit(text.trim(), workload.score)
   const perUnit = workload.better === 'lower' ? secondsPer(workload.score) : undefined
   const value = plainNumber(bare) ?? (perUnit === undefined ? undefined : durationIn(text, workload, perUnit))
@@ -28,6 +30,8 @@ function durationIn(text: string, workload: Workload, perUnit: number): number {
     throw error instanceof InputError ? invalid(text, workload) : error
   }
 }
+/** No score is longer; the patterns of a number cost the square of a text's length. */
+const LONGEST_SCORE = 80
 
 /** Seconds in the unit of a time score; undefined for any other word. */
 export function secondsPer(unit: string): number | undefined {
@@ -53,7 +57,7 @@ function invalid(text: string, workload: Workload): InputError {
   const comma = text.includes(',') ? 'write thousands without a comma and decimals with a point' : undefined
   return new InputError(
     'score-invalid',
-    `expected a score above zero in ${workload.score}, got \`${text}\``,
+    `expected a score above zero in ${workload.score}, got \`${plainText(text)}\``,
     {
       remedy: comma ?? 'give a plain number, such as `score: 15210`',
     },

@@ -1,4 +1,15 @@
-import { type Document, isAlias, isMap, isScalar, isSeq, LineCounter, type Node, parseDocument } from 'yaml'
+import {
+  type Document,
+  isAlias,
+  isMap,
+  isScalar,
+  isSeq,
+  Lexer,
+  LineCounter,
+  type Node,
+  Parser,
+  parseDocument,
+} from 'yaml'
 import { InputError, type InputLocation } from '../errors.js'
 
 /** A YAML value whose scalars are all text as written: `15210`, `12 s` and `Heron 14` stay strings. */
@@ -53,6 +64,8 @@ export function parseYamlTree(text: string, file: string): YamlTree {
 const LARGEST_SHEET_CHARACTERS = 65_536
 
 const DEEPEST_NESTING = 24
+/** Collections that are open at once, the document and a scalar; the composer's own recursion bears many times as much. */
+const DEEPEST_STACK = DEEPEST_NESTING + 4
 const MOST_VALUES = 10_000
 const MOST_ALIASES = 100
 const YAML_REMEDY =
@@ -67,26 +80,19 @@ interface Walk {
   aliases: number
 }
 
-/** Nesting is judged on the raw text, since the parser recurses with it. */
+/** Nesting is judged while the text is taken apart, which needs no recursion; the composer that follows recurses with it. */
 function refuseHostileText(text: string, file: string): void {
   if (text.length > LARGEST_SHEET_CHARACTERS) {
     const message = `a test sheet has at most ${LARGEST_SHEET_CHARACTERS} characters, this has ${text.length}`
     const remedy = 'is this a log rather than a sheet? A sheet names its logs under `trials:`'
     throw new InputError('sheet-too-large', message, { where: { file }, remedy })
   }
-  let open = 0
-  for (const [index, line] of text.split('\n').entries()) {
-    for (const character of line) {
-      if (character === '[' || character === '{') open += 1
-      else if (character === ']' || character === '}') open = Math.max(0, open - 1)
-    }
-    const indicators = /^[\s]*((?:[-?:][ \t]+)*)/.exec(line)
-    const compact = (indicators?.[1]?.match(/[-?:]/g) ?? []).length
-    const indent = line.length - line.trimStart().length
-    const blank = line.trim() === ''
-    if (open > DEEPEST_NESTING || compact > DEEPEST_NESTING || (!blank && indent > 8 * DEEPEST_NESTING)) {
-      throw tooDeep({ file, line: index + 1 })
-    }
+  const parser = new Parser()
+  let line = 1
+  for (const lexeme of new Lexer().lex(text)) {
+    for (const _ of parser.next(lexeme));
+    if (parser.stack.length > DEEPEST_STACK) throw tooDeep({ file, line })
+    for (let at = lexeme.indexOf('\n'); at !== -1; at = lexeme.indexOf('\n', at + 1)) line += 1
   }
 }
 

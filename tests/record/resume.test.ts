@@ -38,7 +38,7 @@ describe('going on with a recording that was cut', () => {
         fc.integer({ min: 0, max: 3 }),
         (cut, zeros) => {
           const text = whole.slice(0, cut) + '\0'.repeat(zeros)
-          const point = findResumePoint(text, begun.sensors, HEAD)
+          const point = findResumePoint(Buffer.from(text), begun.sensors, HEAD)
           expect(point.wholeBytes).toBe(
             Buffer.byteLength(whole.slice(0, whole.lastIndexOf('\n', cut - 1) + 1)),
           )
@@ -54,9 +54,23 @@ describe('going on with a recording that was cut', () => {
     )
   })
 
+  it('counts the bytes of a torn line and not the marks that stand for them', () => {
+    const odd = Buffer.concat([
+      Buffer.from(whole.slice(0, whole.indexOf('# run 2'))),
+      Buffer.from([0xe2, 0x82, 0x0a]),
+      Buffer.from(whole.slice(whole.indexOf('# run 2'), whole.indexOf('# run 3'))),
+    ])
+    const point = findResumePoint(
+      Buffer.concat([odd, Buffer.from('12.0,20\u20ac').subarray(0, 8)]),
+      begun.sensors,
+      HEAD,
+    )
+    expect(point.wholeBytes).toBe(odd.length)
+  })
+
   it('goes on with time, totals and runs where they were, and a reader takes both parts as one log', async () => {
     const cut = whole.slice(0, whole.indexOf('# run 3') - 500)
-    const point = findResumePoint(cut, begun.sensors, HEAD)
+    const point = findResumePoint(Buffer.from(cut), begun.sensors, HEAD)
     expect(point.runs.map(({ number, score }) => [number, score])).toEqual([
       [1, 1001],
       [2, 1002],
@@ -84,7 +98,11 @@ describe('going on with a recording that was cut', () => {
     const row = (s: number) => `${s.toFixed(3)},2026-01-01T00:00:00.000Z,recording,5,5,61000,3000000`
     const header = whole.split('\n').find((line) => line.startsWith('elapsed'))!
     const times = [0, 1, 2, 3, 4, 5, 605, 606, 607]
-    const point = findResumePoint(`${[...HEAD, header, ...times.map(row)].join('\n')}\n`, begun.sensors, HEAD)
+    const point = findResumePoint(
+      Buffer.from(`${[...HEAD, header, ...times.map(row)].join('\n')}\n`),
+      begun.sensors,
+      HEAD,
+    )
     expect(point).toMatchObject({ recordedS: 7, gaps: [{ atS: 5, forS: 600 }] })
   })
 
@@ -95,7 +113,9 @@ describe('going on with a recording that was cut', () => {
     ['another machine', whole.replace('core energy', 'dram energy'), 'resume-differs'],
     ['another command', whole.replace('./render', './compile'), 'resume-differs'],
   ])('refuses %s', (_case, text, code) => {
-    expect(() => findResumePoint(text, begun.sensors, HEAD)).toThrow(expect.objectContaining({ code }))
+    expect(() => findResumePoint(Buffer.from(text), begun.sensors, HEAD)).toThrow(
+      expect.objectContaining({ code }),
+    )
   })
 
   it('refuses a log that is still growing, and one that is not there', async () => {
@@ -118,7 +138,7 @@ describe('going on with a recording that was cut', () => {
     const path = join(folder, 'cut.csv')
     writeFileSync(path, whole)
     truncateSync(path, whole.length - 7)
-    const point = findResumePoint(readFileSync(path, 'utf8'), begun.sensors, HEAD)
+    const point = findResumePoint(readFileSync(path), begun.sensors, HEAD)
     const file = await writeRecording(path, point)
     file.writeLine('the next row')
     await file.close()
@@ -134,6 +154,6 @@ describe('going on with a recording that was cut', () => {
 1.000,2026-01-01T00:00:01.000Z,before,30,10,20
 2.000,2026-01-01T00:00:02.000Z,before,,15,
 `
-    expect(findResumePoint(text, sensors, HEAD).totalUj).toEqual([15, 20])
+    expect(findResumePoint(Buffer.from(text), sensors, HEAD).totalUj).toEqual([15, 20])
   })
 })

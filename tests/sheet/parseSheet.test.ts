@@ -191,7 +191,7 @@ describe('a wrong test sheet', () => {
     ['broken YAML', changed('{ score: 15010 }', '{ score: 15010'), 'yaml-invalid', 17, /YAML/, /indent/],
   ])('with %s is told with line, what it got and what to do', (_case, text, code, line, message, remedy) => {
     const error = complaint(text)
-    expect(error.code).toBe(code)
+    expect(error.code).toEqual(code)
     expect(error.details.where).toMatchObject({ file: 'heron.yaml', line })
     expect(error.message).toMatch(message)
     expect(error.details.remedy).toMatch(remedy)
@@ -271,5 +271,54 @@ describe('a hostile test sheet', () => {
       }),
       { seed: 1, numRuns: 500 },
     )
+  })
+})
+
+describe('a sheet that means harm', () => {
+  const digits = '1'.repeat(60_000)
+  it.each([
+    ['a score of 60,000 digits and a letter', `{ score: ${digits}x }`, 'score-invalid'],
+    [
+      'a start of 40,000 digits and a letter',
+      `{ start: ${digits.slice(20_000)}x, end: 1:00, score: 9 }`,
+      'quantity-unreadable',
+    ],
+    [
+      'a start of 20,000 words',
+      `{ start: 2026-03-01 ${' 1'.repeat(20_000)}, end: 1:00, score: 9 }`,
+      'run-time-invalid',
+    ],
+    [
+      'a clock of 40,000 digits',
+      `{ start: '1:${digits.slice(20_000)}', end: 1:00, score: 9 }`,
+      'run-time-invalid',
+    ],
+    ['a pause longer than any test', '{ start: 1e300 s, end: 1:00, score: 9 }', 'quantity-too-large'],
+  ])('%s is refused at once', (_what, run, code) => {
+    const before = performance.now()
+    const error = complaint(SHEET.replace('{ score: 15010 }', run))
+    expect(performance.now() - before).toBeLessThan(1000)
+    expect(error.code).toEqual(
+      code === 'quantity-unreadable' ? expect.stringMatching(/quantity-unreadable|run-time-invalid/) : code,
+    )
+    expect(error.message.length).toBeLessThan(300)
+  })
+
+  it.each([
+    ['closed in a text', '["]",'.repeat(5000)],
+    ['closed in a comment', '[ # ]\n'.repeat(3000)],
+    ['keys that are maps', '{"}": '.repeat(5000)],
+    ['lists in lists', '- '.repeat(5000)],
+    ['lists with anchors', '- &a '.repeat(5000)],
+    ['lists with tags', '- !!seq '.repeat(5000)],
+    ['keys in keys', '? '.repeat(5000)],
+  ])('nesting is refused before anything recurses into it: brackets %s', (_what, text) => {
+    for (const whole of [text, `machine: ${text}`, `trials:\n  - ${text}`]) {
+      const { code, message } = complaint(whole)
+      expect({ code, message }).toEqual({
+        code: expect.stringMatching(/sheet-too-deep|yaml-invalid|sheet-too-large/),
+        message: expect.not.stringMatching(/call stack/),
+      })
+    }
   })
 })

@@ -1,3 +1,4 @@
+import { heldOpen, isHeldOpen } from '../../files/readInput.js'
 import type { Context, ExitStatus } from '../context.js'
 import { showProgress } from '../output/showProgress.js'
 import { chooseJobs } from './archiveOptions.js'
@@ -40,10 +41,15 @@ export async function* archiveAnswers<C extends ArchiveCommand>(
     if (answer.kind === 'failed') progress.tell(answer.said)
     return answer
   }
+  // Standard input may be the list itself, or shared by several lines: only the command line names a stream.
+  const runTask = async (task: ArchiveTask<C>): Promise<ArchiveAnswer<C>> => {
+    const held = options.fromList === undefined ? undefined : task.paths.find(isHeldOpen)
+    return held === undefined ? workers.run(task) : failedTask(task.paths, heldOpen(held), task.debug)
+  }
   try {
     for (const fault of found.faults)
       yield finish(failedTask([fault.details.where?.file ?? ''], fault, head.debug))
-    const answers = inOrder(found.tasks, (paths) => workers.run({ ...head, paths }), jobs * BEGUN_PER_JOB)
+    const answers = inOrder(found.tasks, (paths) => runTask({ ...head, paths }), jobs * BEGUN_PER_JOB)
     for await (const answer of answers) {
       done += 1
       progress.update(done)

@@ -1,4 +1,5 @@
 import { Command, Option } from 'commander'
+import { readInTurn } from '../../files/readInTurn.js'
 import { readSubject } from '../../machine/readSubject.js'
 import { compareChips } from '../../predict/comparison/compareChips.js'
 import { comparisonTables } from '../../show/tables/comparisonTables.js'
@@ -41,7 +42,7 @@ export function compareCommand(context: Context): Command {
       requireFiles(command, paths, options)
       // Starting threads costs as much as a fit or two.
       if (paths.length < 3 && readsNamedFiles(paths, { ...options, jsonLines: false })) {
-        const subjects = await Promise.all(paths.map(readSubject))
+        const subjects = await readInTurn(paths, readSubject)
         return printComparison(await comparedMachines(subjects), options, context)
       }
       const { manyCompared } = await import('../archive/manyCompared.js')

@@ -1,4 +1,5 @@
 import { Command } from 'commander'
+import { readInTurn } from '../../files/readInTurn.js'
 import { fitMachine } from '../../machine/fitMachine.js'
 import { tabulateCurve } from '../../model/tabulateCurve.js'
 import { writeChassis } from '../../model/writeChassis.js'
@@ -46,7 +47,7 @@ export function fitCommand(context: Context): Command {
 }
 
 async function fitOne(paths: readonly string[], options: FitOptions, context: Context): Promise<void> {
-  const machine = await fitMachine(await Promise.all(paths.map(readSheet)))
+  const machine = await fitMachine(await readInTurn(paths, readSheet))
   const curve = tabulateCurve(machine.chip)
   const force = options.force === true
   if (options.chip !== undefined) await writeChip(options.chip, machine.chip, { force })

@@ -5,6 +5,7 @@ import { type PageCharts, pageCharts } from '../../show/page/pageCharts.js'
 import { pageContent } from '../../show/page/pageContent.js'
 import { headlineOfPage } from '../../show/page/pageHeadlines.js'
 import { plotPage } from '../../show/page/plotPage.js'
+import { publicPath } from '../../show/page/publicPath.js'
 import { readInputs } from '../../show/page/readInputs.js'
 import { readPageParts } from '../../show/page/readPageParts.js'
 import { writeCharts, writePage } from '../../show/page/writePage.js'
@@ -98,7 +99,7 @@ async function withProgress<T>(
 function repeatCommand(paths: readonly string[], options: PageOptions): string {
   const quote = (text: string) => (/^[\w./-]+$/.test(text) ? text : `'${text.replaceAll("'", "'\\''")}'`)
   const dark = options.dark === true ? ' --dark' : ''
-  return `holdwatt page ${paths.map(quote).join(' ')} --out ${quote(options.out)}${dark}`
+  return `holdwatt page ${paths.map(publicPath).map(quote).join(' ')} --out ${quote(publicPath(options.out))}${dark}`
 }
 
 function parseWidth(text: string): number {

@@ -1,4 +1,5 @@
 import { InputError } from '../../errors.js'
+import { readInTurn } from '../../files/readInTurn.js'
 import { fitMachine } from '../../machine/fitMachine.js'
 import { readSubject } from '../../machine/readSubject.js'
 import type { TestedMachine } from '../../machine/testedMachine.js'
@@ -15,7 +16,7 @@ export async function pageMachines(
   paths: readonly string[],
   onProgress: (done: number) => void,
 ): Promise<readonly TestedMachine[]> {
-  const sheets = await Promise.all(paths.map(readTestSheet))
+  const sheets = await readInTurn(paths, readTestSheet)
   const machines: TestedMachine[] = []
   for (const sheet of sheets) {
     const others = sheets.filter((other) => other !== sheet && chipKey(other) === chipKey(sheet))

@@ -1,4 +1,5 @@
 import { InputError } from '../../errors.js'
+import { readInTurn } from '../../files/readInTurn.js'
 import { fitMachine } from '../../machine/fitMachine.js'
 import { fitTestChassis } from '../../machine/fitTestChassis.js'
 import { readSubject, type Subject } from '../../machine/readSubject.js'
@@ -86,7 +87,7 @@ interface ProjectionSource extends Pick<ProjectionRequest, 'chip' | 'tested' | '
 }
 
 async function readSource(paths: readonly string[]): Promise<ProjectionSource> {
-  const subjects = await Promise.all(paths.map(readSubject))
+  const subjects = await readInTurn(paths, readSubject)
   const [first] = subjects
   if (first?.kind === 'chip' && subjects.length === 1) {
     return { chip: first.chip, chassis: null, asTested: null, loop: null, warnings: [] }

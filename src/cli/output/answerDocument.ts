@@ -1,5 +1,6 @@
 import { sayWarning } from '../../show/text/sayWarning.js'
 import type { Warning } from '../../warnings.js'
+import { escapeUnsafe } from './withoutControls.js'
 
 /**
  * A command's JSON document (section 3 of cli/README.md): `tool`, `version`, `command` and `warnings`, then the command's own fields.
@@ -30,12 +31,12 @@ export function withoutRepeats(warnings: readonly ToldWarning[]): readonly ToldW
  *   NaN) are not permitted"
  */
 export function jsonText(document: object): string {
-  return JSON.stringify(document, plainValue, 2)
+  return escapeUnsafe(JSON.stringify(document, plainValue, 2))
 }
 
 /** The same on one line. */
 export function jsonLine(document: object): string {
-  return JSON.stringify(document, plainValue)
+  return escapeUnsafe(JSON.stringify(document, plainValue))
 }
 
 function plainValue(_key: string, value: unknown): unknown {

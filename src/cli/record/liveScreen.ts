@@ -90,7 +90,8 @@ function pendingLine() {
     take: (bytes: Uint8Array, write: (text: string) => void): string => {
       print = write
       const all = text + decoder.decode(bytes, { stream: true })
-      const end = all.lastIndexOf('\n') + 1
+      // What never ends its line is let go in pieces.
+      const end = all.length > LONGEST_HELD ? all.length : all.lastIndexOf('\n') + 1
       text = all.slice(end)
       return all.slice(0, end)
     },
@@ -112,6 +113,9 @@ const SHORTEST_WAIT_S = 0.4
 
 // A program may print without ever ending a line; more than this is not looked through for what shows.
 const LONGEST_LINE = 4096
+
+// More than any line that a screen could show.
+const LONGEST_HELD = 65_536
 
 /** A stage that can't be judged is not shown: no picture is worth a recording. */
 function judgedStage(trace: Trace | undefined): PresentStage | undefined {

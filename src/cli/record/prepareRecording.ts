@@ -6,7 +6,7 @@ import type { SysfsTree } from '../../record/sensors/sysfsTree.js'
 import type { ResumePoint } from '../../record/session/findResumePoint.js'
 import { formatHeader } from '../../record/session/formatRecording.js'
 import { powerColumn } from '../../record/session/powerColumn.js'
-import { readResumePoint } from '../../record/session/readResumePoint.js'
+import { readResumePoint, refuseReplacing } from '../../record/session/readResumePoint.js'
 import { wasCut } from '../../record/session/recordedRun.js'
 import { type SheetKeeper, sheetKeeper } from '../../record/session/sheetKeeper.js'
 import { type RecordingFile, writeRecording } from '../../record/session/writeRecording.js'
@@ -28,21 +28,22 @@ export interface PreparedRecording {
 /**
  * Looks for the counters, finds what is left to do, and opens log and sheet; nothing is written before all that is clear.
  *
+ * @returns null where nothing was left to record but the sheet, which is whole now
  * @throws InputError those of `findSensors`, `readResumePoint`, `writeRecording`; `nothing-to-resume`
  */
 export async function prepareRecording(
   job: RecordJob,
   options: RecordOptions,
   { tree, version }: { readonly tree: SysfsTree; readonly version: string },
-): Promise<PreparedRecording> {
+): Promise<PreparedRecording | null> {
   const sensors = findSensors(tree)
   const head = headLines(job, options, version)
   const lines = [...head, formatHeader(sensors)]
   const wait = (seconds: number) => delay(1000 * seconds)
   const resuming = { sensors, head, everyS: options.every, wait }
   const from = options.resume === true ? await readResumePoint(job.log, resuming) : null
-  const rest = restOf(job, options, from)
   const force = options.force === true
+  if (force) await refuseReplacing(job.log, wait)
   const { chosen, columns } = powerColumn(sensors)
   const begun = {
     log: job.log,
@@ -51,6 +52,8 @@ export async function prepareRecording(
     sleeps: from?.gaps ?? [],
   }
   const sheet = sheetKeeper(job.sheet, job.head, begun, force || from !== null)
+  const rest = await restOf(job, options, { from, sheet })
+  if (rest === null) return null
   // A log that may be replaced is replaced last, when nothing else can be in the way.
   if (force || from !== null) await sheet.write()
   const file = await writeRecording(job.log, from === null ? { head: lines, force } : from)
@@ -72,7 +75,23 @@ function headLines({ words }: RecordJob, { every }: RecordOptions, version: stri
   ]
 }
 
-function restOf(job: RecordJob, options: RecordOptions, from: ResumePoint | null) {
+/** What is left to record; where that is nothing, a cut may still have come between the log and its sheet, which is made up for. */
+async function restOf(job: RecordJob, options: RecordOptions, { from, sheet }: BegunRecording) {
+  try {
+    return leftToRecord(job, options, from)
+  } catch (error) {
+    if (!(await sheet.isStale())) throw error
+    await sheet.write()
+    return null
+  }
+}
+
+interface BegunRecording {
+  readonly from: ResumePoint | null
+  readonly sheet: SheetKeeper
+}
+
+function leftToRecord(job: RecordJob, options: RecordOptions, from: ResumePoint | null) {
   if (job.words.length === 0) {
     const forS = options.for! - (from?.recordedS ?? 0)
     if (forS <= 0) throw nothingToResume(job, `all of the time (${options.for} s) is recorded`)

@@ -10,6 +10,7 @@ import type { Warning } from '../../warnings.js'
 import type { Context } from '../context.js'
 import { printAnswer } from '../output/printAnswer.js'
 import { spokenCautions } from '../output/spokenCautions.js'
+import { withoutControls } from '../output/withoutControls.js'
 import type { PreparedRecording } from './prepareRecording.js'
 import type { RecordJob, RecordOptions } from './recordJob.js'
 import type { RecordSession } from './recordSession.js'
@@ -21,6 +22,8 @@ export interface EndedRecording {
   readonly recording: Recording
   readonly session: Pick<RecordSession, 'wasStopped' | 'unreadable'>
   readonly trail: PowerTrail
+  /** What the command printed and nobody took. */
+  readonly droppedBytes: number
   /** Processor time of this process, and time that passed, while it was recorded. */
   readonly cost: { readonly cpuS: number; readonly elapsedS: number }
 }
@@ -57,6 +60,13 @@ export function printRecording(ended: EndedRecording, options: RecordOptions, co
     options,
     context,
   )
+}
+
+/** Prints that all was recorded, and the sheet alone had to be made whole. */
+export function printWholeSheet({ log, sheet }: RecordJob, options: RecordOptions, context: Context): void {
+  const view = `Nothing was left to record. The sheet lacked runs of the log and is whole now: ${withoutControls(sheet)}`
+  const document = () => ({ log: { path: log, resumed: true }, sheet })
+  printAnswer({ command: 'log', warnings: [], document, view, say: (text) => text }, options, context)
 }
 
 /** What is recorded, in words: counters, temperatures, clock. */
@@ -116,6 +126,9 @@ function warningsOf(ended: EndedRecording, options: RecordOptions): Warning[] {
       ? [{ code: 'record-counter-still' } as const]
       : []),
     ...runWarnings(ended, options),
+    ...(ended.droppedBytes > 0
+      ? [{ code: 'record-output-dropped', bytes: ended.droppedBytes } as const]
+      : []),
     ...sleeps.map((sleep) => ({ code: 'record-slept', ...sleep }) as const),
     ...(sensors.denied.length > 0
       ? [{ code: 'record-counters-denied', count: sensors.denied.length } as const]

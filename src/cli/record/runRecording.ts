@@ -10,8 +10,9 @@ import type { Context } from '../context.js'
 import { chooseStyle } from '../output/outputOptions.js'
 import { withoutControls } from '../output/withoutControls.js'
 import { type LiveScreen, liveScreen } from './liveScreen.js'
+import { type OutputPass, passOutput } from './passOutput.js'
 import { type PreparedRecording, prepareRecording } from './prepareRecording.js'
-import { printRecording, RECORDING_CAUTIONS, sensorNames } from './printRecording.js'
+import { printRecording, printWholeSheet, RECORDING_CAUTIONS, sensorNames } from './printRecording.js'
 import type { RecordJob, RecordOptions } from './recordJob.js'
 import { type RecordSession, recordSession } from './recordSession.js'
 import type { ChildOutput } from './runChild.js'
@@ -23,10 +24,14 @@ export async function runRecording(
   { tree, context }: { readonly tree: SysfsTree; readonly context: Context },
 ): Promise<void> {
   const prepared = await prepareRecording(job, options, { tree, version: context.version })
+  if (prepared === null) return printWholeSheet(job, options, context)
+  const output = passOutput()
+  // Output is lost before data is: a recording and its command outlive whoever reads what they print.
+  const endOutliving = context.outliveOutput?.()
   context.writeErr(`${sayStart(job, options, prepared)}\n\n`)
   const trail = powerTrail()
   const screen = startScreen(job, options, { trail, last: prepared.runs?.last ?? 1 }, context)
-  const session = startSession(job, options, screen)
+  const session = startSession(job, options, { screen, output })
   const usage = startUsage()
   const world = worldOf(tree, prepared, (sample) => {
     trail.add(sample)
@@ -46,7 +51,12 @@ export async function runRecording(
   const cost = usage()
   await prepared.file.close()
   await prepared.sheet.write(recording.sleeps)
-  printRecording({ job, prepared, recording, session, trail, cost }, options, context)
+  endOutliving?.()
+  printRecording(
+    { droppedBytes: output.droppedBytes(), job, prepared, recording, session, trail, cost },
+    options,
+    context,
+  )
 }
 
 function sayStart(
@@ -94,18 +104,23 @@ function startScreen(
   })
 }
 
-function startSession(job: RecordJob, options: RecordOptions, screen: LiveScreen | undefined): RecordSession {
+function startSession(job: RecordJob, options: RecordOptions, passing: OutputPassing): RecordSession {
   return recordSession({
     words: job.words,
     score: options.score ?? null,
     workload: job.head.workload,
-    output: childOutput(options, screen),
+    output: childOutput(options, passing),
     now,
   })
 }
 
+interface OutputPassing {
+  readonly screen: LiveScreen | undefined
+  readonly output: OutputPass
+}
+
 /** What the command prints goes through us only where we need to see it or to draw below it. */
-function childOutput(options: RecordOptions, screen: LiveScreen | undefined): ChildOutput {
+function childOutput(options: RecordOptions, { screen, output }: OutputPassing): ChildOutput {
   const toErr = options.json === true
   if (options.score === undefined && screen === undefined) return toErr ? 'stderr' : 'inherit'
   return {
@@ -113,8 +128,8 @@ function childOutput(options: RecordOptions, screen: LiveScreen | undefined): Ch
       const isErr = toErr || stream === 'err'
       const target = isErr ? process.stderr : process.stdout
       if (screen !== undefined && target.isTTY === true)
-        screen.print(bytes, stream, (text) => target.write(text))
-      else target.write(bytes)
+        screen.print(bytes, stream, (text) => output.write(target, text))
+      else output.write(target, bytes)
     },
   }
 }

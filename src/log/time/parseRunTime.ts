@@ -1,5 +1,6 @@
 import { InputError } from '../../errors.js'
 import { parseQuantity } from '../../units.js'
+import { plainText } from '../table/plainText.js'
 import type { RunTime } from '../trace.js'
 
 /**
@@ -12,6 +13,7 @@ import type { RunTime } from '../trace.js'
  */
 export function parseRunTime(text: string): RunTime {
   const trimmed = text.trim()
+  if (trimmed.length > LONGEST_TIME) throw invalid(trimmed)
   const dated = /^(\d{4}-\d{2}-\d{2})[ T]+(.+?)\s*(Z|[+-]\d{2}:?\d{2})?$/i.exec(trimmed)
   if (dated !== null) return datedTime(trimmed, dated[1]!, dated[2]!, dated[3])
   if (!trimmed.includes(':')) {
@@ -22,6 +24,9 @@ export function parseRunTime(text: string): RunTime {
   }
   return clockTime(trimmed)
 }
+
+/** No time is longer; the patterns of one cost the square of a text's length. */
+const LONGEST_TIME = 80
 
 const CLOCK = /^(?:(\d{1,3}):)?(\d{1,3}):(\d{1,2}(?:[.,]\d+)?)\s*([ap]\.?m\.?)?$/i
 
@@ -61,7 +66,7 @@ function zoneOffsetS(zone: string): number {
 function invalid(text: string): InputError {
   return new InputError(
     'run-time-invalid',
-    `expected a time such as \`72 s\`, \`01:12\` or \`14:02:10\`, got \`${text}\``,
+    `expected a time such as \`72 s\`, \`01:12\` or \`14:02:10\`, got \`${plainText(text)}\``,
     {
       remedy: 'give seconds since the log began, MM:SS, HH:MM:SS, or the time of day',
     },

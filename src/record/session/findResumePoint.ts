@@ -23,11 +23,12 @@ export interface ResumePoint {
  * Finds where a recording goes on that a power cut, a full disk or an interrupt ended: behind its last whole line. A
  * torn last line, and the zero bytes that some file systems leave behind a cut, are not part of it.
  *
- * @param text - the file
+ * @param file - its bytes: a torn line may hold some that are no text
  * @param head - the lines that this recording would begin with: what is recorded, and the header
  * @throws InputError `resume-not-recording`, `resume-differs`
  */
-export function findResumePoint(text: string, sensors: Sensors, head: readonly string[]): ResumePoint {
+export function findResumePoint(file: Uint8Array, sensors: Sensors, head: readonly string[]): ResumePoint {
+  const text = new TextDecoder('utf-8', { ignoreBOM: true }).decode(file)
   const header = formatHeader(sensors)
   const lines = text.split('\n')
   const at = lines.findIndex((line) => line.startsWith(header.slice(0, header.indexOf(',') + 1)))
@@ -42,9 +43,17 @@ export function findResumePoint(text: string, sensors: Sensors, head: readonly s
   lines.slice(at + 1, -1).forEach((line, i) => {
     if (rows.take(line)) end = at + 2 + i
   })
-  const whole = `${lines.slice(0, end).join('\n')}\n`
-  return { wholeBytes: new TextEncoder().encode(whole).length, ...rows.found() }
+  return { wholeBytes: endOfLine(file, end), ...rows.found() }
 }
+
+/** Bytes of a file up to the end of a line, counted from 1. */
+function endOfLine(file: Uint8Array, line: number): number {
+  let at = 0
+  for (let passed = 0; passed < line; passed++) at = file.indexOf(LINE_BREAK, at) + 1
+  return at
+}
+
+const LINE_BREAK = 0x0a
 
 class Rows {
   private last: WrittenRow | null = null

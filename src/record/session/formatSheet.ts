@@ -33,7 +33,7 @@ export const SHEET_MARK = '# Made by holdwatt'
  */
 export function formatSheet(head: SheetHead, trial: RecordedTrial): string {
   const { workload, ambientC } = head
-  const runs = trial.runs.map((run) => runLine(run, trial, workload))
+  const runs = runLines(head, trial)
   const scored = runs.filter((line) => line.startsWith('-'))
   const top = [
     `${SHEET_MARK} log. Machine, chip, chassis and workload are its guesses: set them right, then: holdwatt fit THIS-FILE`,
@@ -49,6 +49,11 @@ export function formatSheet(head: SheetHead, trial: RecordedTrial): string {
   ]
   const list = scored.length > 0 ? ['    runs:'] : ['    # runs:']
   return `${[...top, ...list, ...runs.map((line) => `      ${line}`)].join('\n')}\n`
+}
+
+/** Each run as a line of the sheet. */
+export function runLines({ workload }: SheetHead, trial: RecordedTrial): string[] {
+  return trial.runs.map((run) => runLine(run, trial, workload))
 }
 
 /** Why a run is no run of the test; undefined when it is one. */

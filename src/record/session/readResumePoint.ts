@@ -1,5 +1,6 @@
 import { readFile, stat } from 'node:fs/promises'
 import { InputError } from '../../errors.js'
+import { readHead } from '../../files/readHead.js'
 import type { Sensors } from '../sensors/findSensors.js'
 import { findResumePoint, type ResumePoint } from './findResumePoint.js'
 
@@ -20,14 +21,41 @@ export interface Resuming {
 export async function readResumePoint(path: string, resuming: Resuming): Promise<ResumePoint> {
   const { sensors, head, everyS, wait } = resuming
   try {
-    const { size, mtimeMs } = await stat(path)
-    // Only a file that was written to a moment ago can be growing: no other is waited for.
-    if (Date.now() - mtimeMs < 3000 * everyS) await wait(2.5 * everyS)
-    if ((await stat(path)).size !== size) throw stillRecording()
-    return findResumePoint(await readFile(path, 'utf8'), sensors, head)
+    await refuseGrowing(path, { everyS, wait })
+    return findResumePoint(await readFile(path), sensors, head)
   } catch (error) {
     throw error instanceof InputError ? error.at({ file: path }) : notReadable(path, error)
   }
+}
+
+/**
+ * Refuses a log that another recorder is writing: going on with it, or beginning it anew, would spoil both.
+ *
+ * @param everyS - seconds between its samples
+ * @throws InputError `still-recording`; what `stat` throws
+ */
+async function refuseGrowing(
+  path: string,
+  { everyS, wait }: Pick<Resuming, 'everyS' | 'wait'>,
+): Promise<void> {
+  const { size, mtimeMs } = await stat(path)
+  // Only a file that was written to a moment ago can be growing: no other is waited for.
+  if (Date.now() - mtimeMs < 3000 * everyS) await wait(2.5 * everyS)
+  if ((await stat(path)).size !== size) throw stillRecording()
+}
+
+/**
+ * Refuses to replace a recording that is being written; its own first line says how often it grows.
+ *
+ * @throws InputError `still-recording`
+ */
+export async function refuseReplacing(path: string, wait: Resuming['wait']): Promise<void> {
+  const head = await readHead(path).catch(() => '')
+  const everyS = Number(/^# recorded by holdwatt \S+ every ([\d.]+) s$/m.exec(head)?.[1])
+  if (!Number.isFinite(everyS)) return
+  await refuseGrowing(path, { everyS, wait }).catch((error: unknown) => {
+    throw error instanceof InputError ? error.at({ file: path }) : notReadable(path, error)
+  })
 }
 
 function stillRecording(): InputError {

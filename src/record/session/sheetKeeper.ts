@@ -1,4 +1,5 @@
-import { formatSheet, type RecordedTrial, type SheetHead } from './formatSheet.js'
+import { readTextFile } from '../../files/readTextFile.js'
+import { formatSheet, type RecordedTrial, runLines, type SheetHead } from './formatSheet.js'
 import type { RecordedRun } from './recordedRun.js'
 import { removeSheet, writeSheet } from './writeSheet.js'
 
@@ -6,6 +7,8 @@ import { removeSheet, writeSheet } from './writeSheet.js'
 export interface SheetKeeper {
   /** Writes it as it is, with times in which nothing was recorded. */
   readonly write: (gaps?: RecordedTrial['sleeps']) => Promise<void>
+  /** Whether the sheet on the disk lacks a run that was recorded, or is not there. */
+  readonly isStale: () => Promise<boolean>
   readonly add: (run: RecordedRun) => Promise<void>
   readonly trial: () => RecordedTrial
   /** Takes away a sheet that was written in vain. */
@@ -35,6 +38,11 @@ export function sheetKeeper(
   }
   return {
     write,
+    isStale: async () => {
+      if (path === null) return false
+      const written = await readTextFile(path).catch(() => '')
+      return runLines(head, trial).some((line) => !written.includes(line))
+    },
     add: async (run) => {
       trial = { ...trial, runs: [...trial.runs, run] }
       await write()

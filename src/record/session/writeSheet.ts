@@ -1,4 +1,5 @@
-import { open, rm } from 'node:fs/promises'
+import { rm } from 'node:fs/promises'
+import { readHead } from '../../files/readHead.js'
 import { writeFileSafely } from '../../files/writeFileSafely.js'
 import { SHEET_MARK } from './formatSheet.js'
 
@@ -24,11 +25,5 @@ const REFUSAL = {
 }
 
 async function startsWithMark(path: string): Promise<boolean> {
-  const file = await open(path, 'r')
-  try {
-    const { buffer, bytesRead } = await file.read(Buffer.alloc(SHEET_MARK.length), 0, SHEET_MARK.length, 0)
-    return buffer.toString('utf8', 0, bytesRead) === SHEET_MARK
-  } finally {
-    await file.close()
-  }
+  return (await readHead(path)).startsWith(SHEET_MARK)
 }

@@ -7,9 +7,11 @@ import {
 } from '../../predict/comparison/compareChips.js'
 import { explainGap, type Gap } from '../../predict/gap/explainGap.js'
 import { gapMachine } from '../../predict/gap/gapMachine.js'
+import type { Warning } from '../../warnings.js'
 import type { FileFindings } from '../terminal/sayFindings.js'
 import { sayCaution } from '../text/sayCaution.js'
 import { sayWarning } from '../text/sayWarning.js'
+import { publicPath } from './publicPath.js'
 
 /** All that a page shows, computed before it is worded and drawn. */
 export interface PageContent {
@@ -47,17 +49,23 @@ export function pageContent(
   facts: Pick<PageContent, 'version' | 'command' | 'inputs' | 'findings'>,
 ): PageContent {
   const warnings = machines.flatMap((machine) =>
-    machine.warnings.map((warning) => ({ code: warning.code, message: sayWarning(warning) })),
+    machine.warnings.map((warning) => ({ code: warning.code, message: sayWarning(publicWarning(warning)) })),
   )
   const gaps = gapsOf(machines)
   return {
     ...facts,
+    inputs: facts.inputs.map((input) => ({ ...input, name: publicPath(input.name) })),
+    findings: facts.findings.map((file) => ({ ...file, path: publicPath(file.path) })),
     machines,
     comparison: comparisonOf(machines),
     gaps,
     warnings: withoutRepeats(warnings),
     cautions: [...new Set(gaps.flatMap((gap) => gap.cautions))].map(sayCaution),
   }
+}
+
+function publicWarning(warning: Warning): Warning {
+  return 'file' in warning ? { ...warning, file: publicPath(warning.file) } : warning
 }
 
 function comparisonOf(machines: readonly TestedMachine[]): ChipComparison | null {

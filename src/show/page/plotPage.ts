@@ -17,6 +17,7 @@ import {
   standfirst,
 } from './pageSections.js'
 import { pageStyle } from './pageStyle.js'
+import { publicPath } from './publicPath.js'
 import { whatIfControls } from './whatIf/whatIfControls.js'
 import type { WhatIfMachine } from './whatIf/whatIfState.js'
 
@@ -147,7 +148,7 @@ function whatIfMachine(machine: TestedMachine): WhatIfMachine {
     tested: chassis,
     loop,
     asTested,
-    sheets: machine.tests.map((test) => quoteArgument(test.sheet.file)).join(' '),
+    sheets: machine.tests.map((test) => quoteArgument(publicPath(test.sheet.file))).join(' '),
   }
 }
 

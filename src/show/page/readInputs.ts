@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto'
 import { readFile } from 'node:fs/promises'
+import { readInTurn } from '../../files/readInTurn.js'
 import type { TestedMachine } from '../../machine/testedMachine.js'
 import type { PageInput } from './pageContent.js'
 
@@ -10,10 +11,8 @@ export async function readInputs(machines: readonly TestedMachine[]): Promise<re
     test.sheet.file,
     ...test.trials.flatMap((read) => (read.kind === 'logged' ? [read.path] : [])),
   ])
-  return Promise.all(
-    [...new Set(paths)].map(async (name) => {
-      const bytes = await readFile(name)
-      return { name, bytes: bytes.length, sha256: createHash('sha256').update(bytes).digest('hex') }
-    }),
-  )
+  return readInTurn([...new Set(paths)], async (name) => {
+    const bytes = await readFile(name)
+    return { name, bytes: bytes.length, sha256: createHash('sha256').update(bytes).digest('hex') }
+  })
 }

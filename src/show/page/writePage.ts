@@ -1,13 +1,14 @@
-import { mkdir, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
-import { tmpdir } from 'node:os'
+import { mkdir } from 'node:fs/promises'
 import { join } from 'node:path'
 import { InputError } from '../../errors.js'
 import { fileNotWritable } from '../../files/fileNotWritable.js'
+import { readHead } from '../../files/readHead.js'
 import { writeFileSafely } from '../../files/writeFileSafely.js'
 import type { Chart } from '../charts/chart.js'
 import { DARK_THEME, LIGHT_THEME } from '../charts/chartTheme.js'
 import { MADE_BY, plotSvg } from '../charts/plotSvg.js'
-import { readPictureFonts } from './readPageParts.js'
+import { markPng, PNG_MARK } from './markPng.js'
+import { writeFonts } from './writeFonts.js'
 
 /**
  * Writes a page: whole or not at all. A file that is there already is replaced when it is a page of this tool, so
@@ -42,24 +43,23 @@ const PICTURE_PX = 800
 /**
  * Writes each chart as SVG (font by name, with the system's own as fallback) and as PNG (font drawn in).
  *
- * The folder is made if it is missing. Pictures that are there already are replaced when their SVG was made by this tool.
+ * The folder is made if it is missing. Pictures that are there already are replaced when they were made by this tool.
  *
  * @returns paths written, in order
  * @throws InputError `file-exists`, `file-not-writable`
  */
 export async function writeCharts(charts: readonly Chart[], files: ChartFiles): Promise<readonly string[]> {
   await makeFolder(files.folder)
-  const fonts = await mkdtemp(join(tmpdir(), 'holdwatt-fonts-'))
+  const fonts = await writeFonts()
   try {
-    const fontFiles = await unpackFonts(fonts)
     const written: string[] = []
     for (const [index, chart] of charts.entries()) {
-      written.push(...(await writeChart(chart, files, fontFiles)))
+      written.push(...(await writeChart(chart, files, fonts.paths)))
       files.onProgress(index + 1)
     }
     return written
   } finally {
-    await rm(fonts, { recursive: true, force: true })
+    fonts.remove()
   }
 }
 
@@ -82,11 +82,20 @@ async function writeChart(chart: Chart, files: ChartFiles, fontFiles: readonly s
   const frame = { widthPx: PICTURE_PX, theme, titled: true }
   const svg = await plotSvg(chart, frame, { pixelWidth: files.widthPx })
   const stem = join(files.folder, chart.name)
-  const replaceable = files.force || (await startsWithMark(`${stem}.svg`, MADE_BY))
-  const mayReplace = async () => replaceable
-  await writeFileSafely(`${stem}.png`, await drawPng(svg, files.widthPx, fontFiles), { mayReplace })
-  await writeFileSafely(`${stem}.svg`, svg, { mayReplace })
+  const png = markPng(await drawPng(svg, files.widthPx, fontFiles))
+  await writePicture(`${stem}.png`, png, { force: files.force, mark: PNG_MARK })
+  await writePicture(`${stem}.svg`, svg, { force: files.force, mark: MADE_BY })
   return [`${stem}.svg`, `${stem}.png`]
+}
+
+async function writePicture(
+  path: string,
+  picture: string | Uint8Array,
+  { force, mark }: { readonly force: boolean; readonly mark: string },
+): Promise<void> {
+  await writeFileSafely(path, picture, {
+    mayReplace: async () => force || (await startsWithMark(path, mark)),
+  })
 }
 
 async function drawPng(svg: string, widthPx: number, fontFiles: readonly string[]): Promise<Uint8Array> {
@@ -107,22 +116,9 @@ async function drawPng(svg: string, widthPx: number, fontFiles: readonly string[
 /** What the packaged files call themselves, cut as they are from one variable font; their weights are right all the same. */
 const PACKED_FAMILY = 'Source Sans 3 ExtraLight'
 
-/** The rasteriser reads fonts from disk and only unpacked ones. */
-async function unpackFonts(folder: string): Promise<string[]> {
-  const { decompress } = await import('wawoff2')
-  const files: string[] = []
-  // One after the other: the unpacker hands out its own memory, which the next font would overwrite.
-  for (const [index, woff2] of (await readPictureFonts()).entries()) {
-    const path = join(folder, `${index}.ttf`)
-    await writeFile(path, await decompress(woff2))
-    files.push(path)
-  }
-  return files
-}
-
 async function startsWithMark(path: string, mark: string): Promise<boolean> {
   try {
-    return (await readFile(path, 'utf8')).slice(0, 4096).includes(mark)
+    return (await readHead(path, 'latin1')).includes(mark)
   } catch {
     return false
   }

@@ -59,6 +59,8 @@ export function sayWarning(warning: Warning): string {
       return 'The energy counter never moved. This system does not keep it, as in many virtual machines, and the power in this log is not real.'
     case 'record-counters-denied':
       return `${capitalised(sayNumberWord(warning.count))} energy ${warning.count === 1 ? 'counter was' : 'counters were'} left out, as this user may not read ${warning.count === 1 ? 'it' : 'them'}.`
+    case 'record-output-dropped':
+      return `${warning.bytes} bytes of the command’s output were dropped, as their reader did not keep up or has gone. The log is complete.`
     case 'record-incomplete':
       return `In ${warning.count} of ${sayCount(warning.samples, 'sample')} an energy counter did not answer. Those cells are empty.`
     case 'record-energy-unknown':

@@ -64,6 +64,19 @@ setTimeout(() => {
   process.exitCode = run === 2 ? 7 : 0
 }, 700)`
 
+/** Prints more than a recorder should hold, with a score at its end, and notes how much memory the recorder has. */
+const CHATTY = `const fs = require("node:fs")
+const text = "x".repeat(1023) + "\\n"
+let left = 200000
+const more = () => {
+  while (left-- > 0) if (!process.stdout.write(text)) return process.stdout.once("drain", more)
+  process.stdout.write("score: 77\\n", () => {
+    const status = fs.readFileSync("/proc/" + process.ppid + "/status", "utf8")
+    fs.writeFileSync(${JSON.stringify(at('memory'))}, /VmHWM:\\s*(\\d+)/.exec(status)[1])
+  })
+}
+more()`
+
 beforeAll(() => {
   writeFileSync(at('chip.cjs'), CHIP)
   for (const zone of [0, 1]) {
@@ -196,6 +209,54 @@ describe('log --loop', () => {
       status: 2,
       stderr: expect.stringContaining('nothing is left to record: all 4 runs'),
     })
+  }, 60_000)
+
+  it('goes on when nobody reads what the command prints, and with a reader that has gone', async () => {
+    const chatty = [process.execPath, '-e', CHATTY]
+    for (const [name, reader] of [
+      ['gone', 'head -c 1 > /dev/null'],
+      ['stalled', 'sleep 6'],
+    ] as const) {
+      const log = at(`${name}.csv`)
+      const words = record('--before', '0s', '--after', '0s', '--score', 'score: (\\d+)', '--out', log)
+      const line = [process.execPath, main, ...words, '--', ...chatty].map((word) => `'${word}'`).join(' ')
+      execFileSync('bash', ['-c', `${line} 2> /dev/null | ${reader}`], { maxBuffer: 1 << 20 })
+      // The reader's end is not the recorder's.
+      for (let waited = 0; waited < 100 && !/# run 1 /.test(readFileSync(log, 'utf8')); waited++)
+        await new Promise((resolve) => setTimeout(resolve, 100))
+      expect(readFileSync(log, 'utf8')).toMatch(/^# run 1 .*: status 0; score 77$/m)
+      expect(parseSheet(readFileSync(at(`${name}.yaml`), 'utf8'), '').trials[0]!.runs).toHaveLength(1)
+      expect(Number(readFileSync(at('memory'), 'utf8')), 'memory of the recorder, KB').toBeLessThan(200_000)
+    }
+  }, 60_000)
+
+  it('makes a sheet whole that was cut behind a whole log, and spoils no log that is being written', async () => {
+    const log = at('whole.csv')
+    const words = record('--loop', '2', '--before', '0s', '--after', '0s', '--out', log)
+    expect((await runBuilt([...words, '--', 'true'])).status).toBe(0)
+    const sheet = readFileSync(at('whole.yaml'), 'utf8')
+    writeFileSync(at('whole.yaml'), sheet.split('\n').slice(0, -2).join('\n'))
+    const { status, stdout } = await runBuilt([...words, '--resume', '--', 'true'])
+    expect({ status, stdout }).toEqual({
+      status: 0,
+      stdout: expect.stringMatching(/lacked runs of the log and is whole now/),
+    })
+    expect(readFileSync(at('whole.yaml'), 'utf8')).toBe(sheet)
+    expect((await runBuilt([...words, '--resume', '--', 'true'])).status).toBe(2)
+
+    const busy = at('busy.csv')
+    const recorder = spawn(process.execPath, [main, ...record('--for', '20s', '--out', busy)], {
+      stdio: 'ignore',
+    })
+    while (!existsSync(busy) || readFileSync(busy, 'utf8').split('\n').length < 8)
+      await new Promise((resolve) => setTimeout(resolve, 50))
+    const other = await runBuilt(record('--for', '1s', '--force', '--out', busy))
+    recorder.kill('SIGTERM')
+    expect(other).toMatchObject({
+      status: 2,
+      stderr: expect.stringContaining('another recording is writing'),
+    })
+    expect(parseLog(readFileSync(busy)).trace.timesS.length).toBeGreaterThan(5)
   }, 60_000)
 
   it('leaves all but the last sample when it is killed outright', async () => {

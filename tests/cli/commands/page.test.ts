@@ -1,7 +1,7 @@
 import { existsSync } from 'node:fs'
 import { mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
-import { join } from 'node:path'
+import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { runCommandLine } from '../../../src/cli/runCommandLine.js'
@@ -42,6 +42,14 @@ describe.skipIf(!isBuilt)('holdwatt page', () => {
 
   afterAll(async () => {
     await rm(folder, { recursive: true, force: true })
+  })
+
+  it('publishes no folder of the disk that it was made on', async () => {
+    await run(HERON, '--out', inside('private.html'))
+    const page = await readFile(inside('private.html'), 'utf8')
+    expect(page).not.toContain(folder)
+    expect(page).not.toContain(dirname(HERON))
+    expect(page).toContain('heron.yaml')
   })
 
   it('writes the page and every chart as SVG and PNG of the width asked for, and names what it wrote', async () => {

@@ -27,9 +27,12 @@ export async function readDone(
   const done = new Set<string>()
   let lineNumber = 0
   let halfBytes = 0
-  for await (const { text, ended } of splitLines(await openPieces(file), { most: LONGEST_LINE, file })) {
+  for await (const { text, ended, bytes = 0 } of splitLines(await openPieces(file), {
+    most: LONGEST_LINE,
+    file,
+  })) {
     lineNumber += 1
-    if (!ended) halfBytes = Buffer.byteLength(text)
+    if (!ended) halfBytes = bytes
     else if (text.trim() !== '') {
       const line = parseDone(text, { file, line: lineNumber }, command)
       if (line.error === undefined) done.add(taskKey(line.paths ?? [line.path]))

@@ -4,6 +4,8 @@ import { InputError } from '../../../errors.js'
 export interface Line {
   readonly text: string
   readonly ended: boolean
+  /** Bytes since the last line break, of a last line that nothing ends: its text may hold replacements of another length. */
+  readonly bytes?: number
 }
 
 /**
@@ -18,7 +20,7 @@ export async function* splitLines(
 ): AsyncGenerator<Line> {
   const decoder = new TextDecoder('utf-8')
   let rest: string[] = []
-  let held = 0
+  let [held, heldBytes] = [0, 0]
   let line = 1
   for await (const piece of pieces) {
     const parts = decoder.decode(piece, { stream: true }).split('\n')
@@ -29,12 +31,16 @@ export async function* splitLines(
       line += 1
     }
     rest.push(parts.at(-1)!)
+    const lastBreak = piece.lastIndexOf(LINE_BREAK)
+    heldBytes = lastBreak === -1 ? heldBytes + piece.length : piece.length - lastBreak - 1
     held += parts.at(-1)!.length
     if (held > limits.most) throw tooLong(limits.file, line, limits.most)
   }
   const last = rest.join('') + decoder.decode()
-  if (last !== '') yield { text: last.replace(/\r$/, ''), ended: false }
+  if (last !== '') yield { text: last.replace(/\r$/, ''), ended: false, bytes: heldBytes }
 }
+
+const LINE_BREAK = 0x0a
 
 function tooLong(file: string, line: number, most: number): InputError {
   return new InputError('line-too-long', `expected a line of at most ${most} characters, got a longer one`, {

@@ -1,3 +1,4 @@
+import { readInTurn } from '../../../files/readInTurn.js'
 import { machinesAsTested } from '../../../machine/asTested.js'
 import { fitArchive } from '../../../machine/fitArchive.js'
 import { fitMachine } from '../../../machine/fitMachine.js'
@@ -16,7 +17,7 @@ interface WorkedFit<Row> {
 
 /** Fits the sheets of one chip and workload together, as `holdwatt fit` does. */
 export async function workFit(paths: readonly string[]): Promise<WorkedFit<ArchiveRows['fit']>> {
-  const fitted = await fitMachine(await Promise.all(paths.map(readSheet)))
+  const fitted = await fitMachine(await readInTurn(paths, readSheet))
   const { machine, chip, chassis, runs, warnings } = fitted
   return {
     row: {
