@@ -35,14 +35,14 @@ function buildLibrary() {
 }
 
 const WHAT_IF = 'src/show/page/whatIf/whatIf.ts'
+const DESK = 'src/desk/startDesk.tsx'
 
 /** The script of the published page, in one file that goes into the page itself. */
 async function buildPage() {
-  const notices = (await noticesOf([WHAT_IF])).replaceAll('*/', '* /').replaceAll('</', '< /')
   return build({
     ...QUIET,
     entryPoints: [WHAT_IF],
-    banner: { js: `/*!\n${notices}*/` },
+    banner: { js: await noticesAsComment([WHAT_IF]) },
     bundle: true,
     minify: true,
     platform: 'browser',
@@ -63,6 +63,7 @@ async function buildDesk() {
     target: 'es2022',
     format: 'iife',
     legalComments: 'none',
+    banner: { js: await noticesAsComment([DESK]) },
     write: false,
   })
   const outfile = resolve('node_modules/.cache/holdwatt/readDesk.mjs')
@@ -118,8 +119,13 @@ function licenceOf(folder) {
   return files.map((file) => readFileSync(join(folder, file), 'utf8').trim().replaceAll('\r', '')).join('\n\n')
 }
 
+/** For a script that goes into a page, where no file can stand beside it. */
+async function noticesAsComment(entryPoints) {
+  return `/*!\n${(await noticesOf(entryPoints)).replaceAll('*/', '* /').replaceAll('</', '< /')}*/`
+}
+
 async function buildNotices() {
-  const entryPoints = ['src/index.ts', 'src/cli/main.ts', 'src/cli/archive/workers/answerTasks.ts', WHAT_IF]
+  const entryPoints = ['src/index.ts', 'src/cli/main.ts', 'src/cli/archive/workers/answerTasks.ts', WHAT_IF, DESK]
   writeFileSync('dist/NOTICES', await noticesOf(entryPoints))
 }
 

@@ -95,7 +95,10 @@ describe('the packed package', () => {
       'tests',
     ])
     expect(listed.filter((path) => /^(src|tests)\//.test(path) && !path.endsWith('.md'))).toEqual([])
-    expect(listed.filter((path) => path.startsWith('dist') && !/\.(c?js|d\.ts)$/.test(path))).toEqual([])
+    expect(listed.filter((path) => path.startsWith('dist') && !/\.(c?js|d\.ts)$/.test(path)).sort()).toEqual([
+      'dist/NOTICES',
+      'dist/desk.html',
+    ])
     expect(listed).toContain('dist/types/browser.d.ts')
   })
 
