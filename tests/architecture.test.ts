@@ -46,6 +46,7 @@ const SUB_ROOMS: { readonly [room: string]: readonly string[] } = {
   sheet: ['.', 'draft'],
   show: ['text', 'tables', 'terminal', 'charts', 'page'],
   'show/charts': ['.', 'trace'],
+  'show/terminal': ['.', 'stages'],
   'show/page': ['whatIf', '.'],
   desk: ['work', 'state', 'view', '.'],
   cli: ['context.ts', 'output', 'options', 'archive', 'record', 'commands', '.'],

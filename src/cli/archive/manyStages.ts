@@ -1,5 +1,5 @@
 import { stagesTable } from '../../show/tables/stagesTable.js'
-import { sayStagesTable, stagesRow } from '../../show/terminal/sayStagesTable.js'
+import { sayStagesTable, stagesRow } from '../../show/terminal/stages/sayStagesTable.js'
 import type { Context } from '../context.js'
 import { chosenColumns, type LogOptionValues } from '../options/logOptions.js'
 import { isTableAlone, type OutputOptions } from '../output/outputOptions.js'

@@ -1,7 +1,7 @@
 import { Command } from 'commander'
 import { readStages } from '../../machine/readStages.js'
 import { stagesTable } from '../../show/tables/stagesTable.js'
-import { sayStages } from '../../show/terminal/sayStages.js'
+import { sayStages } from '../../show/terminal/stages/sayStages.js'
 import { type ArchiveOptions, addArchiveOptions, requireFiles } from '../archive/archiveOptions.js'
 import { readsNamedFiles } from '../archive/readsNamedFiles.js'
 import type { Context } from '../context.js'

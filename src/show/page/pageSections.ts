@@ -1,6 +1,6 @@
 import type { TestedMachine } from '../../machine/testedMachine.js'
 import { mainLoad } from '../../predict/gap/gapMachine.js'
-import { concludeStages } from '../terminal/sayStages.js'
+import { concludeStages } from '../terminal/stages/sayStages.js'
 import { capitalised } from '../text/capitalised.js'
 import { finestDecimals, groupDigits } from '../text/digits.js'
 import { heldByNames, heldByWords } from '../text/heldByWords.js'

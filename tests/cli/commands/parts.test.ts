@@ -72,6 +72,36 @@ describe('a part of a session', () => {
   })
 })
 
+describe('a session in the terminal', () => {
+  it('has its loads on one axis and a line a load, then each with its own plot and times', async () => {
+    const { stdout } = await runInside(['stages', log])
+    expect(stdout).toMatch(/▏load 1 +▏load 2/)
+    expect(stdout).toMatch(/^ +2 +6:00 +4 min /m)
+    expect(stdout).toContain('Load 1 of 2: 1:00 to 5:00 of the log; times below count from 1:00')
+    expect(stdout).toContain('Load 2 of 2: 6:00 to 10:00 of the log; times below count from 6:00')
+    expect(stdout.match(/shape/g)).toHaveLength(2)
+  })
+
+  it('shows one load alone when it is asked for', async () => {
+    const { stdout } = await runInside(['stages', log, '--load', '2'])
+    expect(stdout).toContain('Load 2 of 2')
+    expect(stdout).not.toMatch(/Load 1 of 2|▏load 1/)
+  })
+
+  it('of many loads is a line a load, and says how to see one', async () => {
+    // Eight loads of their own lengths and powers, two minutes of idle before each.
+    const levels = [60, 20, 45, 15, 70, 30, 50, 25].flatMap((watts, k) => [
+      ...Array.from({ length: 120 }, () => 4),
+      ...Array.from({ length: 150 + 90 * ((3 * k) % 8) }, () => watts),
+    ])
+    const many = levels.map((watts, second) => `${second},${watts + ((second * 7) % 5) / 10}`)
+    const { stdout } = await runInside(['stages', put('many.csv', `time_s,power_w\n${many.join('\n')}\n`)])
+    expect(stdout).toMatch(/^ +8 +\d+:\d\d/m)
+    expect(stdout).toContain('--load N')
+    expect(stdout).not.toContain('Load 3 of')
+  })
+})
+
 describe('a sheet of a session', () => {
   it('takes a load by number or by times', async () => {
     expect(await powersOf('  - { log: wren.csv, load: 1, runs: [ { score: 1000 } ] }\n')).toEqual([40])

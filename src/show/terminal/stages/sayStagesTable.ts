@@ -1,11 +1,11 @@
-import type { Load, Stage } from '../../segment/load.js'
-import { heldByNames } from '../text/heldByWords.js'
-import { sayMoment } from '../text/sayDuration.js'
-import { sayValue } from '../text/sayEstimate.js'
-import { shortenPath } from '../text/shorten.js'
-import { wrapText } from '../text/wrapText.js'
-import { plotTable } from './plotTable.js'
-import { inkText, type Style } from './style.js'
+import type { Load, Stage } from '../../../segment/load.js'
+import { heldByNames } from '../../text/heldByWords.js'
+import { sayMoment } from '../../text/sayDuration.js'
+import { sayValue } from '../../text/sayEstimate.js'
+import { shortenPath } from '../../text/shorten.js'
+import { wrapText } from '../../text/wrapText.js'
+import { plotTable } from '../plotTable.js'
+import { inkText, type Style } from '../style.js'
 
 /** One log of many, reduced to a line. */
 export interface StagesRow {

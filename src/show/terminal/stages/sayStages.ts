@@ -1,13 +1,13 @@
-import type { LogColumns, SkippedLine, Trace } from '../../log/trace.js'
-import type { Load, Stage } from '../../segment/load.js'
-import { capitalised } from '../text/capitalised.js'
-import { heldByClauses, heldByNames } from '../text/heldByWords.js'
-import { sayDuration, sayMoment } from '../text/sayDuration.js'
-import { sayCount, sayEstimate, sayPower, sayValue } from '../text/sayEstimate.js'
-import { wrapText } from '../text/wrapText.js'
-import { plotTable } from './plotTable.js'
-import { plotTrace } from './plotTrace.js'
-import { inkText, type Style } from './style.js'
+import type { LogColumns, SkippedLine, Trace } from '../../../log/trace.js'
+import type { Load, Stage } from '../../../segment/load.js'
+import { capitalised } from '../../text/capitalised.js'
+import { heldByClauses, heldByNames } from '../../text/heldByWords.js'
+import { sayDuration, sayMoment } from '../../text/sayDuration.js'
+import { sayCount, sayEstimate, sayPower, sayValue } from '../../text/sayEstimate.js'
+import { wrapText } from '../../text/wrapText.js'
+import { plotTable } from '../plotTable.js'
+import { inkText, type Style } from '../style.js'
+import { plotLoad, plotSession, plotTrace } from './plotTrace.js'
 
 /** What `stages` shows of one log. */
 export interface StagesView {
@@ -23,13 +23,60 @@ export interface StagesView {
 
 /** The whole answer of `stages`: what was read, the trace with its stages, the table, and a conclusion to quote. */
 export function sayStages(view: StagesView, style: Style): string {
-  const parts = [sayLogRead(view, style), plotTrace(view.trace, view.loads, style)]
-  view.loads.forEach((load, index) => {
-    parts.push(sayLoad(load, view.found > 1 ? `Load ${view.numbers[index]} of ${view.found}: ` : '', style))
-  })
-  if (view.loads.length === 0)
-    parts.push(wrapText('No load found: the power never rises clearly above idle.', style.width))
-  return parts.join('\n\n')
+  const head = sayLogRead(view, style)
+  if (view.found > 1) return [head, ...saySession(view, style)].join('\n\n')
+  const [load] = view.loads
+  const loads =
+    load === undefined
+      ? wrapText('No load found: the power never rises clearly above idle.', style.width)
+      : `${wrapText(sayTimes(load), style.width, 2)}\n${sayLoad(load, style)}`
+  return [head, plotTrace(view.trace, view.loads, style), loads].join('\n\n')
+}
+
+/** Loads that are told one by one; of a longer session only the one that is asked for. */
+const MOST_TOLD = 6
+
+/** Several loads: all of them on one axis and a line a load, then each with its own plot; or the one that was chosen. */
+function saySession(view: StagesView, style: Style): readonly string[] {
+  const { trace, loads, numbers, found } = view
+  const overview =
+    loads.length > 1 ? [plotSession(trace, loads, numbers, style), sayLoadsTable(view, style)] : []
+  if (loads.length > MOST_TOLD) {
+    const words = `${loads.length} loads are too many to show each: --load N shows one with its stages, and --from and --to a part of the log.`
+    return [...overview, wrapText(words, style.width, 2)]
+  }
+  const each = loads.flatMap((load, index) => [
+    wrapText(
+      `${inkText(`Load ${numbers[index]} of ${found}`, 'strong', style)}: ${sayTimes(load)}`,
+      style.width,
+      2,
+    ),
+    plotLoad(trace, load, style),
+    sayLoad(load, style),
+  ])
+  return [...overview, ...each]
+}
+
+const LOAD_COLUMNS = [
+  { heading: 'load', align: 'right' },
+  { heading: 'from', align: 'right' },
+  { heading: 'for', align: 'right' },
+  { heading: 'runs', align: 'right' },
+  { heading: 'sustains' },
+  { heading: 'held by' },
+] as const
+
+/** A line a load; times are the log's. */
+function sayLoadsTable({ loads, numbers }: StagesView, style: Style): string {
+  const rows = loads.map((load, index) => [
+    String(numbers[index]),
+    sayMoment(load.startS),
+    sayDuration(load.endS - load.startS),
+    String(Math.max(1, load.runs.length)),
+    `${sayEstimate(load.sustained.levelW, 'W')}${load.sustained.reached ? '' : ', not settled'}`,
+    heldByNames[load.stages.at(-1)?.heldBy.label ?? 'undetermined'],
+  ])
+  return `${plotTable(LOAD_COLUMNS, rows, style)}\n\n${wrapText('Times here count from the start of the log, those of a load from its own start.', style.width, 2)}`
 }
 
 /** The stages of a load in a sentence or two that can be quoted. */
@@ -69,12 +116,18 @@ function sayLogRead(view: StagesView, style: Style): string {
   return `${inkText(view.path, 'strong', style)}\n${wrapText(`${facts.join(', ')}.`, style.width, 2)}\n\n  Package power, W`
 }
 
-function sayLoad(load: Load, title: string, style: Style): string {
-  const head = `${title}${sayMoment(load.startS)} to ${sayMoment(load.endS)}${sayLoop(load)}`
+/** When a load was; what follows counts from its start. */
+function sayTimes(load: Load): string {
+  const [start, end] = [sayMoment(load.startS), sayMoment(load.endS)]
+  const counted = load.startS === 0 ? '' : `; times below count from ${start}`
+  return `${start} to ${end} of the log${sayLoop(load)}${counted}`
+}
+
+/** Stages and conclusion. */
+function sayLoad(load: Load, style: Style): string {
   const rows = load.stages.map((stage, index) => stageRow(stage, index, load))
   const evidence = load.stages.at(-1)?.heldBy.evidence ?? []
   return [
-    wrapText(head, style.width, 2),
     plotTable(
       moves(load) ? [...STAGE_COLUMNS, HEADS_FOR, HELD_BY] : [...STAGE_COLUMNS, HELD_BY],
       rows,
@@ -137,5 +190,5 @@ function sayPath(stages: readonly Stage[]): string {
 
 function sayUnsettled({ sustained }: Load): string {
   const heading = sayEstimate(sustained.levelW, 'W')
-  return `The log ends before the power settles; it would settle at about ${heading}, an extrapolation. Test longer before you quote a sustained power (holdwatt plan says how long).`
+  return `The load ends before the power settles; it would settle at about ${heading}, an extrapolation. Test longer before you quote a sustained power (holdwatt plan says how long).`
 }

@@ -1,9 +1,9 @@
-import type { Trace } from '../../log/trace.js'
-import type { Load, Stage } from '../../segment/load.js'
-import { roundTimeTicks } from '../text/roundTimeTicks.js'
-import { sayMoment } from '../text/sayDuration.js'
-import { type ChartLine, chartColumns, plotChart } from './plotChart.js'
-import type { Style } from './style.js'
+import type { Trace } from '../../../log/trace.js'
+import type { Load, Stage } from '../../../segment/load.js'
+import { roundTimeTicks } from '../../text/roundTimeTicks.js'
+import { sayMoment } from '../../text/sayDuration.js'
+import { type ChartLine, chartColumns, plotChart } from '../plotChart.js'
+import type { Style } from '../style.js'
 
 /**
  * The trace with its stages marked under it and the fitted levels and decays drawn over it.
@@ -16,34 +16,98 @@ export function plotTrace(
   loads: readonly Load[],
   style: Style,
 ): string {
-  const end = trace.timesS.at(-1) ?? 0
-  const whole = plotWindow(trace, loads, { fromS: 0, toS: end }, style)
-  const zoom = zoomWindow(loads, end, chartColumns(style))
-  if (!zoom) return whole
-  return `${whole}\n\n  The start in detail:\n${plotWindow(trace, loads, zoom, style)}`
+  const whole = { fromS: trace.timesS[0] ?? 0, toS: trace.timesS.at(-1) ?? 0, zeroS: 0 }
+  return plotWithStart(trace, loads, whole, style)
 }
 
-interface Window {
-  readonly fromS: number
-  readonly toS: number
+/** One load of several with what is beside it; times count from its start. */
+export function plotLoad(trace: Pick<Trace, 'timesS' | 'powerW'>, load: Load, style: Style): string {
+  const asideS = BESIDE_SHARE * (load.endS - load.startS)
+  const window = {
+    fromS: Math.max(trace.timesS[0] ?? 0, load.startS - asideS),
+    toS: Math.min(trace.timesS.at(-1) ?? 0, load.endS + asideS),
+    zeroS: load.startS,
+  }
+  return plotWithStart(trace, [load], window, style)
 }
 
-const ROWS = 13
+/** Shown on both sides of a load, as a share of it: that it begins and ends is seen. */
+const BESIDE_SHARE = 0.04
 
-function plotWindow(
+/** A whole session, its loads marked by their numbers; times are the log's. */
+export function plotSession(
+  trace: Pick<Trace, 'timesS' | 'powerW'>,
+  loads: readonly Load[],
+  numbers: readonly number[],
+  style: Style,
+): string {
+  const window = { fromS: trace.timesS[0] ?? 0, toS: trace.timesS.at(-1) ?? 0, zeroS: 0 }
+  const marks = loads.map(({ startS, endS }, index) => ({
+    startS,
+    endS,
+    long: `load ${numbers[index]}`,
+    short: String(numbers[index]),
+  }))
+  return plotWindow({ trace, loads, window, stages: [], marks }, style)
+}
+
+function plotWithStart(
   trace: Pick<Trace, 'timesS' | 'powerW'>,
   loads: readonly Load[],
   window: Window,
   style: Style,
 ): string {
-  const columns = chartColumns(style)
   const stages = loads.flatMap((load) => load.stages)
+  const marks = stages.map(({ startS, endS, label }, index) => ({
+    startS,
+    endS,
+    long: `${index + 1} ${label}`,
+    short: String(index + 1),
+  }))
+  const shown = { trace, loads, stages, marks }
+  const whole = plotWindow({ ...shown, window }, style)
+  const zoom = zoomWindow(loads, window, chartColumns(style))
+  if (!zoom) return whole
+  return `${whole}\n\n  The start in detail:\n${plotWindow({ ...shown, window: zoom }, style)}`
+}
+
+/** What is shown, in times of the log; its axis counts from `zeroS`. */
+interface Window {
+  readonly fromS: number
+  readonly toS: number
+  readonly zeroS: number
+}
+
+/** A name under the axis, or its short form where there is no room. */
+interface AxisMark {
+  readonly startS: number
+  readonly endS: number
+  readonly long: string
+  readonly short: string
+}
+
+interface TracePlot {
+  readonly trace: Pick<Trace, 'timesS' | 'powerW'>
+  readonly loads: readonly Load[]
+  readonly window: Window
+  /** Drawn over the trace. */
+  readonly stages: readonly Stage[]
+  readonly marks: readonly AxisMark[]
+}
+
+const ROWS = 13
+
+function plotWindow({ trace, loads, window, stages, marks }: TracePlot, style: Style): string {
+  const columns = chartColumns(style)
   const measured = binTrace(trace, loads, window, columns)
   const top = Math.max(
     ...measured.filter((value) => value !== undefined),
     ...stages.map((stage) => stage.levelW.value),
   )
-  const ticks = roundTimeTicks(window.fromS, window.toS, Math.floor(columns / 12))
+  const { fromS, toS, zeroS } = window
+  const ticks = roundTimeTicks(fromS - zeroS, toS - zeroS, Math.floor(columns / 12)).filter(
+    (tick) => tick >= 0,
+  )
   return plotChart(
     {
       lines: [
@@ -52,8 +116,11 @@ function plotWindow(
       ],
       yRange: [0, top],
       rows: ROWS,
-      underRows: markStages(stages, window, columns),
-      xTicks: ticks.map((tick) => ({ column: columnOf(tick, window, columns), label: sayMoment(tick) })),
+      underRows: underAxis(marks, window, columns),
+      xTicks: ticks.map((tick) => ({
+        column: columnOf(tick + zeroS, window, columns),
+        label: sayMoment(tick),
+      })),
     },
     style,
   )
@@ -126,30 +193,33 @@ function stagePower(stage: Stage, timeS: number): number {
 }
 
 /** One row of `▏1 burst` marks; a name is written where it fits, a number where it doesn't. */
-function markStages(stages: readonly Stage[], window: Window, columns: number): string[] {
+function underAxis(marks: readonly AxisMark[], window: Window, columns: number): string[] {
   let row = ''
-  stages.forEach((stage, index) => {
-    const from = columnOf(stage.startS, window, columns)
-    const to = columnOf(Math.min(stage.endS, window.toS), window, columns)
-    if (stage.startS > window.toS || stage.endS < window.fromS || from < 0) return
+  for (const mark of marks) {
+    const from = Math.max(0, columnOf(mark.startS, window, columns))
+    const to = columnOf(Math.min(mark.endS, window.toS), window, columns)
+    if (mark.startS > window.toS || mark.endS < window.fromS) continue
     const at = Math.max(from, row.length)
-    const long = `▏${index + 1} ${stage.label}`
-    const short = `▏${index + 1}`
+    const [long, short] = [`▏${mark.long}`, `▏${mark.short}`]
     const text = at + long.length <= Math.max(to, at) ? long : short
     if (at + text.length <= columns) row = row.padEnd(at) + text
-  })
+  }
   return row === '' ? [] : [row]
 }
 
 /** Where to look closer: from just before the load to three times the end of its last short stage. */
-function zoomWindow(loads: readonly Load[], endS: number, columns: number): Window | undefined {
+function zoomWindow(loads: readonly Load[], window: Window, columns: number): Window | undefined {
   const load = [...loads].sort((a, b) => b.endS - b.startS - (a.endS - a.startS))[0]
   if (!load || load.stages.length < 2) return undefined
-  const short = load.stages.slice(0, -1).filter((stage) => (stage.endS - stage.startS) / endS < 12 / columns)
+  const spanS = window.toS - window.fromS
+  const short = load.stages.slice(0, -1).filter((stage) => (stage.endS - stage.startS) / spanS < 12 / columns)
   const last = short.at(-1)
   if (!last) return undefined
   const lengthS = Math.max(20, 3 * (last.endS - load.startS))
-  return lengthS > endS / 3
-    ? undefined
-    : { fromS: Math.max(0, load.startS - lengthS / 15), toS: Math.min(endS, load.startS + lengthS) }
+  if (lengthS > spanS / 3) return undefined
+  return {
+    fromS: Math.max(window.fromS, load.startS - lengthS / 15),
+    toS: Math.min(window.toS, load.startS + lengthS),
+    zeroS: window.zeroS,
+  }
 }
