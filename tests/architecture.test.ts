@@ -48,7 +48,7 @@ const SUB_ROOMS: { readonly [room: string]: readonly string[] } = {
   'show/charts': ['.', 'trace'],
   'show/terminal': ['.', 'stages'],
   'show/page': ['whatIf', '.'],
-  desk: ['work', 'state', 'view', '.'],
+  desk: ['work', 'state', 'reach', 'trace', 'view', '.'],
   cli: ['context.ts', 'output', 'options', 'archive', 'record', 'commands', '.'],
   'cli/archive': ['paths', 'workers', '.'],
 }

@@ -47,6 +47,31 @@ table.loads{font-size:.9375rem}
 .held-power-limit{color:var(--limit-text)}.held-heat{color:var(--heat-text)}.held-demand{color:var(--demand-text)}.held-undetermined{color:var(--undetermined-text)}
 .reading{display:flex;flex-wrap:wrap;align-items:center;gap:.75rem}
 progress{accent-color:var(--limit);width:14rem;max-width:60vw}
+.steps{max-width:52rem;font-size:1.125rem;margin:2rem auto}
+.steps li{margin:.75rem 0}
+.names{display:grid;grid-template-columns:repeat(auto-fill,minmax(13rem,1fr));gap:.75rem 1.25rem;margin:.75rem 0 1rem}
+.names label>span,.scores label>span,.inline>span{display:block;color:var(--faint);font-size:.9375rem}
+.names input,.names select,textarea{width:100%;min-width:0}
+input[type=text],textarea{background:var(--background);border:1px solid var(--faint);border-radius:4px;padding:.3rem .5rem;min-height:2.5rem;color:inherit;font:inherit}
+textarea{font-variant-numeric:tabular-nums;line-height:1.4;resize:vertical}
+textarea.yaml{font-family:ui-monospace,'DejaVu Sans Mono',Menlo,Consolas,monospace;font-size:.875rem;white-space:pre;overflow:auto}
+.scores textarea{max-width:34rem;display:block;margin-top:.25rem}
+.inline{display:flex;flex-wrap:wrap;align-items:center;gap:.5rem}
+.inline select{max-width:100%}
+button[aria-pressed=true]{background:var(--ink);color:var(--background);border-color:var(--ink)}
+button.main{background:var(--limit);border-color:var(--limit);color:#fff;font-weight:600}
+:root[data-theme=dark] button.main{color:#14171A}
+button.danger{border-color:var(--unsafe);color:var(--unsafe)}
+.conclusion{font-size:1.25rem;line-height:1.4;font-weight:600;max-width:52rem;margin:1rem 0}
+.answer p{max-width:52rem}
+.answer h4{font-size:1.0625rem;font-weight:600;margin:0}
+.answer figure{margin:1.75rem 0 0}
+.answer .controls{margin:.5rem 0}
+table.data{font-size:.9375rem;min-width:0}
+.command{background:var(--soft);padding:.1rem .35rem;border-radius:3px;overflow-wrap:anywhere}
+.take .buttons>span{min-width:8rem;font-weight:600}
+.desk footer p{max-width:52rem}
+@media (prefers-color-scheme:dark){:root:not([data-theme=light]) button.main{color:#14171A}}
 @media (max-width:640px){.desk{padding:0 .75rem 3rem}.card{padding:.75rem .75rem 1rem;border-left:0;border-right:0;border-radius:0;margin:1rem -.75rem}}
 @media (prefers-reduced-motion:no-preference){.drop{transition:border-color .15s}}
 @media print{.desk header.top .buttons,.drop,.tools,button.quiet{display:none}.card{border:0;padding:0;break-inside:avoid}}`

@@ -1,6 +1,7 @@
 /// <reference lib="dom" />
 import { render } from 'preact'
 import { deskWork } from './state/deskWork.js'
+import { keepDesk } from './state/keepDesk.js'
 import { DeskView } from './view/deskView.js'
 import { answerJobs, type WorkPort } from './work/answerJobs.js'
 
@@ -15,5 +16,6 @@ export function startDesk(): void {
   }
   const text = document.currentScript?.textContent ?? ''
   const address = URL.createObjectURL(new Blob([text], { type: 'text/javascript' }))
-  render(<DeskView work={deskWork(() => new Worker(address))} />, document.getElementById('desk')!)
+  const work = deskWork(() => new Worker(address))
+  render(<DeskView work={work} keeper={keepDesk()} />, document.getElementById('desk')!)
 }

@@ -1,8 +1,8 @@
 import { readFile } from 'node:fs/promises'
 import { writeFileSafely } from '../files/writeFileSafely.js'
 import type { Chassis } from '../physics/loop/chassis.js'
+import { formatChassis } from './formatModel.js'
 import { modelFormatOf } from './parseModel.js'
-import { MODEL_VERSION } from './upgradeModel.js'
 
 /**
  * Writes a chassis model as JSON that `readChassis` reads. An existing file is replaced only when it is a chassis model itself, or
@@ -15,17 +15,7 @@ export async function writeChassis(
   model: Chassis,
   options: { readonly force?: boolean } = {},
 ): Promise<void> {
-  const json = JSON.stringify(
-    {
-      format: 'holdwatt-chassis',
-      version: MODEL_VERSION,
-      givesWay: 'headroom',
-      ...model,
-    },
-    null,
-    1,
-  )
   const mayReplace = async () =>
     options.force === true || modelFormatOf(await readFile(path, 'utf8')) === 'holdwatt-chassis'
-  await writeFileSafely(path, `${json}\n`, { mayReplace })
+  await writeFileSafely(path, formatChassis(model), { mayReplace })
 }

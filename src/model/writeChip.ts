@@ -1,8 +1,8 @@
 import { readFile } from 'node:fs/promises'
 import { writeFileSafely } from '../files/writeFileSafely.js'
 import type { Chip } from '../physics/chip/chip.js'
+import { formatChip } from './formatModel.js'
 import { modelFormatOf } from './parseModel.js'
-import { MODEL_VERSION } from './upgradeModel.js'
 
 /**
  * Writes a chip model as JSON that `readChip` reads. An existing file is replaced only when it is a chip model itself, or
@@ -15,8 +15,7 @@ export async function writeChip(
   model: Chip,
   options: { readonly force?: boolean } = {},
 ): Promise<void> {
-  const json = JSON.stringify({ format: 'holdwatt-chip', version: MODEL_VERSION, ...model }, null, 1)
   const mayReplace = async () =>
     options.force === true || modelFormatOf(await readFile(path, 'utf8')) === 'holdwatt-chip'
-  await writeFileSafely(path, `${json}\n`, { mayReplace })
+  await writeFileSafely(path, formatChip(model), { mayReplace })
 }

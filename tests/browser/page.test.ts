@@ -63,7 +63,11 @@ describe.skipIf(executable === undefined)('the page in a browser', () => {
     await tab.locator('#wi-sustainedW').fill('61.5')
     await tab.locator('#wi-burstForS').fill('12')
     await settled(tab)
-    const words = (await textOf(tab, '#wi-command')).split(' ').slice(1)
+    // The page names files without their folders.
+    const words = (await textOf(tab, '#wi-command'))
+      .split(' ')
+      .slice(1)
+      .map((word) => (word.endsWith('.yaml') ? sample(word) : word))
     const projection = (await runJson(words)) as Projection
     for (const which of ['first', 'steady'] as const) {
       const shown = await figure(tab, which)

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { freeName } from '../../src/desk/state/desk.js'
-import { moveWindow, windowAround, zoomWindow } from '../../src/desk/view/traceWindow.js'
+import { moveWindow, windowAround, zoomWindow } from '../../src/desk/trace/traceWindow.js'
 
 describe('the window of a trace', () => {
   it('keeps the moment under the hand where it is', () => {

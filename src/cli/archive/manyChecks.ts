@@ -1,5 +1,5 @@
 import type { AuditedFile, CheckedFile } from '../../audit/checkFile.js'
-import { checkTogether } from '../../audit/checkFiles.js'
+import { checkTogether } from '../../audit/checkTogether.js'
 import { isUnsafe } from '../../audit/finding.js'
 import { findingsTable } from '../../show/tables/findingsTable.js'
 import { sayFindings } from '../../show/terminal/sayFindings.js'

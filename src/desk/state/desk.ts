@@ -1,4 +1,6 @@
 import type { LogOptions } from '../../log/trace.js'
+import type { SheetFile } from '../work/question.js'
+import { sheetFields } from './sheetFields.js'
 
 /** A log that lies on the desk; its bytes are kept beside the desk, by its id. */
 export interface DeskLog {
@@ -26,6 +28,48 @@ export const EMPTY_DESK: Desk = { logs: [], sheets: [] }
 /** The desk with one log changed; `null` takes it away. */
 export function withLog(desk: Desk, id: string, change: Partial<DeskLog> | null): Desk {
   return { ...desk, logs: changed(desk.logs, id, change) }
+}
+
+/** The desk with one sheet changed; `null` takes it away. */
+export function withSheet(desk: Desk, id: string, change: Partial<DeskSheet> | null): Desk {
+  return { ...desk, sheets: changed(desk.sheets, id, change) }
+}
+
+/** A sheet and those of the same chip and workload, its own first: they are fitted together. */
+export function fittedTogether({ sheets }: Desk, id: string): readonly SheetFile[] {
+  const own = sheets.find((sheet) => sheet.id === id)
+  if (own === undefined) return []
+  const others = sheets.filter((sheet) => sheet !== own && chipKey(sheet) === chipKey(own))
+  return [own, ...others.filter(isScored)].map(sheetFile)
+}
+
+/** Sheets that can be asked about: those with scores. */
+export function scoredSheets({ sheets }: Desk): readonly DeskSheet[] {
+  return sheets.filter(isScored)
+}
+
+export function sheetFile({ file, text }: DeskSheet): SheetFile {
+  return { file, text }
+}
+
+/** Logs, and tables, that sheets name. */
+export function logsOfSheets<T extends { readonly name: string }>(
+  logs: readonly T[],
+  sheets: readonly SheetFile[],
+): readonly T[] {
+  const name = (path: string) => path.split(/[\\/]/).at(-1)!
+  return logs.filter((log) => sheets.some(({ text }) => text.includes(name(log.name))))
+}
+
+function isScored({ text }: DeskSheet): boolean {
+  return (
+    /\bscore:\s*[^\s]/.test(text.replace(/^workload:(\n[ \t].*)*/m, '')) || /\bruns:\s*\{\s*file:/.test(text)
+  )
+}
+
+function chipKey({ text }: DeskSheet): string {
+  const fields = sheetFields(text)
+  return JSON.stringify(fields && [fields.chip, fields.workload, fields.score, fields.better])
 }
 
 function changed<T extends { readonly id: string }>(

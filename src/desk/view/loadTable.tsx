@@ -7,7 +7,7 @@ import { sayInterval, sayValue } from '../../show/text/sayEstimate.js'
 export function LoadTable({ name, loads }: { readonly name: string; readonly loads: readonly Load[] }) {
   const many = loads.length > 1
   return (
-    <div class="scroll" tabIndex={0} role="region" aria-label={`Table: loads and stages of ${name}`}>
+    <div class="scroll" tabIndex={0} role="group" aria-label={`Table: loads and stages of ${name}`}>
       <table class="loads">
         <caption class="hidden">Loads and stages of {name}</caption>
         <thead>

@@ -1,13 +1,15 @@
-import { useContext } from 'preact/hooks'
+import { useContext, useState } from 'preact/hooks'
 import { groupDigits } from '../../show/text/digits.js'
 import { sayDuration } from '../../show/text/sayDuration.js'
-import { type DeskLog, withLog } from '../state/desk.js'
+import { DeskContext } from '../reach/deskContext.js'
+import { useAsked } from '../reach/useAsked.js'
+import { type DeskLog, freeName, withLog } from '../state/desk.js'
+import { TraceView } from '../trace/traceView.js'
+import type { LogFile } from '../work/logFile.js'
 import type { LogCardFacts } from '../work/readLogCard.js'
-import { DeskContext } from './deskContext.js'
+import { ColumnForm } from './columnForm.js'
 import { FaultLine } from './faultLine.js'
 import { LoadTable } from './loadTable.js'
-import { TraceView } from './traceView.js'
-import { useAsked } from './useAsked.js'
 
 /** One log on the desk: what it shows, its picture, and its loads in numbers. */
 export function LogCard({ log }: { readonly log: DeskLog }) {
@@ -48,10 +50,76 @@ export function LogCard({ log }: { readonly log: DeskLog }) {
         <>
           <TraceView key={JSON.stringify(log.options)} log={file} facts={latest} />
           {latest.loads.length > 0 && <LoadTable name={log.name} loads={latest.loads} />}
+          <Begin log={log} file={file} loads={latest.loads.length} />
           <LogNotes facts={latest} />
         </>
       )}
+      {file !== null && asked !== null && asked.state !== 'waiting' && (
+        <ColumnForm
+          log={log}
+          file={file}
+          open={asked.state === 'failed' && COLUMN_FAULT.test(asked.fault.code)}
+        />
+      )}
     </article>
+  )
+}
+
+/** Faults that a choice of columns mends. */
+const COLUMN_FAULT = /column|power|time|device|machine/
+
+/** Begins a test sheet: for the log, or for one of its loads. */
+function Begin({
+  log,
+  file,
+  loads,
+}: {
+  readonly log: DeskLog
+  readonly file: LogFile
+  readonly loads: number
+}) {
+  const { desk, change, work, say } = useContext(DeskContext)
+  const [load, setLoad] = useState('1')
+  if (loads === 0) return null
+  const begin = () =>
+    work.ask(
+      'draft',
+      { log: file, load: loads > 1 ? Number(load) : null, machine: `Machine ${desk.sheets.length + 1}` },
+      (asked) => {
+        if (asked.state === 'failed') say(asked.fault.message)
+        if (asked.state !== 'done') return
+        change((now) => {
+          const taken = now.sheets.map((sheet) => sheet.file)
+          const sheetName = freeName(
+            `${log.name.replace(/^.*[\\/]/, '').replace(/\.\w{1,5}$/, '')}.yaml`,
+            taken,
+          )
+          return {
+            ...now,
+            sheets: [...now.sheets, { id: crypto.randomUUID(), file: sheetName, text: asked.answer }],
+          }
+        })
+        say('A machine was added below.')
+      },
+    )
+  return (
+    <div class="buttons">
+      {loads > 1 && (
+        <label class="inline">
+          <span>Load</span>
+          <select value={load} onChange={(event) => setLoad(event.currentTarget.value)}>
+            {Array.from({ length: loads }, (_, index) => (
+              <option key={`${index + 1}`} value={`${index + 1}`}>
+                {index + 1}
+              </option>
+            ))}
+          </select>
+        </label>
+      )}
+      <button type="button" class="main" onClick={begin}>
+        Name the machine, enter scores
+      </button>
+    </div>
   )
 }
 

@@ -1,6 +1,5 @@
-import { expressionInterpreter } from 'vega-interpreter'
 import type { Chart } from '../../show/charts/chart.js'
-import { PAGE_THEME } from '../../show/charts/chartTheme.js'
+import { DARK_THEME, LIGHT_THEME, PAGE_THEME } from '../../show/charts/chartTheme.js'
 import { plotSvg } from '../../show/charts/plotSvg.js'
 import { traceChart } from '../../show/charts/trace/chartTrace.js'
 import type { LogFile } from './logFile.js'
@@ -27,8 +26,15 @@ export async function drawTrace(
   return drawChart(chart, view.widthPx)
 }
 
-/** A chart as SVG whose colours are those of the page. */
-function drawChart(chart: Chart, widthPx: number): Promise<string> {
-  const frame = { widthPx, theme: PAGE_THEME, titled: false }
-  return plotSvg(chart, frame, { interpreter: expressionInterpreter })
+/**
+ * A chart as SVG: for the page, whose colours it takes, or with its title and colours of its own.
+ */
+export function drawChart(
+  chart: Chart,
+  widthPx: number,
+  form: 'page' | 'light' | 'dark' = 'page',
+): Promise<string> {
+  const theme = { page: PAGE_THEME, light: LIGHT_THEME, dark: DARK_THEME }[form]
+  const frame = { widthPx, theme, titled: form !== 'page' }
+  return plotSvg(chart, frame)
 }

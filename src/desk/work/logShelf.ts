@@ -11,29 +11,42 @@ export type TellShare = (share: number) => void
 
 /** Logs that this worker has read, so that none is read twice; the oldest make room for new ones. */
 export interface LogShelf {
+  readonly parse: (log: LogFile, tell?: TellShare) => Promise<ParsedLog>
+  /** The same with its loads. */
   readonly read: (log: LogFile, tell?: TellShare) => Promise<ReadStages>
 }
 
-/** A shelf for so many samples in all. */
 export function logShelf(): LogShelf {
-  const shelf = new Map<string, Promise<ReadStages>>()
+  const parsed = new Map<string, Promise<ParsedLog>>()
+  const stages = new Map<string, Promise<ReadStages>>()
+  const parse = (log: LogFile, tell: TellShare = () => {}) =>
+    kept(parsed, keyOf(log), () => readBlob(log, tell))
   return {
-    read: (log, tell = () => {}) => {
-      const key = JSON.stringify([log.id, log.options])
-      const found = shelf.get(key)
-      if (found !== undefined) return found
-      const reading = readBlob(log, tell).then((parsed) => stagesOfLog(parsed, { file: log.name }))
-      shelf.set(key, reading)
-      reading.catch(() => shelf.delete(key))
-      for (const oldest of [...shelf.keys()].slice(0, Math.max(0, shelf.size - MOST_LOGS)))
-        shelf.delete(oldest)
-      return reading
-    },
+    parse,
+    read: (log, tell) =>
+      kept(stages, keyOf(log), async () =>
+        stagesOfLog(await parse(log, tell), { file: log.name, load: log.options.load }),
+      ),
   }
 }
 
-/** Each of the largest takes some 60 MB, so that a dozen fits into the memory of a tab. */
-const MOST_LOGS = 12
+function keyOf({ id, options }: LogFile): string {
+  return JSON.stringify([id, options])
+}
+
+/** What is kept under a key, made when it isn't there; what fails is not kept. */
+export function kept<T>(shelf: Map<string, Promise<T>>, key: string, make: () => Promise<T>): Promise<T> {
+  const found = shelf.get(key)
+  if (found !== undefined) return found
+  const made = make()
+  shelf.set(key, made)
+  made.catch(() => shelf.delete(key))
+  for (const oldest of [...shelf.keys()].slice(0, Math.max(0, shelf.size - MOST_KEPT))) shelf.delete(oldest)
+  return made
+}
+
+/** Each of the largest logs takes some 60 MB, so that a dozen fits into the memory of a tab. */
+const MOST_KEPT = 12
 
 /** Two gigabytes: more than a year of samples a second, and what a browser reads in a minute. */
 const LARGEST_LOG_BYTES = 2e9

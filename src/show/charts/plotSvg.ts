@@ -1,3 +1,4 @@
+import { expressionInterpreter } from 'vega-interpreter'
 import type { TopLevelSpec } from 'vega-lite'
 import type { Chart, ChartFrame } from './chart.js'
 import { CHART_FONT } from './chartSpec.js'
@@ -15,24 +16,22 @@ import { chartTextWidth } from './chartTextWidth.js'
  * last bit of a logarithm.
  *
  * @param options.pixelWidth - width attribute of the picture, px; the logical width when left out
- * @param options.interpreter - evaluates the chart's expressions where compiling them is forbidden, as in a page with a
- *   content-security policy; the picture is the same
  * @throws Error when the specification is not valid (a fault of the tool, not of the input)
  */
 export async function plotSvg(
   chart: Chart,
   frame: ChartFrame,
-  options: { readonly pixelWidth?: number; readonly interpreter?: object } = {},
+  options: { readonly pixelWidth?: number } = {},
 ): Promise<string> {
   // The renderer takes longer to load than all the rest: only who draws waits for it.
   const vega = await import('vega')
   measureTextWithoutBrowser(vega)
   const specification = await compileChart(chart.specify(frame))
-  const { interpreter: expr } = options
-  const view =
-    expr === undefined
-      ? new vega.View(vega.parse(specification), { renderer: 'none' })
-      : new vega.View(vega.parse(specification, undefined, { ast: true }), { renderer: 'none', expr })
+  // Interpreted, not compiled: pages that draw forbid that code is made of text.
+  const view = new vega.View(vega.parse(specification, undefined, { ast: true }), {
+    renderer: 'none',
+    expr: expressionInterpreter,
+  })
   const drawn = await view.toSVG()
   view.finalize()
   return framed(

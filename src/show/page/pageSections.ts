@@ -1,7 +1,7 @@
 import type { TestedMachine } from '../../machine/testedMachine.js'
 import { mainLoad } from '../../predict/gap/gapMachine.js'
-import { concludeStages } from '../terminal/stages/sayStages.js'
 import { capitalised } from '../text/capitalised.js'
+import { concludeStages } from '../text/concludeStages.js'
 import { finestDecimals, groupDigits } from '../text/digits.js'
 import { heldByNames, heldByWords } from '../text/heldByWords.js'
 import { type Html, html } from '../text/html.js'

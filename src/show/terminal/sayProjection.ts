@@ -1,17 +1,9 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { Workload } from '../../physics/chip/chip.js'
-import type { ProjectedRun, Projection, TargetLimits } from '../../predict/projection/projection.js'
-import { type FigureKind, NO_BREAK } from '../text/digits.js'
-import { sayDuration } from '../text/sayDuration.js'
-import {
-  sayEstimate,
-  sayGivenPower,
-  sayInterval,
-  sayPowers,
-  sayScore,
-  sayValue,
-} from '../text/sayEstimate.js'
-import { unsigned } from '../text/sayGapText.js'
+import type { ProjectedRun, Projection } from '../../predict/projection/projection.js'
+import { concludeProjection } from '../text/concludeProjection.js'
+import type { FigureKind } from '../text/digits.js'
+import { sayEstimate, sayGivenPower, sayScore } from '../text/sayEstimate.js'
 import { wrapText } from '../text/wrapText.js'
 import { plotCurve } from './plotCurve.js'
 import { plotTable } from './plotTable.js'
@@ -25,55 +17,6 @@ export function sayProjection(projection: Projection, workload: Workload, style:
   else parts.push(plotTable(ROW_COLUMNS, runRows(projection, workload), style))
   parts.push(wrapText(concludeProjection(projection, workload), style.width, 2))
   return parts.join('\n\n')
-}
-
-/** The projection in one or two sentences that can be quoted. */
-function concludeProjection(projection: Projection, workload: Workload): string {
-  const { first, steady, change, target } = projection
-  if (projection.sweep.length > 1) return concludeSweep(projection, workload)
-  const verb = workload.better === 'lower' ? 'takes' : 'scores'
-  const text =
-    `In a chassis that sustains ${sayGivenPower(target.sustainedW)}${sayEarly(target)}, ${projection.chip} ${verb} ` +
-    `${sayScore(steady.score, workload.score)} in a long run${change.steadyPct ? `, ${sayChange(change.steadyPct, workload)},` : ''} ` +
-    `and ${sayScore(first.score, workload.score)} in the first run.`
-  return `${text}${sayExtrapolation(projection)}`
-}
-
-function concludeSweep(projection: Projection, workload: Workload): string {
-  const [lowest, highest] = [projection.sweep[0]!, projection.sweep.at(-1)!]
-  const from = `${sayScore(lowest.steady.score, workload.score)} in a chassis that sustains ${sayGivenPower(lowest.sustainedW)}`
-  const to = `${sayScore(highest.steady.score, workload.score)} in one that sustains ${sayGivenPower(highest.sustainedW)}`
-  return `The steady score goes from ${from} to ${to}.${sayExtrapolation(projection)}`
-}
-
-/** `26 % more than as tested (24 to 29 %)`; for a time, `18 % less time than as tested (16 to 20 %)`. */
-function sayChange(percent: Estimate, workload: Workload): string {
-  const size = unsigned(percent)
-  const word = percent.value < 0 ? 'less' : 'more'
-  const what = workload.better === 'lower' ? `${word} time` : word
-  return `${sayValue(size, '%')} ${what} than as tested (${sayInterval(size, 'percent')}${NO_BREAK}%)`
-}
-
-function sayEarly(target: TargetLimits): string {
-  const early: string[] = []
-  if (target.burstW > target.sustainedW) early.push(held('burst', target.burstW, target.burstForS))
-  if (target.shortTermW !== null && target.shortTermW > target.sustainedW) {
-    early.push(held('short-term', target.shortTermW, target.shortTermForS))
-  }
-  return early.length > 0 ? ` (${early.join(', ')})` : ''
-}
-
-function held(stage: string, powerW: number, forS: number | null): string {
-  return `${stage} ${sayGivenPower(powerW)}${forS === null ? '' : ` for ${sayDuration(forS)}`}`
-}
-
-function sayExtrapolation(projection: Projection): string {
-  const { outside, measuredRangeW, targetRangeW } = projection.extrapolation
-  if (!outside) return ''
-  return (
-    ` Part of this is an extrapolation: the chip was measured from ${sayPowers(measuredRangeW)}, ` +
-    `and the target needs ${sayPowers(targetRangeW)}. The intervals are wider for it.`
-  )
 }
 
 const ROW_COLUMNS = [

@@ -1,9 +1,9 @@
 import type { LogColumns, SkippedLine, Trace } from '../../../log/trace.js'
 import type { Load, Stage } from '../../../segment/load.js'
-import { capitalised } from '../../text/capitalised.js'
-import { heldByClauses, heldByNames } from '../../text/heldByWords.js'
+import { concludeStages } from '../../text/concludeStages.js'
+import { heldByNames } from '../../text/heldByWords.js'
 import { sayDuration, sayMoment } from '../../text/sayDuration.js'
-import { sayCount, sayEstimate, sayPower, sayValue } from '../../text/sayEstimate.js'
+import { sayCount, sayEstimate } from '../../text/sayEstimate.js'
 import { wrapText } from '../../text/wrapText.js'
 import { plotTable } from '../plotTable.js'
 import { inkText, type Style } from '../style.js'
@@ -79,27 +79,6 @@ function sayLoadsTable({ loads, numbers }: StagesView, style: Style): string {
   return `${plotTable(LOAD_COLUMNS, rows, style)}\n\n${wrapText('Times here count from the start of the log, those of a load from its own start.', style.width, 2)}`
 }
 
-/** The stages of a load in a sentence or two that can be quoted. */
-export function concludeStages(load: Load): string {
-  const { stages, sustained } = load
-  if (stages.length === 0) return 'No stages found.'
-  if (!sustained.reached) return `${sayPath(stages)}. ${sayUnsettled(load)}`
-  const last = stages.at(-1)!
-  const cause = heldByClauses[last.heldBy.label]
-  const level = sayEstimate(sustained.levelW, 'W')
-  if (stages.length === 1) return `Sustains ${level} from start to end; ${cause}.`
-  const since = `from ${sayMoment(last.startS - load.startS)} on`
-  return `${sayPath(stages.slice(0, -1))}. Sustains ${level} ${since}${sayRunMean(load)}; ${cause}.`
-}
-
-/** Of a loop that opens every run anew, a reader who looks at the table would miss the figure in the sentence. */
-function sayRunMean({ stages, runs, sustained }: Load): string {
-  const { levelW } = stages.at(-1)!
-  const differs = levelW.value < sustained.levelW.low || levelW.value > sustained.levelW.high
-  if (runs.length < 2 || !differs) return ''
-  return ` (${sayValue(levelW, 'W')} on average in its runs, as it recovers in the pauses)`
-}
-
 function sayLogRead(view: StagesView, style: Style): string {
   const { trace, columns } = view
   const facts = [
@@ -172,23 +151,4 @@ function stageRow(stage: Stage, index: number, load: Load): string[] {
     ...(moves(load) ? [stage.decay ? sayEstimate(stage.decay.towardW, 'W') : ''] : []),
     heldByNames[stage.heldBy.label],
   ]
-}
-
-function sayPath(stages: readonly Stage[]): string {
-  const text = stages
-    .map((stage, index) => {
-      const name = index === 0 && stage.label === 'burst' ? 'burst ' : ''
-      const lasted = sayDuration(stage.endS - stage.startS)
-      const { decay } = stage
-      if (!decay) return `${name}${sayValue(stage.levelW, 'W')} for ${lasted}`
-      const way = stage.shape === 'rise' ? 'rising' : 'falling'
-      return `${name}from ${sayPower(decay.fromW)} ${way} toward ${sayValue(decay.towardW, 'W')} over ${lasted}`
-    })
-    .join(', then ')
-  return capitalised(text)
-}
-
-function sayUnsettled({ sustained }: Load): string {
-  const heading = sayEstimate(sustained.levelW, 'W')
-  return `The load ends before the power settles; it would settle at about ${heading}, an extrapolation. Test longer before you quote a sustained power (holdwatt plan says how long).`
 }

@@ -1,12 +1,12 @@
 /// <reference lib="dom" />
 import { useEffect, useRef, useState } from 'preact/hooks'
 import { sayMoment } from '../../show/text/sayDuration.js'
+import { useAsked } from '../reach/useAsked.js'
+import { useWidth } from '../reach/useWidth.js'
 import type { LogFile } from '../work/logFile.js'
 import type { LogCardFacts } from '../work/readLogCard.js'
 import { SvgPicture } from './svgPicture.js'
 import { type TraceWindow, windowAround, zoomWindow } from './traceWindow.js'
-import { useAsked } from './useAsked.js'
-import { useWidth } from './useWidth.js'
 import { zoomHands } from './zoomHands.js'
 
 /** The trace of a log with its stages; wheel, drag, two fingers and keys look closer. */

@@ -25,46 +25,34 @@ export function useAsked<K extends JobKind>(
   const { work, answers } = useContext(DeskContext)
   const [, redraw] = useState(0)
   const key = ask === null ? null : JSON.stringify([kind, ask])
-  const flight = useRef({ busy: false, key, ask, latest: null as Answer | null, gone: false })
-  flight.current.key = key
-  flight.current.ask = ask
+  const now = useRef({ key, ask, sent: null as string | null, latest: null as Answer | null }).current
+  now.key = key
+  now.ask = ask
 
   const send = () => {
-    const now = flight.current
-    const { key: sent, ask: question } = now
-    if (now.busy || sent === null || question === null || answers.has(sent)) return
-    now.busy = true
+    const { key: wanted, ask: question } = now
+    if (now.sent !== null || wanted === null || question === null || answers.get(wanted) !== undefined) return
+    now.sent = wanted
     work.ask(kind, question, (asked: Asked<Answer>) => {
-      if (asked.state !== 'waiting') now.busy = false
-      if (asked.state === 'done') now.latest = asked.answer
-      remember(answers, sent, asked)
-      if (now.gone) return
-      redraw((count) => count + 1)
-      if (!now.busy && now.key !== sent) send()
+      if (asked.state !== 'waiting') now.sent = null
+      answers.set(wanted, asked)
+      if (now.sent === null && now.key !== wanted) send()
     })
   }
   useEffect(send, [key])
   useEffect(
-    () => () => {
-      flight.current.gone = true
-    },
+    () =>
+      answers.listen((changed) => {
+        if (changed === now.key) redraw((count) => count + 1)
+      }),
     [],
   )
 
   const asked = key === null ? null : ((answers.get(key) as Asked<Answer> | undefined) ?? null)
-  if (asked?.state === 'done') flight.current.latest = asked.answer
+  if (asked?.state === 'done') now.latest = asked.answer
   const again = () => {
-    if (key !== null) answers.delete(key)
+    if (key !== null) answers.drop(key)
     send()
   }
-  return { asked, latest: key === null ? null : flight.current.latest, again }
-}
-
-/** Answers that are kept: a picture is some 50 kB. */
-const MOST_ANSWERS = 200
-
-function remember(answers: Map<string, Asked<unknown>>, key: string, asked: Asked<unknown>): void {
-  answers.delete(key)
-  answers.set(key, asked)
-  if (answers.size > MOST_ANSWERS) answers.delete(answers.keys().next().value!)
+  return { asked, latest: key === null ? null : now.latest, again }
 }

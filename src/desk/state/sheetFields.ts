@@ -1,0 +1,80 @@
+import { type Document, isMap, isSeq, parseDocument } from 'yaml'
+
+/** What the form of a sheet shows; empty where the sheet says nothing. */
+export interface SheetFields {
+  readonly machine: string
+  readonly chip: string
+  readonly chassis: string
+  readonly ambient: string
+  readonly workload: string
+  readonly score: string
+  readonly better: string
+  /** The log and the load of the first trial. */
+  readonly log: string
+  readonly load: string
+  readonly trials: number
+  /** Runs of the first trial, one a line: start, end and score, set apart by tabs. */
+  readonly scores: string
+}
+
+/** Where each field stands in a sheet. */
+const PLACES = {
+  machine: ['machine'],
+  chip: ['chip'],
+  chassis: ['chassis'],
+  ambient: ['ambient'],
+  workload: ['workload', 'name'],
+  score: ['workload', 'score'],
+  better: ['workload', 'better'],
+  load: ['trials', 0, 'load'],
+} as const
+
+export type SheetField = keyof typeof PLACES
+
+/** The fields of a sheet as far as they can be read: whether it is right is told by whoever fits it. */
+export function sheetFields(text: string): SheetFields | null {
+  const document = parseDocument(text)
+  if (document.errors.length > 0 || !isMap(document.contents)) return null
+  const at = (path: readonly (string | number)[]) => said(document, path)
+  const trials = document.get('trials')
+  return {
+    machine: at(PLACES.machine),
+    chip: at(PLACES.chip),
+    chassis: at(PLACES.chassis),
+    ambient: at(PLACES.ambient),
+    workload: at(PLACES.workload),
+    score: at(PLACES.score),
+    better: at(PLACES.better) || 'higher',
+    log: at(['trials', 0, 'log']),
+    load: at(PLACES.load),
+    trials: isSeq(trials) ? trials.items.length : 0,
+    scores: scoreLines(document),
+  }
+}
+
+/** The sheet with one field changed, all else as it was written, comments too. An empty value takes the key away. */
+export function withField(text: string, field: SheetField, value: string): string {
+  const document = parseDocument(text)
+  if (document.errors.length > 0 || !isMap(document.contents)) return text
+  const plain = value.trim()
+  if (plain === '' && (field === 'ambient' || field === 'load')) document.deleteIn(PLACES[field])
+  else document.setIn(PLACES[field], field === 'load' ? Number(plain) : plain)
+  return document.toString({ lineWidth: 0 })
+}
+
+function scoreLines(document: Document): string {
+  const runs = document.getIn(['trials', 0, 'runs'])
+  if (!isSeq(runs)) return ''
+  const lines = runs.items.map((_, index) => {
+    const cell = (key: string) => said(document, ['trials', 0, 'runs', index, key])
+    return [cell('start'), cell('end'), cell('score')]
+  })
+  const timed = lines.some(([start]) => start !== '')
+  const rows = lines.map(([start, end, score]) => (timed ? `${start}\t${end}\t${score}` : score))
+  return timed ? ['start\tend\tscore', ...rows].join('\n') : rows.join('\n')
+}
+
+function said(document: Document, path: readonly (string | number)[]): string {
+  const value = document.getIn(path)
+  return typeof value === 'string' || typeof value === 'number' ? String(value) : ''
+}

@@ -1,0 +1,115 @@
+/// <reference lib="dom" />
+import { useContext, useEffect, useState } from 'preact/hooks'
+import { DeskContext } from '../reach/deskContext.js'
+import { type DeskSheet, fittedTogether, scoredSheets, withSheet } from '../state/desk.js'
+import { type SheetField, type SheetFields, sheetFields, withField } from '../state/sheetFields.js'
+import { AskQuestion } from './askQuestion.js'
+import { ScoreBox } from './scoreBox.js'
+
+/** One tested machine: its names, its scores, and what they make of a watt. */
+export function SheetCard({ sheet, position }: { readonly sheet: DeskSheet; readonly position: number }) {
+  const { desk, change } = useContext(DeskContext)
+  const fields = sheetFields(sheet.text)
+  const title = `sheet-${sheet.id}`
+  const isScored = scoredSheets(desk).includes(sheet)
+  const sheets = fittedTogether(desk, sheet.id)
+  const question = isScored ? ({ kind: 'fit', sheets } as const) : null
+  return (
+    <article class="card" aria-labelledby={title} data-sheet={sheet.file}>
+      <p class="kicker">
+        <span class="file">{sheet.file}</span>
+        <button
+          type="button"
+          class="quiet"
+          aria-label={`Take off ${sheet.file}`}
+          onClick={() => change((now) => withSheet(now, sheet.id, null))}
+        >
+          Take off
+        </button>
+      </p>
+      <h3 id={title}>
+        <span class={`swatch swatch-${position % 4}`} aria-hidden="true" />
+        {fields?.machine || sheet.file}
+      </h3>
+      {fields !== null && <Names sheet={sheet} fields={fields} />}
+      {fields !== null && fields.log !== '' && <ScoreBox sheet={sheet} fields={fields} />}
+      {sheets.length > 1 && isScored && (
+        <p class="faint small">
+          Fitted together with{' '}
+          {sheets
+            .slice(1)
+            .map(({ file }) => file)
+            .join(', ')}
+          : the same chip and workload.
+        </p>
+      )}
+      {question !== null && <AskQuestion question={question} />}
+      <SheetText sheet={sheet} />
+    </article>
+  )
+}
+
+const NAMES: readonly (readonly [SheetField, string, string])[] = [
+  ['machine', 'Machine', ''],
+  ['chip', 'Chip', ''],
+  ['chassis', 'Chassis', ''],
+  ['ambient', 'Room, °C', 'not measured'],
+  ['workload', 'Workload', ''],
+  ['score', 'Unit of the score', 'points, fps, s, min'],
+]
+
+function Names({ sheet, fields }: { readonly sheet: DeskSheet; readonly fields: SheetFields }) {
+  const { change } = useContext(DeskContext)
+  const set = (field: SheetField, value: string) => {
+    if (value.trim() === fields[field]) return
+    const said =
+      field === 'ambient' && /^[\d.,+-]+$/.test(value.trim())
+        ? `${value.trim().replace(',', '.')} degC`
+        : value
+    change((now) => withSheet(now, sheet.id, { text: withField(sheet.text, field, said) }))
+  }
+  return (
+    <div class="names">
+      {NAMES.map(([field, label, hint]) => (
+        <label key={field}>
+          <span>{label}</span>
+          <input
+            type="text"
+            maxLength={200}
+            value={fields[field]}
+            placeholder={hint}
+            onChange={(event) => set(field, event.currentTarget.value)}
+          />
+        </label>
+      ))}
+      <label>
+        <span>Better is</span>
+        <select value={fields.better} onChange={(event) => set('better', event.currentTarget.value)}>
+          <option value="higher">a higher score</option>
+          <option value="lower">a shorter time</option>
+        </select>
+      </label>
+    </div>
+  )
+}
+
+/** The sheet itself, for whoever wants to see or write it. */
+function SheetText({ sheet }: { readonly sheet: DeskSheet }) {
+  const { change } = useContext(DeskContext)
+  const [text, setText] = useState(sheet.text)
+  useEffect(() => setText(sheet.text), [sheet.text])
+  return (
+    <details>
+      <summary>The test sheet as text</summary>
+      <textarea
+        class="yaml"
+        rows={Math.min(24, text.split('\n').length + 1)}
+        spellcheck={false}
+        aria-label={`Text of ${sheet.file}`}
+        value={text}
+        onInput={(event) => setText(event.currentTarget.value)}
+        onChange={() => text !== sheet.text && change((now) => withSheet(now, sheet.id, { text }))}
+      />
+    </details>
+  )
+}

@@ -1,0 +1,45 @@
+import type { Load, Stage } from '../../segment/load.js'
+import { capitalised } from './capitalised.js'
+import { heldByClauses } from './heldByWords.js'
+import { sayDuration, sayMoment } from './sayDuration.js'
+import { sayEstimate, sayPower, sayValue } from './sayEstimate.js'
+
+/** The stages of a load in a sentence or two that can be quoted. */
+export function concludeStages(load: Load): string {
+  const { stages, sustained } = load
+  if (stages.length === 0) return 'No stages found.'
+  if (!sustained.reached) return `${sayPath(stages)}. ${sayUnsettled(load)}`
+  const last = stages.at(-1)!
+  const cause = heldByClauses[last.heldBy.label]
+  const level = sayEstimate(sustained.levelW, 'W')
+  if (stages.length === 1) return `Sustains ${level} from start to end; ${cause}.`
+  const since = `from ${sayMoment(last.startS - load.startS)} on`
+  return `${sayPath(stages.slice(0, -1))}. Sustains ${level} ${since}${sayRunMean(load)}; ${cause}.`
+}
+
+function sayPath(stages: readonly Stage[]): string {
+  const text = stages
+    .map((stage, index) => {
+      const name = index === 0 && stage.label === 'burst' ? 'burst ' : ''
+      const lasted = sayDuration(stage.endS - stage.startS)
+      const { decay } = stage
+      if (!decay) return `${name}${sayValue(stage.levelW, 'W')} for ${lasted}`
+      const way = stage.shape === 'rise' ? 'rising' : 'falling'
+      return `${name}from ${sayPower(decay.fromW)} ${way} toward ${sayValue(decay.towardW, 'W')} over ${lasted}`
+    })
+    .join(', then ')
+  return capitalised(text)
+}
+
+function sayUnsettled({ sustained }: Load): string {
+  const heading = sayEstimate(sustained.levelW, 'W')
+  return `The load ends before the power settles; it would settle at about ${heading}, an extrapolation. Test longer before you quote a sustained power (holdwatt plan says how long).`
+}
+
+/** Of a loop that opens every run anew, a reader who looks at the table would miss the figure in the sentence. */
+function sayRunMean({ stages, runs, sustained }: Load): string {
+  const { levelW } = stages.at(-1)!
+  const differs = levelW.value < sustained.levelW.low || levelW.value > sustained.levelW.high
+  if (runs.length < 2 || !differs) return ''
+  return ` (${sayValue(levelW, 'W')} on average in its runs, as it recovers in the pauses)`
+}

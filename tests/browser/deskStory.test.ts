@@ -1,0 +1,256 @@
+import { copyFile, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
+import { tmpdir } from 'node:os'
+import { dirname, join } from 'node:path'
+import { pathToFileURL } from 'node:url'
+import type { Browser, Download, Page } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { runCommandLine } from '../../src/cli/runCommandLine.js'
+import { makeDesk } from './makeDesk.js'
+import { findBrowser, openBrowser } from './openBrowser.js'
+import { drawn, findAxeProblems, giveFiles, type OpenDesk, openDesk, sample } from './openDesk.js'
+
+const executable = findBrowser()
+if (executable === undefined) {
+  process.stderr.write(
+    '\nLeft out: tests/browser/deskStory.test.ts (no Chromium found; see tests/browser/openBrowser.ts)\n',
+  )
+}
+
+const SAMPLES = [
+  'heron-loop.csv',
+  'heron.yaml',
+  'ibis-loop.tsv',
+  'ibis.yaml',
+  'bittern-loop.csv',
+  'bittern.yaml',
+]
+
+/** Fits of three machines, on a shared computer. */
+const LONG_MS = 180_000
+
+describe.skipIf(executable === undefined)('the story of the samples on the desk', () => {
+  let browser: Browser
+  let folder: string
+  let file: string
+  let open: OpenDesk
+
+  beforeAll(async () => {
+    folder = await mkdtemp(join(tmpdir(), 'holdwatt-desk-'))
+    file = join(folder, 'desk.html')
+    await writeFile(file, await makeDesk())
+    browser = await openBrowser(executable!)
+    open = await openDesk(browser, file)
+    open.tab.setDefaultTimeout(LONG_MS)
+    await giveFiles(open.tab, SAMPLES.map(sample))
+    await drawn(open.tab, 3)
+  }, LONG_MS)
+
+  afterAll(async () => {
+    await browser?.close()
+    await rm(folder, { recursive: true, force: true })
+  })
+
+  it.each(['heron.yaml', 'ibis.yaml', 'bittern.yaml'])(
+    'fits %s with the very figures of the command',
+    async (sheet) => {
+      const card = open.tab.locator(`[data-sheet="${sheet}"]`)
+      await expectSame(open.tab, card.locator('.answer'))
+    },
+    LONG_MS,
+  )
+
+  it(
+    'projects into supposed limits and into the chassis of another machine as the command does',
+    async () => {
+      const { tab } = open
+      const answer = tab.locator('.ask [data-kind=project]')
+      await answer.waitFor()
+      await tab.getByLabel('Held for good, W', { exact: true }).fill('71')
+      await tab.getByLabel('Held for good, W', { exact: true }).press('Tab')
+      await tab.getByLabel('Burst power, W', { exact: true }).fill('104')
+      await tab.getByLabel('Burst power, W', { exact: true }).press('Tab')
+      await waitForCommand(tab, /--sustained 71W .*--burst 104W/)
+      await expectSame(tab, answer)
+      await tab
+        .locator('.ask label', { hasText: /^in a chassis/ })
+        .locator('select')
+        .selectOption({ label: 'as of Ibis 15' })
+      await waitForCommand(tab, /--chassis ibis\.yaml/)
+      await expectSame(tab, answer)
+    },
+    LONG_MS,
+  )
+
+  it.each([
+    ['At equal power', 'compare'],
+    ['Why one scores less', 'explain'],
+    ['How to test next time', 'plan'],
+    ['Was the test fair?', 'check'],
+  ])(
+    'answers "%s" with the very figures of the command',
+    async (name, kind) => {
+      await open.tab.getByRole('button', { name }).click()
+      await expectSame(open.tab, open.tab.locator(`.ask [data-kind=${kind}]`))
+    },
+    LONG_MS,
+  )
+
+  it(
+    'asks nothing of a network, complains of nothing, and gives an accessibility engine nothing to object to',
+    async () => {
+      const { tab, requests, messages } = open
+      for (const details of await tab.locator('summary').all()) await details.click()
+      for (const colorScheme of ['light', 'dark'] as const) {
+        await tab.emulateMedia({ colorScheme })
+        expect(await findAxeProblems(tab)).toEqual([])
+      }
+      await tab.setViewportSize({ width: 360, height: 740 })
+      expect(await tab.evaluate(() => document.documentElement.scrollWidth)).toBe(360)
+      await tab.setViewportSize({ width: 1280, height: 900 })
+      expect({ requests, messages }).toEqual({ requests: [], messages: [] })
+    },
+    LONG_MS,
+  )
+
+  it(
+    'gives pictures, a page that opens without a word, and models',
+    async () => {
+      const { tab } = open
+      const svg = await saved(tab, 'Picture as SVG')
+      expect(svg).toMatch(/^<svg[^>]*data-made-by="holdwatt"/)
+      const png = await download(tab, 'Picture as PNG')
+      expect((await readFile(await png.path())).subarray(1, 4).toString()).toBe('PNG')
+      expect(JSON.parse(await saved(tab, 'Chip model'))).toMatchObject({
+        format: 'holdwatt-chip',
+        name: 'Kestrel 16',
+      })
+      expect(JSON.parse(await saved(tab, 'Chassis model'))).toMatchObject({ format: 'holdwatt-chassis' })
+      const page = join(folder, 'page.html')
+      await writeFile(page, await saved(tab, 'Page to publish'))
+      const words: string[] = []
+      const reader = await open.context.newPage()
+      reader.on('console', (message) => words.push(message.text()))
+      await reader.goto(pathToFileURL(page).href)
+      await reader.locator('#wi-chart svg path').first().waitFor({ state: 'attached' })
+      expect(await reader.locator('h2').count()).toBeGreaterThan(5)
+      expect(words).toEqual([])
+      await reader.close()
+    },
+    LONG_MS,
+  )
+
+  it(
+    'is one file that another desk opens, survives a closed tab, and forgets everything when told',
+    async () => {
+      const kept = join(folder, 'kept.json')
+      await writeFile(kept, await saved(open.tab, 'Desk as one file'))
+      const { tab, close } = await openDesk(browser, file)
+      tab.setDefaultTimeout(LONG_MS)
+      await giveFiles(tab, [kept])
+      await drawn(tab, 3)
+      expect(await tab.locator('.card[data-sheet]').count()).toBe(3)
+      await tab.reload()
+      await drawn(tab, 3)
+      expect(await tab.locator('.card[data-sheet]').count()).toBe(3)
+      await tab.getByRole('button', { name: 'Forget everything' }).click()
+      await tab.getByRole('button', { name: 'Forget everything now' }).click()
+      await tab.locator('.steps').waitFor()
+      await tab.reload()
+      await tab.locator('.steps').waitFor()
+      expect(await tab.locator('.card').count()).toBe(0)
+      await close()
+    },
+    LONG_MS,
+  )
+
+  it(
+    'makes a sheet by keyboard from a log and pasted scores, which the command reads to the same fit',
+    async () => {
+      const { tab, close } = await openDesk(browser, file)
+      tab.setDefaultTimeout(LONG_MS)
+      await giveFiles(tab, [sample('heron-loop.csv')])
+      await drawn(tab, 1)
+      await tab.getByRole('button', { name: 'Name the machine, enter scores' }).press('Enter')
+      for (const [label, words] of NAMES) {
+        await tab.getByLabel(label, { exact: true }).fill(words)
+        await tab.getByLabel(label, { exact: true }).press('Tab')
+      }
+      await tab.getByLabel(/^Scores of the runs/).fill(PASTED)
+      await tab.getByLabel(/^Scores of the runs/).press('Tab')
+      const answer = tab.locator('.card[data-sheet] .answer')
+      await answer.waitFor()
+      const sheet = join(folder, 'heron-loop.yaml')
+      await writeFile(sheet, await saved(tab, 'Sheet (YAML)'))
+      await copyFile(sample('heron-loop.csv'), join(folder, 'heron-loop.csv'))
+      expect(await readFile(sheet, 'utf8')).toContain('chip: Kestrel 16')
+      await expectSame(tab, answer, folder)
+      await close()
+    },
+    LONG_MS,
+  )
+})
+
+const NAMES = [
+  ['Machine', 'Heron 14'],
+  ['Chip', 'Kestrel 16'],
+  ['Chassis', 'Heron slim'],
+  ['Workload', 'mosaic render'],
+] as const
+
+const PASTED = [
+  'start\tend\tscore',
+  '29.8\t85.1\t13600',
+  '85.1\t142.9\t12956',
+  '143.0\t207.9\t11552',
+  '275.8\t343.8\t10985',
+  '1023.9\t1091.9\t11017',
+].join('\n')
+
+/** The table that an answer hands out is byte for byte what its command prints. */
+async function expectSame(tab: Page, answer: ReturnType<Page['locator']>, folder = dirname(sample('x'))) {
+  await answer.waitFor()
+  const command = (await answer.locator('.command').textContent())!
+  const taken = await saved(tab, 'Table as CSV', answer)
+  const words = command.split(' ').slice(1)
+  const { status, out, err } = await run(
+    words.map((word) => (/\.ya?ml$/.test(word) ? join(folder, word) : word)),
+  )
+  expect({ status, err: status === 0 || status === 3 ? '' : err }).toEqual({ status, err: '' })
+  expect(taken.trim()).toBe(out.replaceAll(`${folder}/`, '').trim())
+  expect(taken.split('\n').length).toBeGreaterThan(2)
+}
+
+async function run(words: readonly string[]) {
+  let out = ''
+  let err = ''
+  const status = await runCommandLine([...words, '--csv'], {
+    version: '0.0.0',
+    env: {},
+    stdoutIsTerminal: false,
+    stderrIsTerminal: false,
+    columns: undefined,
+    writeOut: (text) => {
+      out += text
+    },
+    writeErr: (text) => {
+      err += text
+    },
+  })
+  return { status, out, err }
+}
+
+async function waitForCommand(tab: Page, command: RegExp): Promise<void> {
+  await tab.locator('.ask .command').filter({ hasText: command }).waitFor()
+}
+
+async function download(tab: Page, name: string, within?: ReturnType<Page['locator']>): Promise<Download> {
+  const [file] = await Promise.all([
+    tab.waitForEvent('download'),
+    (within ?? tab).getByRole('button', { name }).first().click(),
+  ])
+  return file
+}
+
+async function saved(tab: Page, name: string, within?: ReturnType<Page['locator']>): Promise<string> {
+  return readFile(await (await download(tab, name, within)).path(), 'utf8')
+}

@@ -1,0 +1,83 @@
+import { strToU8, zipSync } from 'fflate'
+import { describe, expect, it } from 'vitest'
+import type { Desk } from '../../src/desk/state/desk.js'
+import { checkedDesk, formatDesk, parseDesk } from '../../src/desk/state/deskFile.js'
+import { sortFiles } from '../../src/desk/state/sortFiles.js'
+
+const DESK: Desk = {
+  logs: [{ id: 'l', name: 'loop.csv', options: { power: 'W', everyS: 1 } }],
+  sheets: [{ id: 's', file: 'loop.yaml', text: 'machine: a\n' }],
+}
+
+const file = (name: string, content: string | Uint8Array) =>
+  new File([content as Uint8Array<ArrayBuffer>], name)
+
+describe('a desk as one file', () => {
+  it('comes back as it was, with the bytes of its logs', async () => {
+    const text = await formatDesk(DESK, new Map([['l', new Blob(['time,W\n0,1\n'])]]))
+    const { desk, blobs } = parseDesk(text)
+    expect(desk).toEqual(DESK)
+    expect(await blobs.get('l')!.text()).toBe('time,W\n0,1\n')
+  })
+
+  it.each([
+    ['another JSON file', '{"format":"other"}', 'desk-not-readable'],
+    ['half a file', '{"format":"holdwatt-desk","ver', 'desk-not-readable'],
+    [
+      'a file of a newer desk',
+      '{"format":"holdwatt-desk","version":99,"desk":{"logs":[],"sheets":[]},"files":{}}',
+      'desk-too-new',
+    ],
+    [
+      'damaged bytes',
+      '{"format":"holdwatt-desk","version":1,"desk":{"logs":[],"sheets":[]},"files":{"a":"AAAA"}}',
+      'desk-not-readable',
+    ],
+  ])('is refused in words when it is %s', (_what, text, code) => {
+    expect(() => parseDesk(text)).toThrow(expect.objectContaining({ code }))
+  })
+
+  it('is not taken from a browser that kept something else under its name', () => {
+    expect(checkedDesk({ logs: 3 })).toBe(null)
+    expect(checkedDesk(DESK)).toEqual(DESK)
+  })
+})
+
+describe('files that are dropped', () => {
+  it('are sorted by what they are; a zipped folder gives the logs and sheets in it', async () => {
+    const zip = zipSync({
+      'test/loop.csv': strToU8('a,b\n'),
+      'test/loop.yaml': strToU8('machine: a\n'),
+      'test/picture.png': strToU8('x'),
+      '__MACOSX/loop.csv': strToU8('x'),
+    })
+    const desk = await formatDesk(DESK, new Map())
+    const sorted = await sortFiles([file('all.zip', zip), file('one.log', 'a'), file('my.json', desk)])
+    expect(sorted.logs.map(({ name }) => name)).toEqual(['loop.csv', 'one.log'])
+    expect(sorted.sheets).toEqual([{ file: 'loop.yaml', text: 'machine: a\n' }])
+    expect(sorted.desks).toEqual([desk])
+  })
+
+  it.each([
+    [
+      'unpacks to more than 200 MB',
+      () => zipSync({ 'a.csv': new Uint8Array(210e6) }, { level: 1 }),
+      'zip-too-large',
+    ],
+    [
+      'holds a thousand files',
+      () => zipSync(Object.fromEntries(Array.from({ length: 1000 }, (_, i) => [`${i}.csv`, strToU8('a')]))),
+      'zip-too-large',
+    ],
+    ['holds nothing that can be read', () => zipSync({ 'a.png': strToU8('a') }), 'zip-empty'],
+    ['is cut off', () => zipSync({ 'a.csv': strToU8('a,b\n'.repeat(9999)) }).subarray(0, 60), 'zip-'],
+  ])(
+    'are refused in words when a zipped folder %s',
+    async (_what, make, code) => {
+      await expect(sortFiles([file('all.zip', make())])).rejects.toMatchObject({
+        code: expect.stringContaining(code),
+      })
+    },
+    60_000,
+  )
+})
