@@ -72,6 +72,6 @@ table.data{font-size:.9375rem;min-width:0}
 .take .buttons>span{min-width:8rem;font-weight:600}
 .desk footer p{max-width:52rem}
 @media (prefers-color-scheme:dark){:root:not([data-theme=light]) button.main{color:#14171A}}
-@media (max-width:640px){.desk{padding:0 .75rem 3rem}.card{padding:.75rem .75rem 1rem;border-left:0;border-right:0;border-radius:0;margin:1rem -.75rem}}
+@media (max-width:640px){.loads .why{min-width:30rem}.desk{padding:0 .75rem 3rem}.card{padding:.75rem .75rem 1rem;border-left:0;border-right:0;border-radius:0;margin:1rem -.75rem}}
 @media (prefers-reduced-motion:no-preference){.drop{transition:border-color .15s}}
 @media print{.desk header.top .buttons,.drop,.tools,button.quiet{display:none}.card{border:0;padding:0;break-inside:avoid}}`

@@ -54,7 +54,7 @@ describe.skipIf(executable === undefined)('the desk in a browser', () => {
     const start = Date.now()
     await giveFiles(tab, [LOOP])
     await drawn(tab, 1)
-    // Under a second on a quiet machine (0.6 s, two cores); a shared one gets room.
+    // A bound that a shared machine keeps; the time itself depends on what else it does.
     expect(Date.now() - start).toBeLessThan(4000)
     await close()
   })

@@ -70,9 +70,13 @@ export function deskWork(makeWorker: () => Worker): DeskWork {
       pending.set(number, { tell, timer })
       worker.postMessage({ number, job })
     }
-    return { post, giveUp }
+    const begin = () => {
+      worker ??= start()
+    }
+    return { begin, post, giveUp }
   }
 
+  lanes.read.begin()
   return {
     ask: (kind, ask, tell) => {
       // Pictures and logs don't wait behind a fit.

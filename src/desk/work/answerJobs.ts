@@ -20,6 +20,8 @@ export interface WorkPort {
 
 /** Answers one question after the other, in the order in which they come. */
 export function answerJobs(port: WorkPort): void {
+  // The renderer takes longest to set up: it is there before the first log is.
+  setTimeout(() => void Promise.all([import('vega'), import('vega-lite')]))
   const shelf = logShelf()
   const keeps = { tests: new Map(), fits: new Map() }
   const answers = new Map<string, Promise<Answered>>()
