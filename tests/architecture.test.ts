@@ -41,7 +41,7 @@ const SUB_ROOMS: { readonly [room: string]: readonly string[] } = {
   segment: ['indexRange.ts', 'load.ts', 'loads', 'cut', 'stages', 'settled', '.'],
   fit: ['chip', 'chassis'],
   'fit/chip': ['prior', '.'],
-  predict: ['projection', 'comparison', 'gap', 'plan'],
+  predict: ['projection', 'comparison', 'gap', 'plan', 'overview'],
   record: ['sensors', 'session'],
   sheet: ['.', 'draft'],
   show: ['text', 'tables', 'terminal', 'charts', 'page'],

@@ -19,6 +19,8 @@ export interface ArchiveMachine {
   /** Power mode of the trial that the chassis is told from; null when not noted. */
   readonly mode: string | null
   readonly chassis: Chassis
+  /** Where the power settles, as measured. */
+  readonly sustainedW: Estimate
   /** What held the power in the end; null for levels noted by hand. */
   readonly heldBy: HoldLabel | null
   /** Whether the log shows the settled power; null for levels noted by hand. */
@@ -84,6 +86,7 @@ function archiveMachine({ test, chassis }: TriedTest, scatter: number): ArchiveM
     machine: test.sheet.machine,
     mode: main?.mode ?? test.sheet.trials[0]!.mode,
     chassis: chassis.chassis,
+    sustainedW: main?.load.sustained.levelW ?? chassis.chassis.sustainedW,
     heldBy: main === undefined ? null : (main.load.stages.at(-1)?.heldBy.label ?? 'undetermined'),
     reached: main?.load.sustained.reached ?? null,
     settleAfterS: main?.load.sustained.settleAfterS ?? null,

@@ -3,6 +3,7 @@ import { build } from 'esbuild'
 import { checkFiles } from '../../src/audit/checkFiles.js'
 import { pageMachines } from '../../src/cli/commands/pageMachines.js'
 import { runCommandLine } from '../../src/cli/runCommandLine.js'
+import { overviewMachines } from '../../src/predict/overview/overviewMachines.js'
 import { pageCharts } from '../../src/show/page/pageCharts.js'
 import { pageContent } from '../../src/show/page/pageContent.js'
 import { plotPage } from '../../src/show/page/plotPage.js'
@@ -13,7 +14,12 @@ import { readPageParts } from '../../src/show/page/readPageParts.js'
 export async function makePage(sheets: readonly string[]): Promise<string> {
   const machines = await pageMachines(sheets, () => {})
   const [inputs, findings] = await Promise.all([readInputs(machines), checkFiles(sheets)])
-  const content = pageContent(machines, { version: '0.0.0', command: 'holdwatt page', inputs, findings })
+  const content = pageContent(overviewMachines(machines), {
+    version: '0.0.0',
+    command: 'holdwatt page',
+    inputs,
+    findings,
+  })
   const parts = { ...(await readPageParts()), script: await bundleWhatIf() }
   return plotPage(content, pageCharts(content), { ...parts, dark: false })
 }

@@ -1,5 +1,6 @@
 import { Command, InvalidArgumentError, Option } from 'commander'
 import { checkFiles } from '../../audit/checkFiles.js'
+import { overviewMachines } from '../../predict/overview/overviewMachines.js'
 import type { Chart } from '../../show/charts/chart.js'
 import { type PageCharts, pageCharts } from '../../show/page/pageCharts.js'
 import { pageContent } from '../../show/page/pageContent.js'
@@ -45,7 +46,12 @@ async function writeAll(paths: readonly string[], options: PageOptions, context:
   const machines = await withProgress(context, 'fitting', paths.length, (done) => pageMachines(paths, done))
   const [inputs, findings] = await Promise.all([readInputs(machines), checkFiles(paths)])
   const command = repeatCommand(paths, options)
-  const content = pageContent(machines, { version: context.version, command, inputs, findings })
+  const content = pageContent(overviewMachines(machines), {
+    version: context.version,
+    command,
+    inputs,
+    findings,
+  })
   const charts = pageCharts(content)
   const force = options.force === true
   const parts = await readPageParts()
@@ -78,8 +84,9 @@ async function writePictures(
   )
 }
 
-function allCharts(charts: PageCharts) {
-  return [...charts.machines.flat(), ...(charts.comparison ? [charts.comparison] : []), ...charts.gaps]
+function allCharts({ machines, comparison, gaps }: PageCharts): readonly Chart[] {
+  const ofMachines = machines.flatMap(({ traces, curve, sweep }) => [...traces, curve, sweep])
+  return [...ofMachines, ...(comparison ? [comparison] : []), ...gaps]
 }
 
 async function withProgress<T>(

@@ -20,7 +20,6 @@ export interface SurveyedChip {
 export interface SurveyedMachine extends Omit<ArchiveMachine, 'chassis'> {
   readonly chip: string
   readonly chassis: string
-  readonly sustainedW: Estimate
   /** Score of its chip at the survey's power; null without a scored run. */
   readonly score: Estimate | null
 }
@@ -85,7 +84,6 @@ function surveyWorkload(groups: readonly SurveyGroup[], wishW: number | undefine
           ...machine,
           chip: name,
           chassis: chassis.name,
-          sustainedW: chassis.sustainedW,
           score: scores.get(name) ?? null,
         })),
       )

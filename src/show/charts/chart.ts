@@ -12,6 +12,8 @@ export interface Chart {
   /** The text equivalent: what a reader would see, in sentences. */
   readonly summary: string
   readonly table: ChartTable
+  /** What labels have no room for on a small screen, a line each. */
+  readonly notes?: readonly string[]
   readonly specify: (frame: ChartFrame) => TopLevelSpec
 }
 

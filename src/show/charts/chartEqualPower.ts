@@ -25,7 +25,9 @@ export interface EqualPowerChip {
   readonly chip: string
   readonly position: number
   readonly curve: CurvePoints
+  /** Least and greatest mean power of its runs, W. */
   readonly measuredRangeW: readonly [number, number]
+  readonly runs?: readonly { readonly meanW: number; readonly score: number }[]
   /** Machines with this chip and the power that each sustains. */
   readonly machines: readonly { readonly machine: string; readonly sustainedW: number }[]
 }
@@ -46,7 +48,7 @@ export function equalPowerChart(data: EqualPowerChartData): Chart {
   const better = data.lowerIsBetter ? ' (lower is better)' : ''
   const chart = {
     title: data.title,
-    subtitle: `Score in ${data.scoreUnit}${better} at the same package power in watts. Bands are 90 % intervals, dashed where nothing was measured; dots mark the sustained power of each machine`,
+    subtitle: `Score in ${data.scoreUnit}${better} at the same package power in watts. Bands are 90 % intervals, dashed beyond the runs; small dots are runs, large ones the sustained power of each machine. Axes do not start at 0`,
   }
   return {
     ...chart,
@@ -87,7 +89,7 @@ function scorePanel(data: EqualPowerChartData, frame: ChartFrame, axis: boolean)
     ],
     yRange: [Math.max(0, low - (high - low) * 0.05), high + (high - low) * 0.12],
     widthPx: frame.widthPx - Y_LABELS_PX - room - (frame.titled ? 36 : 0),
-    heightPx: narrow ? 260 : 360,
+    heightPx: narrow ? 240 : 320,
   }
   return panelSpec(panel, {
     heading: `Score, ${data.scoreUnit}`,
@@ -102,6 +104,7 @@ function scorePanel(data: EqualPowerChartData, frame: ChartFrame, axis: boolean)
       ...data.chips.flatMap((chip) =>
         curveLayers(chip.curve, chip.measuredRangeW, machineColours(theme, chip.position).line),
       ),
+      ...data.chips.map((chip) => runDots(chip, theme)),
       ...data.chips.flatMap((chip) => sustainedDots(chip, panel, theme)),
       ...labelLayers(endLabels(data.chips, panel, theme, room), theme, { bold: true, dx: 8 }),
     ],
@@ -121,12 +124,12 @@ function leadPanel(data: EqualPowerChartData, frame: ChartFrame): ChartLayer {
     xRange: [Math.min(...points), Math.max(...points)],
     yRange: [Math.min(...ends) - margin, Math.max(...ends) + margin],
     widthPx: frame.widthPx - Y_LABELS_PX - nameRoom(data, frame) - (frame.titled ? 36 : 0),
-    heightPx: narrow ? 110 : 130,
+    heightPx: narrow ? 100 : 110,
   }
   const values = data.lead.map(({ powerW, percent }) => ({ x: powerW, y: percent.low, y2: percent.high }))
   const zero = panel.xRange.map((x) => ({ x, y: 0 }))
   return panelSpec(panel, {
-    heading: narrow ? 'Lead of the first, %' : `${first.chip} over ${second.chip} at the same watts, %`,
+    heading: narrow ? 'Lead of the first, %' : `${first.chip} over ${second.chip} at equal power, %`,
     xLabels: withUnit(roundLabels(panel.xRange, narrow ? 4 : 8), 'W'),
     yLabels: roundLabels(panel.yRange, 5, (value) => `${value > 0 ? '+' : ''}${value}`.replace('-', '−')),
     theme,
@@ -144,6 +147,14 @@ function leadPanel(data: EqualPowerChartData, frame: ChartFrame): ChartLayer {
       ),
     ],
   })
+}
+
+function runDots({ runs = [], position }: EqualPowerChip, theme: ChartTheme): ChartLayer {
+  const mark = { type: 'point', filled: true, size: 30, stroke: theme.background, strokeWidth: 1, opacity: 1 }
+  return {
+    data: { values: runs.map((run) => ({ x: run.meanW, y: run.score })) },
+    mark: { ...mark, color: machineColours(theme, position).line },
+  }
 }
 
 function sustainedDots(chip: EqualPowerChip, panel: ChartPanel, theme: ChartTheme): ChartLayer[] {

@@ -104,7 +104,8 @@ function gapPanel(data: GapChartData, frame: ChartFrame): ChartLayer {
 
 function barLayer(bars: readonly Bar[], widthPx: number, narrow: boolean, theme: ChartTheme): ChartLayer {
   const axis = {
-    labels: false,
+    labels: true,
+    labelExpr: "(datum.value > 0 ? '+' : '') + replace(datum.label, '-', '−') + ' %'",
     tickCount: narrow ? 4 : 8,
     gridColor: { condition: { test: 'datum.value === 0', value: theme.ink }, value: theme.grid },
   }

@@ -24,6 +24,7 @@ export interface ScoreCurveChartData {
   readonly position: number
   readonly scoreUnit: string
   readonly lowerIsBetter: boolean
+  /** Least and greatest mean power of the runs, W. */
   readonly measuredRangeW: readonly [number, number]
   readonly curve: CurvePoints
   readonly runs: readonly { readonly meanW: number; readonly score: number }[]
@@ -37,7 +38,7 @@ export function scoreCurveChart(data: ScoreCurveChartData): Chart {
   const better = data.lowerIsBetter ? ' (lower is better)' : ''
   const chart = {
     title: data.title,
-    subtitle: `${data.chip}: score in ${data.scoreUnit}${better} over package power in watts. ${sayDots(data)}, the band holds the true curve with 90 % probability; dashed where nothing was measured`,
+    subtitle: `${data.chip}: score in ${data.scoreUnit}${better} over package power in watts. ${sayDots(data)}, the band holds the true curve with 90 % probability; dashed beyond the runs. Axes do not start at 0`,
   }
   return {
     ...chart,
@@ -53,7 +54,7 @@ function sayDots({ referenceC }: ScoreCurveChartData): string {
   return `Dots are runs, brought to the ${Math.round(referenceC)}\u00a0°C that the curve holds for`
 }
 
-/** Band and line of a curve: solid within the measured range, paler and dashed outside. */
+/** Band and line of a curve: solid where runs lie, paler and dashed beyond. */
 export function curveLayers(
   curve: CurvePoints,
   measuredRangeW: readonly [number, number],
@@ -130,7 +131,7 @@ function curvePanel(data: ScoreCurveChartData, frame: ChartFrame): ChartLayer {
   })
 }
 
-/** The measured range as a bracket on the floor of the plot. */
+/** Where the runs lie, as a bracket on the floor of the plot. */
 function measuredRange(
   data: ScoreCurveChartData,
   panel: ChartPanel,
@@ -139,7 +140,7 @@ function measuredRange(
 ): ChartLayer[] {
   const [low, high] = data.measuredRangeW
   const y = panel.yRange[0]
-  const text = narrow ? 'measured' : `measured ${sayPowers([low, high])}`
+  const text = narrow ? 'runs' : `runs at ${sayPowers([low, high])}`
   return [
     lineLayer(
       [
@@ -220,7 +221,7 @@ function sayCurve(data: ScoreCurveChartData): string {
   const last = data.curve.at(-1)!
   return [
     data.title,
-    `Measured from ${sayPowers([low, high])} in ${sayCount(data.runs.length, 'run')}.`,
+    `${sayCount(data.runs.length, 'run')} at ${sayPowers([low, high])}.`,
     `The fitted score goes from ${sayScore(first.score, data.scoreUnit)} at ${sayPower(first.powerW)}`,
     `to ${sayScore(last.score, data.scoreUnit)} at ${sayPower(last.powerW)}.`,
   ].join(' ')
@@ -236,5 +237,5 @@ function curveTable(data: ScoreCurveChartData): Chart['table'] {
       sayInterval(point.score, 'score'),
       point.powerW >= data.measuredRangeW[0] && point.powerW <= data.measuredRangeW[1] ? 'yes' : 'no',
     ])
-  return { columns: ['Power', `Score, ${data.scoreUnit}`, '90 % interval', 'Measured there'], rows }
+  return { columns: ['Power', `Score, ${data.scoreUnit}`, '90 % interval', 'Runs there'], rows }
 }

@@ -45,7 +45,7 @@ export function surveyChart(survey: WorkloadSurvey, name: string): Chart {
       : `Score in ${workload.score}${better} at ${sayGivenPower(atW)} by chip, and sustained package power by machine`
   const chart = {
     title: headlineOfSurvey(survey),
-    subtitle: `${capitalised(workload.name)}. ${what}. Bars are 90 % intervals`,
+    subtitle: `${capitalised(workload.name)}. ${what}. Bars are 90 % intervals. Axes do not start at 0`,
   }
   return {
     ...chart,

@@ -30,7 +30,7 @@ export function sweepChart(data: SweepChartData): Chart {
   const better = data.lowerIsBetter ? ' (lower is better)' : ''
   const chart = {
     title: data.title,
-    subtitle: `${data.chip}: projected score in ${data.scoreUnit}${better} over the sustained power of a chassis. The band holds the true steady score with 90 % probability`,
+    subtitle: `${data.chip}: projected score in ${data.scoreUnit}${better} over the sustained power of a chassis. The band holds the true steady score with 90 % probability. Axes do not start at 0`,
   }
   return {
     ...chart,
@@ -89,7 +89,7 @@ function testedRule(
   const [low, high] = panel.xRange
   if (x < low || x > high) return []
   const right = x > (low + high) / 2
-  const text = `${data.machine} as tested: ${sayPower(x)}`
+  const text = `${data.machine}: ${sayPower(x)}`
   return [
     {
       data: { values: [{ x, y: panel.yRange[0], y2: panel.yRange[1] }] },

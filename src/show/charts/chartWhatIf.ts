@@ -49,7 +49,7 @@ export function whatIfSpec(): TopLevelSpec {
     { widthPx: 0, theme, titled: false },
     {
       width: 'container',
-      height: 260,
+      height: 200,
       autosize: { type: 'fit-x', contains: 'padding' },
       padding: { left: 0, right: 6, top: 6, bottom: 0 },
       encoding: { x, y },

@@ -1,16 +1,17 @@
+import { asTested } from '../../machine/asTested.js'
 import type { TestedMachine } from '../../machine/testedMachine.js'
-import { chipAt } from '../../physics/chip/chipAt.js'
-import { type ChipComparison, compareChips } from '../../predict/comparison/compareChips.js'
-import { projectScore } from '../../predict/projection/projectScore.js'
+import type { MachineCurve } from '../../predict/overview/machineCurve.js'
+import type { Projection } from '../../predict/projection/projection.js'
 import type { Load } from '../../segment/load.js'
 import type { Chart } from '../charts/chart.js'
 import { equalPowerChart } from '../charts/chartEqualPower.js'
 import { gapChart } from '../charts/chartGap.js'
-import { type CurvePoints, scoreCurveChart } from '../charts/chartScoreCurve.js'
+import { scoreCurveChart } from '../charts/chartScoreCurve.js'
 import { sweepChart } from '../charts/chartSweep.js'
 import { traceChart } from '../charts/trace/chartTrace.js'
+import { gapPercent } from '../text/sayGapText.js'
 import { uniqueName } from '../text/uniqueName.js'
-import { comparedMachine, oneOfEachChip, type PageContent } from './pageContent.js'
+import type { PageContent } from './pageContent.js'
 import {
   headlineOfComparison,
   headlineOfCurve,
@@ -20,24 +21,40 @@ import {
   headlineOfTrace,
 } from './pageHeadlines.js'
 
-/** The charts of a page, in the order of the page. */
+/** The charts of a page. */
 export interface PageCharts {
-  /** Of each machine: one trace for every log, then score curve and sweep. */
-  readonly machines: readonly (readonly Chart[])[]
+  readonly machines: readonly MachineCharts[]
   readonly comparison: Chart | null
   readonly gaps: readonly Chart[]
+}
+
+/** The charts of one machine: one or two traces for every log, the score curve, and the sweep. */
+export interface MachineCharts {
+  readonly traces: readonly Chart[]
+  readonly curve: Chart
+  readonly sweep: Chart
+}
+
+interface MachineFacts {
+  readonly machine: TestedMachine
+  readonly position: number
+  /** Names of charts that are taken. */
+  readonly names: Set<string>
 }
 
 /** All charts of a page, not yet drawn. */
 export function pageCharts(content: PageContent): PageCharts {
   const names = new Set<string>()
   return {
-    machines: content.machines.map((machine, position) => [
-      ...traceCharts(machine, names),
-      curveChart(machine, position, names),
-      ...sweepCharts(machine, position, names),
-    ]),
-    comparison: content.comparison ? comparisonChart(content.machines, content.comparison) : null,
+    machines: content.machines.map((machine, position) => {
+      const facts = { machine, position, names }
+      return {
+        traces: traceCharts(machine, names),
+        curve: curveChart({ ...facts, curve: content.curves[position]! }),
+        sweep: sweepOf({ ...facts, sweep: content.sweeps[position]! }),
+      }
+    }),
+    comparison: comparisonChart(content),
     gaps: content.gaps.map((gap) =>
       gapChart({
         name: uniqueName(`${gap.a} ${gap.b} gap`, names),
@@ -46,12 +63,7 @@ export function pageCharts(content: PageContent): PageCharts {
         second: gap.b,
         lowerIsBetter: gap.better === 'lower',
         positions: [0, positionOf(gap.b, content)],
-        total: {
-          value: 100 * (gap.ratio.value - 1),
-          low: 100 * (gap.ratio.low - 1),
-          high: 100 * (gap.ratio.high - 1),
-          level: gap.ratio.level,
-        },
+        total: gapPercent(gap),
         parts: gap.parts,
       }),
     ),
@@ -85,6 +97,7 @@ function traceCharts(machine: TestedMachine, names: Set<string>): Chart[] {
       name: uniqueName(`${name} opening`, names),
       title: headlineOfOpening(name, read.loads),
       windowS,
+      powerAlone: true,
     }
     return [traceChart(whole), traceChart(opening)]
   })
@@ -107,7 +120,12 @@ function openingOf(loads: readonly Load[], endS: number): readonly [number, numb
 /** A stage under this share of the log is a sliver of a few pixels. */
 const NARROW_SHARE = 0.03
 
-function curveChart(machine: TestedMachine, position: number, names: Set<string>): Chart {
+function curveChart({
+  machine,
+  position,
+  names,
+  curve,
+}: MachineFacts & { readonly curve: MachineCurve }): Chart {
   const { chip } = machine
   return scoreCurveChart({
     name: uniqueName(`${machine.machine} score curve`, names),
@@ -117,112 +135,62 @@ function curveChart(machine: TestedMachine, position: number, names: Set<string>
     position,
     scoreUnit: chip.workload.score,
     lowerIsBetter: chip.workload.better === 'lower',
+    measuredRangeW: curve.runRangeW,
+    curve: curve.points,
+    runs: curve.runs,
+    referenceC: curve.referenceC,
+    sustainedW: curve.sustainedW,
+  })
+}
+
+function sweepOf({
+  machine,
+  position,
+  names,
+  sweep,
+}: MachineFacts & { readonly sweep: Projection['sweep'] }): Chart {
+  const { chip, chassis } = machine
+  return sweepChart({
+    name: uniqueName(`${machine.machine} sweep`, names),
+    title: headlineOfSweep(machine, sweep),
+    machine: machine.machine,
+    chip: chip.name,
+    position,
+    scoreUnit: chip.workload.score,
+    lowerIsBetter: chip.workload.better === 'lower',
     measuredRangeW: chip.measuredRangeW,
-    curve: curvePoints(machine, drawnRange([machine])),
-    ...curveRuns(machine),
-    sustainedW: machine.chassis.sustainedW,
+    testedSustainedW: chassis.sustainedW.value,
+    sweep: sweep.map((point) => ({
+      sustainedW: point.sustainedW,
+      first: point.first.score,
+      steady: point.steady.score,
+    })),
   })
 }
 
-/**
- * Runs as dots on the curve. Hot silicon leaks, so a run at another temperature than the curve's scores beside it; dots are
- * then moved by what the fit says of that, and show what is left: how well curve and runs agree.
- */
-function curveRuns({ chip, runs }: TestedMachine) {
-  const { referenceC } = chip
-  if (referenceC === undefined || !chip.draws.some((draw) => draw.heatPerK)) return { runs, referenceC: null }
-  const moved = runs.map(({ meanW, score, fittedScore }) => {
-    const onCurve = chipAt(chip, meanW)?.score.value ?? fittedScore
-    return { meanW, score: (onCurve * score) / fittedScore }
-  })
-  return { runs: moved, referenceC }
-}
-
-function sweepCharts(machine: TestedMachine, position: number, names: Set<string>): Chart[] {
-  const { chip, chassis, loop, asTested } = machine
-  const [low, high] = drawnRange([machine])
-  const tested = chassis.sustainedW.value
-  const sweepW = evenly(low, high, SWEEP_POINTS, [...chip.measuredRangeW, tested])
-  const target = { sustainedW: tested }
-  const { sweep } = projectScore({ chip, target, loop, testedLoop: loop, tested: chassis, asTested, sweepW })
-  return [
-    sweepChart({
-      name: uniqueName(`${machine.machine} sweep`, names),
-      title: headlineOfSweep(machine, sweep),
-      machine: machine.machine,
-      chip: chip.name,
-      position,
-      scoreUnit: chip.workload.score,
-      lowerIsBetter: chip.workload.better === 'lower',
-      measuredRangeW: chip.measuredRangeW,
-      testedSustainedW: chassis.sustainedW.value,
-      sweep: sweep.map((point) => ({
-        sustainedW: point.sustainedW,
-        first: point.first.score,
-        steady: point.steady.score,
-      })),
-    }),
-  ]
-}
-
-function comparisonChart(machines: readonly TestedMachine[], comparison: ChipComparison): Chart {
+function comparisonChart({ machines, equalPower }: PageContent): Chart | null {
+  if (equalPower === null) return null
   const { workload } = machines[0]!.chip
-  const range = drawnRange(machines)
-  const chips = oneOfEachChip(machines)
-  const grid = evenly(range[0], range[1], LEAD_POINTS, [])
-  const lead = chips.length === 2 ? compareChips({ machines: chips.map(comparedMachine), atW: grid }).at : []
+  const { comparison, chips, lead } = equalPower
   return equalPowerChart({
     name: 'equal-power',
     title: headlineOfComparison(machines, comparison),
     scoreUnit: workload.score,
     lowerIsBetter: workload.better === 'lower',
-    chips: chips.map((one) => ({
-      chip: one.chip.name,
-      position: machines.indexOf(one),
-      curve: curvePoints(one, range),
-      measuredRangeW: one.chip.measuredRangeW,
-      machines: machines
-        .filter(({ chip }) => chip.name === one.chip.name)
-        .map(({ machine, chassis }) => ({ machine, sustainedW: chassis.sustainedW.value })),
-    })),
-    lead: lead.map(({ powerW, ratio }) => ({
-      powerW,
-      percent: {
-        value: 100 * (ratio.value - 1),
-        low: 100 * (ratio.low - 1),
-        high: 100 * (ratio.high - 1),
-        level: ratio.level,
-      },
-    })),
+    chips: chips.map(({ position, curve }) => {
+      const { name } = machines[position]!.chip
+      return {
+        chip: name,
+        position,
+        curve: curve.points,
+        runs: curve.runs,
+        measuredRangeW: curve.runRangeW,
+        machines: machines
+          .filter(({ chip }) => chip.name === name)
+          .map((machine) => ({ machine: machine.machine, sustainedW: asTested(machine).sustainedW.value })),
+      }
+    }),
+    lead,
     crossovers: comparison.crossovers,
   })
-}
-
-const CURVE_POINTS = 40
-const LEAD_POINTS = 20
-const SWEEP_POINTS = 9
-/** A chart reaches this far beyond what was measured: to show how the interval opens, not to invite reading it off. */
-const REACH = 1.2
-
-/** Powers that a chart shows: what was measured and held, a little wider. */
-function drawnRange(machines: readonly TestedMachine[]): [number, number] {
-  const lows = machines.map(({ chip, chassis }) => Math.min(chip.measuredRangeW[0], chassis.sustainedW.value))
-  const highs = machines.map(({ chip, chassis }) =>
-    Math.max(chip.measuredRangeW[1], chassis.sustainedW.value),
-  )
-  return [Math.min(...lows) / REACH, Math.max(...highs) * REACH]
-}
-
-function curvePoints(machine: TestedMachine, [low, high]: readonly [number, number]): CurvePoints {
-  return evenly(low, high, CURVE_POINTS, machine.chip.measuredRangeW).flatMap((powerW) => {
-    const point = chipAt(machine.chip, powerW)
-    return point ? [{ powerW, score: point.score, perWatt: point.perWatt }] : []
-  })
-}
-
-/** Evenly spaced powers with some more among them, rising, none twice. */
-function evenly(low: number, high: number, count: number, more: readonly number[]): number[] {
-  const powers = Array.from({ length: count }, (_, index) => low + ((high - low) * index) / (count - 1))
-  const inside = more.filter((power) => power > low && power < high)
-  return [...new Set([...powers, ...inside])].sort((a, b) => a - b)
 }

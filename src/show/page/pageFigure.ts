@@ -14,16 +14,20 @@ const NARROW_PX = 330
  *
  * For a screen reader the picture is one image whose label is the chart's text equivalent.
  */
-export async function pageFigure(chart: Chart, level: 2 | 3 = 3): Promise<Html> {
+export async function pageFigure(
+  chart: Chart,
+  { heading }: { /** Null where the page says it elsewhere. */ readonly heading?: null } = {},
+): Promise<Html> {
   const [wide, narrow] = await Promise.all(
     [WIDE_PX, NARROW_PX].map((widthPx) => plotSvg(chart, { widthPx, theme: PAGE_THEME, titled: false })),
   )
-  const heading = level === 2 ? html`<h2>${chart.title}</h2>` : html`<h3>${chart.title}</h3>`
+  const notes = chart.notes ?? []
   return html`<figure id="${chart.name}">
-<figcaption>${heading}<p class="faint">${chart.subtitle}.</p></figcaption>
+<figcaption>${heading === null ? null : html`<h3>${chart.title}</h3>`}<p class="faint">${chart.subtitle}.</p></figcaption>
 <div class="chart" role="img" aria-label="${chart.summary}">
 <div class="wide">${trustedHtml(wide!)}</div><div class="narrow">${trustedHtml(narrow!)}</div>
 </div>
+${notes.length === 0 ? null : html`<ul class="narrow notes">${notes.map((note) => html`<li>${note}</li>`)}</ul>`}
 <details><summary>The numbers of this chart</summary>${pageTable(chart.table, chart.title)}</details>
 </figure>`
 }

@@ -1,3 +1,4 @@
+import { asTested } from '../../machine/asTested.js'
 import type { TestedMachine } from '../../machine/testedMachine.js'
 import { chipAt } from '../../physics/chip/chipAt.js'
 import type { ChipComparison } from '../../predict/comparison/compareChips.js'
@@ -8,7 +9,7 @@ import type { Load } from '../../segment/load.js'
 import { heldByClauses } from '../text/heldByWords.js'
 import { sayDuration } from '../text/sayDuration.js'
 import { sayElasticity } from '../text/sayElasticity.js'
-import { sayPercent, sayPower, sayPowers, sayValue } from '../text/sayEstimate.js'
+import { sayGivenPower, sayPower, sayScore, sayValue } from '../text/sayEstimate.js'
 import { gapPercent, unsigned } from '../text/sayGapText.js'
 import type { PageContent } from './pageContent.js'
 
@@ -16,8 +17,8 @@ import type { PageContent } from './pageContent.js'
 export function headlineOfPage(content: PageContent): string {
   const [gap] = content.gaps
   if (content.machines.length === 2 && gap) return headlineOfGap(gap)
-  if (content.machines.length > 2 && content.comparison)
-    return headlineOfComparison(content.machines, content.comparison)
+  if (content.machines.length > 2 && content.equalPower)
+    return headlineOfComparison(content.machines, content.equalPower.comparison)
   const machine = content.machines[0]!
   const loads = machine.tests[0]!.trials.flatMap((read) => (read.kind === 'logged' ? read.loads : []))
   return headlineOfTrace(machine.machine, loads)
@@ -49,11 +50,11 @@ export function headlineOfOpening(machine: string, loads: readonly Load[]): stri
 
 /** What more power would give at the machine's sustained power. */
 export function headlineOfCurve(machine: TestedMachine): string {
-  const { chip, chassis } = machine
-  const at = chassis.sustainedW.value
-  const point = chipAt(chip, at)
+  const { chip } = machine
+  const { sustainedW } = asTested(machine)
+  const point = chipAt(chip, sustainedW.value)
   if (!point) return `${chip.name}: the score over power`
-  return `At ${sayValue(chassis.sustainedW, 'W')}, ${sayElasticity(point.elasticity, chip.workload)}`
+  return `At ${sayValue(sustainedW, 'W')}, ${sayElasticity(point.elasticity, chip.workload)}`
 }
 
 /** What a roomier chassis would bring, at the highest power that was measured. */
@@ -62,15 +63,10 @@ export function headlineOfSweep({ chip, chassis }: TestedMachine, sweep: Project
   const name = chip.name
   if (sustainedW < chassis.sustainedW.value * 1.05)
     return `What ${name} would score in chassis that sustain more or less power`
-  const scoreAt = (heldW: number) => sweep.find((point) => point.sustainedW === heldW)?.steady.score.value
-  const [now, then] = [scoreAt(chassis.sustainedW.value), scoreAt(sustainedW)]
-  if (now === undefined || then === undefined) return `What ${name} would score in other chassis`
-  const percent = 100 * (then / now - 1)
-  const change =
-    chip.workload.better === 'lower'
-      ? `would take ${sayPercent(-percent, 0)} less time`
-      : `would score ${sayPercent(percent, 0)} more`
-  return `In a chassis that sustains ${sayPower(sustainedW)} instead of ${sayValue(chassis.sustainedW, 'W')}, ${name} ${change} in a long run`
+  const then = sweep.find((point) => point.sustainedW === sustainedW)?.steady.score
+  if (then === undefined) return `What ${name} would score in other chassis`
+  const verb = chip.workload.better === 'lower' ? 'take' : 'score'
+  return `In a chassis that sustains ${sayPower(sustainedW)}, ${name} would ${verb} ${sayScore(then, chip.workload.score)} in a long run`
 }
 
 /** Which chip is ahead at equal power, and where that turns. */
@@ -83,7 +79,7 @@ export function headlineOfComparison(machines: readonly TestedMachine[], compari
   const [below, above] = [surelyBest(low), surelyBest(high)]
   const [crossover] = comparison.crossovers
   if (below === undefined && above === undefined) return 'At equal power no chip clearly leads'
-  const range = sayPowers([low.powerW, high.powerW])
+  const range = `${sayGivenPower(low.powerW).replace(/\s?W$/, '')} to ${sayGivenPower(high.powerW)}`
   if (below === above) return `At equal power ${below} leads from ${range}`
   const turn = crossover ? sayValue(crossover.powerW, 'W') : undefined
   if (below && above)

@@ -1,3 +1,4 @@
+import { asTested } from '../../machine/asTested.js'
 import type { TestedMachine } from '../../machine/testedMachine.js'
 import { mainLoad } from '../../predict/gap/gapMachine.js'
 import { capitalised } from '../text/capitalised.js'
@@ -31,14 +32,13 @@ export function standfirst(content: PageContent): Html {
 
 /** `Heron 14 sustains 44.2 W (held by a power limit) and scores 11 020 points there.` */
 function sayMachine(machine: TestedMachine): string {
-  const label = mainLoad(machine)?.stages.at(-1)?.heldBy.label
-  const held = label === undefined ? '' : ` (${heldByWords[label]})`
-  const { steadyScore } = machine.asTested
+  const { heldBy, steadyScore, sustainedW } = asTested(machine)
+  const held = heldBy === null ? '' : ` (${heldByWords[heldBy]})`
   const { workload } = machine.chip
   const scores = steadyScore
     ? ` and ${workload.better === 'lower' ? 'takes' : 'scores'} ${sayValue(steadyScore, workload.score, 'score')} there`
     : ''
-  return `${machine.machine} sustains ${sayValue(machine.chassis.sustainedW, 'W')}${held}${scores}.`
+  return `${machine.machine} sustains ${sayValue(sustainedW, 'W')}${held}${scores}.`
 }
 
 /** The machines side by side: what they sustain, what held it, and what they score. */
@@ -49,19 +49,19 @@ export function glanceTable(content: PageContent): Html {
   const columns = ['Machine', 'Chip', 'Starts at', 'Sustains', 'Held by', 'First run', 'Steady']
   const rows = content.machines.map((machine) => {
     const load = mainLoad(machine)
-    const { firstScore, steadyScore } = machine.asTested
+    const { firstScore, steadyScore, sustainedW, heldBy } = asTested(machine)
     const scoreUnit = alike ? '' : machine.chip.workload.score
     return [
       machineTitle(machine, content),
       machine.chip.name,
       load?.stages[0] ? sayValue(load.stages[0].levelW, 'W') : 'unknown',
-      sayEstimate(machine.chassis.sustainedW, 'W'),
-      load?.stages.at(-1) ? heldByNames[load.stages.at(-1)!.heldBy.label] : 'no log',
+      sayEstimate(sustainedW, 'W'),
+      heldBy === null ? 'no log' : heldByNames[heldBy],
       firstScore ? sayValue(firstScore, scoreUnit, 'score') : 'unknown',
       steadyScore ? sayScore(steadyScore, scoreUnit) : 'unknown',
     ]
   })
-  return html`<section aria-labelledby="glance"><h2 id="glance">At a glance</h2><p class="faint">Scores as measured${alike ? `, in ${unit}` : ''}; power in watts; in brackets the interval that holds the true value in 90&nbsp;% of cases.</p>
+  return html`<section aria-labelledby="glance"><h2 id="glance">At a glance</h2><p class="faint">Power and scores as measured${alike ? `, scores in ${unit}` : ''}. In brackets: the interval that holds the true value in 90&nbsp;% of cases.</p>
 ${pageTable({ columns, rows }, 'The machines as tested')}</section>`
 }
 
@@ -74,11 +74,11 @@ function hasOneWorkload({ machines }: PageContent): boolean {
   return new Set(machines.map(({ chip }) => JSON.stringify(chip.workload))).size === 1
 }
 
-/** Stages with their evidence, chassis and runs of one machine. */
+/** Stages with their evidence, the fitted chassis, and the runs of one machine: for who wants to look closer. */
 export function machineTables(machine: TestedMachine): Html {
-  return html`<h3>What held the power</h3>${evidence(machine)}
-<h3>The chassis in numbers</h3>${pageTable({ columns: ['Limit', 'Value'], rows: sayChassis(machine.chassis).map(([name, value]) => [capitalised(name!), value!]) }, `Chassis of ${machine.machine}`)}
-<details><summary>All ${machine.runs.length} runs</summary>${pageTable(runTable(machine), `Runs of ${machine.machine}`)}</details>`
+  return html`<details><summary>What held the power, stage by stage</summary>${evidence(machine)}</details>
+<details><summary>The fitted chassis</summary>${pageTable({ columns: ['Limit', 'Value'], rows: sayChassis(machine.chassis).map(([name, value]) => [capitalised(name!), value!]) }, `Chassis of ${machine.machine}`)}</details>
+<details><summary>${machine.runs.length === 1 ? 'The run' : `All ${machine.runs.length} runs`}</summary>${pageTable(runTable(machine), `Runs of ${machine.machine}`)}</details>`
 }
 
 /** What the audit found, worst first. */
@@ -110,6 +110,7 @@ const SEVERITY_WORDS = { unsafe: 'Unsafe', caution: 'Caution', note: 'Note' } as
 /** How the figures came about, and what to be careful with. */
 export function methodSection(content: PageContent): Html {
   return html`<section id="method" aria-labelledby="method-title"><h2 id="method-title">How it was computed</h2>
+<details><summary>The method in seven steps</summary>
 <ol>
 <li><strong>Stages.</strong> The log is cut where a cost is least: squared distance from level pieces and exponential decays, plus a price for every
 cut that is set by the noise and its autocorrelation, so that pure noise is hardly ever cut (modified Bayesian information criterion, Zhang and Siegmund 2007).</li>
@@ -121,14 +122,13 @@ the runs, against a prior from published voltage-frequency tables; the band wide
 <li><strong>Projections</strong> run chip and chassis together through the whole loop, for every curve that the data leave possible.</li>
 <li><strong>The gap</strong> is shared out by exchanging chip, sustained power and burst one at a time in every order (Shapley 1953); its parts multiply to the whole.</li>
 <li><strong>Intervals</strong> hold the true value in 90 % of cases, and carry noise, run-to-run scatter and the choice of curve.</li>
-</ol>
-<h3>Cautions</h3>
+</ol></details>
 <ul>
 <li>These figures hold for this workload and these samples of the machines; another workload has another curve.</li>
 <li>Room temperature, cooling, firmware and power mode change what a chassis holds.</li>
 <li>Power is what the machine’s own sensor reported; its error is in every figure that has watts in it.</li>
-${content.cautions.map((caution) => html`<li>${caution}</li>`)}
-</ul></section>`
+</ul>
+${content.cautions === '' ? null : html`<p>${content.cautions}</p>`}</section>`
 }
 
 /** Inputs with their checksums, and the command to repeat. */

@@ -7,8 +7,8 @@ import { DARK_THEME, LIGHT_THEME, themeProperties } from '../charts/chartTheme.j
  * @param fontFaces - `@font-face` rules with embedded fonts
  */
 export function pageStyle(fontFaces: string): string {
-  const light = `${themeProperties(LIGHT_THEME)};--soft:#F5F6F7;--note:#00639B;--caution:#865B00;--unsafe:#B3261E`
-  const dark = `${themeProperties(DARK_THEME)};--soft:#1D2125;--note:#7CC5EF;--caution:#F0B43A;--unsafe:#FF9A8F`
+  const light = `${themeProperties(LIGHT_THEME)};--soft:#F5F6F7;--edge:#B9C0C7;--note:#00639B;--caution:#865B00;--unsafe:#B3261E`
+  const dark = `${themeProperties(DARK_THEME)};--soft:#1D2125;--edge:#59626B;--note:#7CC5EF;--caution:#F0B43A;--unsafe:#FF9A8F`
   return `${fontFaces}
 :root{color-scheme:light;${light}}
 @media (prefers-color-scheme:dark){:root:not([data-theme=light]){color-scheme:dark;${dark}}}
@@ -26,7 +26,7 @@ body{margin:0;background:var(--background);color:var(--ink);font:1.0625rem/1.55 
 header.top{padding-top:2.5rem}
 .kicker{max-width:none;display:flex;justify-content:space-between;align-items:center;gap:1rem;margin:0;color:var(--faint);font-size:.9375rem}
 h1{font-size:clamp(1.75rem,1.2rem + 2.6vw,2.75rem);line-height:1.15;font-weight:600;letter-spacing:-.01em;margin:.75rem 0 1rem;text-wrap:balance}
-h2{font-size:1.75rem;line-height:1.2;font-weight:600;margin:3.5rem 0 .75rem;padding-top:.75rem;border-top:3px solid var(--ink)}
+h2{font-size:1.75rem;line-height:1.2;font-weight:600;margin:2.75rem 0 .5rem;padding-top:.75rem;border-top:3px solid var(--ink)}
 h3{font-size:1.25rem;line-height:1.3;font-weight:600;margin:2.25rem 0 .25rem;text-wrap:balance}
 p{margin:.5rem 0;max-width:44rem}
 .lead{font-size:1.25rem;line-height:1.5}
@@ -37,13 +37,15 @@ nav a{display:inline-block;padding:.25rem 0}
 .skip{position:absolute;left:-999em}
 .skip:focus{left:1rem;top:1rem;background:var(--background);padding:.5rem 1rem;z-index:1}
 :focus-visible{outline:3px solid var(--limit);outline-offset:2px;border-radius:2px}
-figure{margin:2.5rem 0 0}
+figure{margin:1.5rem 0 0}
+.notes{list-style:none;padding:0;margin:.5rem 0;font-size:.9375rem}
+.notes li{margin:.15rem 0}
 figcaption p{margin:.125rem 0 .75rem}
 .chart svg{display:block;max-width:100%;height:auto}
 .narrow{display:none}
-details{margin:.75rem 0}
+details{margin:.5rem 0}
 summary{cursor:pointer;color:var(--faint);width:fit-content}
-.scroll{overflow-x:auto;margin:1rem 0}
+.scroll{overflow-x:auto;margin:1rem 0;background:linear-gradient(to right,var(--background) 40%,transparent) left/2.5rem 100% no-repeat local,linear-gradient(to left,var(--background) 40%,transparent) right/2.5rem 100% no-repeat local,linear-gradient(to right,var(--edge),transparent) left/.9rem 100% no-repeat scroll,linear-gradient(to left,var(--edge),transparent) right/.9rem 100% no-repeat scroll}
 table{border-collapse:collapse;font-size:1rem;line-height:1.35;font-variant-numeric:tabular-nums;min-width:100%}
 th,td{text-align:left;vertical-align:baseline;padding:.4rem 1.25rem .4rem 0;border-bottom:1px solid var(--grid);font-weight:400}
 thead th{color:var(--faint);vertical-align:bottom}
@@ -101,5 +103,5 @@ h2{margin-top:2rem;break-after:avoid}
 h3{break-after:avoid}
 figure,.result{break-inside:avoid}
 .wide{display:block}.narrow{display:none}
-.scroll{overflow:visible}
+.scroll{overflow:visible;background:none}
 a{text-decoration:none}`

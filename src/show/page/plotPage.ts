@@ -90,42 +90,70 @@ function fontFacesFor(parts: readonly Html[], faces: PageParts['fontFaces']): st
   return needsMore ? `${faces.latin}\n${faces.latinExtended}` : faces.latin
 }
 
+/** The answer first: why and by how much, then the chips, then each machine. */
 async function body(content: PageContent, charts: PageCharts): Promise<Html[]> {
-  const sections: Html[] = []
-  for (const [index, machine] of content.machines.entries()) {
-    const figures: Html[] = []
-    for (const chart of charts.machines[index] ?? []) figures.push(await pageFigure(chart))
-    sections.push(html`<section id="machine-${index + 1}" aria-labelledby="machine-${index + 1}-title">
+  const machines: Html[] = []
+  for (const index of content.machines.keys()) machines.push(await machineSection(index, content, charts))
+  return [
+    ...(await gapSections(content, charts)),
+    ...(await equalPowerSections(charts)),
+    ...machines,
+    whatIfControls(content.machines.map(whatIfMachine)),
+    auditSection(content),
+    methodSection(content),
+    inputsSection(content),
+  ]
+}
+
+async function gapSections(content: PageContent, charts: PageCharts): Promise<Html[]> {
+  if (charts.gaps.length === 0) return []
+  // With two machines the headline and the paragraph at the top say it already.
+  const alone = content.machines.length === 2
+  const figures: Html[] = []
+  for (const [index, chart] of charts.gaps.entries()) {
+    const figure = await pageFigure(chart, alone ? { heading: null } : {})
+    figures.push(alone ? figure : html`${figure}<p>${sayGapText(content.gaps[index]!)}</p>`)
+  }
+  return [
+    html`<section id="gap" aria-labelledby="gap-title"><h2 id="gap-title">Where the gap comes from</h2>${figures}</section>`,
+  ]
+}
+
+async function equalPowerSections({ comparison }: PageCharts): Promise<Html[]> {
+  if (comparison === null) return []
+  return [
+    html`<section id="equal-power" aria-labelledby="equal-power-title"><h2 id="equal-power-title">The chips at equal power</h2>
+${await pageFigure({ ...comparison, name: 'equal-power-chart' })}
+<p class="faint">A chip scores more per watt at a lower power, so scores per watt compare only at equal power.</p></section>`,
+  ]
+}
+
+/** Traces of a machine; its score curve only where the chart at equal power has none of its chip. */
+async function machineSection(index: number, content: PageContent, charts: PageCharts): Promise<Html> {
+  const machine = content.machines[index]!
+  const { traces, curve } = charts.machines[index]!
+  const isFirst = content.machines.findIndex(({ chip }) => chip.name === machine.chip.name) === index
+  const showsCurve = charts.comparison === null && isFirst
+  const figures: Html[] = []
+  for (const chart of traces) {
+    const said = content.machines.length === 1 && chart === traces[0]
+    figures.push(await pageFigure(chart, said ? { heading: null } : {}))
+  }
+  if (showsCurve) figures.push(await pageFigure(curve))
+  return html`<section id="machine-${index + 1}" aria-labelledby="machine-${index + 1}-title">
 <h2 id="machine-${index + 1}-title"><span class="swatch swatch-${index % 4}" aria-hidden="true"></span>${machineTitle(machine, content)}</h2>
 ${figures}${machineTables(machine)}
 </section>
-`)
-  }
-  if (charts.comparison) {
-    sections.push(html`<section id="equal-power" aria-labelledby="equal-power-title"><h2 id="equal-power-title">The chips at equal power</h2>
-<p>A chip scores more per watt at a lower power, so scores per watt compare only at equal power.</p>
-${await pageFigure({ ...charts.comparison, name: 'equal-power-chart' })}</section>`)
-  }
-  if (charts.gaps.length > 0) {
-    const figures: Html[] = []
-    for (const [index, chart] of charts.gaps.entries())
-      figures.push(html`${await pageFigure(chart)}<p>${sayGapText(content.gaps[index]!)}</p>`)
-    sections.push(
-      html`<section id="gap" aria-labelledby="gap-title"><h2 id="gap-title">Where the gap comes from</h2>${figures}</section>`,
-    )
-  }
-  sections.push(whatIfControls(content.machines.map(whatIfMachine)))
-  sections.push(auditSection(content), methodSection(content), inputsSection(content))
-  return sections
+`
 }
 
 function navigation(content: PageContent): Html {
   const links = [
+    ...(content.gaps.length > 0 ? [['gap', 'The gap'] as const] : []),
+    ...(content.equalPower ? [['equal-power', 'Equal power'] as const] : []),
     ...content.machines.map(
       (machine, index) => [`machine-${index + 1}`, machineTitle(machine, content)] as const,
     ),
-    ...(content.comparison ? [['equal-power', 'Equal power'] as const] : []),
-    ...(content.gaps.length > 0 ? [['gap', 'The gap'] as const] : []),
     ['what-if', 'What if'] as const,
     ['audit', 'Was the test fair?'] as const,
     ['method', 'How it was computed'] as const,

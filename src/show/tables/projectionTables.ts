@@ -21,7 +21,7 @@ export function projectionTables(projection: Projection, workload: Workload): re
       ? []
       : [
           {
-            name: 'against as tested',
+            name: 'change from as tested',
             unit: '%',
             interval: true as const,
             of: (row: (typeof rows)[number]) => row.changePct,

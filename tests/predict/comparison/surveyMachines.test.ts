@@ -13,6 +13,7 @@ function machine(name: string, sustainedW: number): ArchiveMachine {
     machine: name,
     mode: null,
     chassis: oneBudget({ name: `${name} case`, sustainedW: about(sustainedW) }),
+    sustainedW: about(sustainedW),
     heldBy: 'power-limit',
     reached: true,
     settleAfterS: null,

@@ -12,7 +12,7 @@ import type { ChartLayer } from '../chartSpec.js'
 import type { ChartTheme } from '../chartTheme.js'
 import { placeStageLabels } from './chartStageLabels.js'
 import { thinTrace } from './chartThinTrace.js'
-import { type PanelFrame, stageEdges, type TraceChartData, windowOf } from './chartTraceData.js'
+import { type PanelFrame, settledW, stageEdges, type TraceChartData, windowOf } from './chartTraceData.js'
 
 /** The power as logged, with the fitted levels and decays over it, each labelled and coloured by what held it. */
 export function powerPanel(data: TraceChartData, frame: PanelFrame, xLabels: AxisLabels | null): ChartLayer {
@@ -24,13 +24,14 @@ export function powerPanel(data: TraceChartData, frame: PanelFrame, xLabels: Axi
     xRange: windowOf(data),
     yRange: [0, top * (frame.narrow ? 1.3 : 1.12)],
     widthPx: frame.plotPx,
-    heightPx: frame.narrow ? 220 : 280,
+    heightPx: data.powerAlone ? 170 : frame.narrow ? 220 : 250,
   }
   const raw = thinTrace({ timesS, values: powerW }, panel)
   const drawn = stages.filter((stage) => overlaps(stage, panel))
   const labels = placeStageLabels(chosenStages(drawn), raw, panel, {
     drawn,
     short: frame.narrow,
+    settledW: (stage) => data.loads.map((load) => settledW(stage, load)).find((level) => level),
     say: (stage) => heldByColours(theme, stage.heldBy.label).text,
   })
   return panelSpec(panel, {

@@ -39,7 +39,9 @@ export function runScoresPanel(
     y: run.score,
   }))
   return panelSpec(panel, {
-    heading: `Score of each run, ${data.scoreUnit}`,
+    heading: frame.narrow
+      ? `Scores, ${data.scoreUnit} (axis not from 0)`
+      : `Score of each run, ${data.scoreUnit} (axis does not start at 0)`,
     xLabels,
     yLabels: roundLabels([lowest - margin, highest + margin], 4, (value) => groupDigits(value, 0)),
     theme,

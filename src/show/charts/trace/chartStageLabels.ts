@@ -1,4 +1,6 @@
+import type { Estimate } from '../../../numeric/statistics/estimate.js'
 import type { Stage } from '../../../segment/load.js'
+import { capitalised } from '../../text/capitalised.js'
 import { heldByWords } from '../../text/heldByWords.js'
 import { sayDuration } from '../../text/sayDuration.js'
 import { sayPowers, sayValue } from '../../text/sayEstimate.js'
@@ -35,6 +37,8 @@ export function placeStageLabels(
   options: {
     readonly short: boolean
     readonly say: (stage: Stage) => string
+    /** Where the power settles, for the last stage of a load. */
+    readonly settledW?: (stage: Stage) => Estimate | undefined
     /** Every stage that is drawn, labelled or not; default: those to label. */
     readonly drawn?: readonly Stage[]
   },
@@ -43,7 +47,7 @@ export function placeStageLabels(
   const covered = traceBoxes(trace, panel)
   const taken: Box[] = []
   return stages.flatMap((stage) => {
-    const text = fitText(stageText(stage, options.short), panel.widthPx, true)
+    const text = fitText(stageText(stage, options), panel.widthPx, true)
     const width = chartTextWidth(text, LABEL_PX, true)
     const box =
       freeBox(stage, width, [...covered, ...lines, ...taken], panel) ??
@@ -61,13 +65,24 @@ export function placeStageLabels(
   })
 }
 
-function stageText(stage: Stage, short: boolean): string {
-  const name = stage.label.charAt(0).toUpperCase() + stage.label.slice(1)
+function stageText(
+  stage: Stage,
+  options: { readonly short: boolean; readonly settledW?: (stage: Stage) => Estimate | undefined },
+): string {
+  const name = capitalised(stage.label)
   const { decay } = stage
-  const level = decay ? sayPowers([decay.fromW, decay.towardW.value]) : sayValue(stage.levelW, 'W')
-  if (short) return `${name} ${level}`
+  const settled = options.settledW?.(stage)
+  const level = decay ? sayPowers([decay.fromW, decay.towardW.value]) : sayStageLevel(stage, settled)
+  if (options.short) return `${name} ${decay || !settled ? level : sayValue(settled, 'W')}`
   const lasting = `${decay ? 'over' : 'for'} ${sayDuration(stage.endS - stage.startS)}`
   return `${name} ${level} ${lasting}, ${heldByWords[stage.heldBy.label]}`
+}
+
+/** The level of a stage: where the power settles, and the mean over the stage where that is another. */
+export function sayStageLevel({ levelW }: Stage, settled: Estimate | undefined): string {
+  if (settled === undefined) return sayValue(levelW, 'W')
+  const differs = levelW.value < settled.low || levelW.value > settled.high
+  return differs ? `${sayValue(settled, 'W')} (mean ${sayValue(levelW, 'W')})` : sayValue(settled, 'W')
 }
 
 const HALF_HEIGHT_PX = LABEL_PX * 0.62

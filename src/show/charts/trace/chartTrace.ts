@@ -1,4 +1,5 @@
 import type { Load } from '../../../segment/load.js'
+import { capitalised } from '../../text/capitalised.js'
 import { heldByNames, heldByWords } from '../../text/heldByWords.js'
 import { roundTimeTicks } from '../../text/roundTimeTicks.js'
 import { sayDuration, sayMoment } from '../../text/sayDuration.js'
@@ -8,8 +9,9 @@ import { type AxisLabels, withUnit } from '../chartPanel.js'
 import { type ChartLayer, chartSpec, Y_LABELS_PX } from '../chartSpec.js'
 import { powerPanel } from './chartPowerPanel.js'
 import { runScoresPanel } from './chartRunScores.js'
+import { sayStageLevel } from './chartStageLabels.js'
 import { temperaturePanel } from './chartTemperaturePanel.js'
-import { type TraceChartData, windowOf } from './chartTraceData.js'
+import { settledW, type TraceChartData, windowOf } from './chartTraceData.js'
 
 /**
  * Power with its stages, fitted levels and decays and what held it; temperature and the score of each run under it
@@ -18,8 +20,8 @@ import { type TraceChartData, windowOf } from './chartTraceData.js'
 export function traceChart(data: TraceChartData): Chart {
   const parts = [
     'package power in watts with the fitted stages, coloured by what held the power',
-    ...(data.trace.temperatureC ? ['temperature in degrees Celsius'] : []),
-    ...(data.scoredRuns.length > 0 ? [`score of each run in ${data.scoreUnit}`] : []),
+    ...(data.trace.temperatureC && !data.powerAlone ? ['temperature in degrees Celsius'] : []),
+    ...(data.scoredRuns.length > 0 && !data.powerAlone ? [`score of each run in ${data.scoreUnit}`] : []),
   ]
   const chart = {
     title: data.title,
@@ -30,6 +32,7 @@ export function traceChart(data: TraceChartData): Chart {
     name: data.name,
     summary: `${data.title} ${data.loads.map(sayLoadInWords).join(' ')}`,
     table: stageTable(data.loads),
+    notes: data.powerAlone ? [] : data.loads.flatMap(notesOfLoad).slice(0, MOST_NOTES),
     specify: (frame) => chartSpec(chart, frame, { vconcat: tracePanels(data, frame) }),
   }
 }
@@ -44,12 +47,12 @@ function tracePanels(data: TraceChartData, frame: ChartFrame): ChartLayer[] {
     (last) => powerPanel(data, { theme, plotPx, narrow }, last ? xLabels : null),
   ]
   const { temperatureC } = data.trace
-  if (temperatureC) {
+  if (temperatureC && !data.powerAlone) {
     const values = { timesS: data.trace.timesS, values: temperatureC }
     specs.push((last) => temperaturePanel(data, values, { theme, plotPx, narrow }, last ? xLabels : null))
   }
   const visible = data.scoredRuns.filter((run) => run.endS > startS && run.startS < endS)
-  const hasRuns = visible.length > (data.windowS ? 1 : 0)
+  const hasRuns = !data.powerAlone && visible.length > (data.windowS ? 1 : 0)
   if (hasRuns) specs.push((last) => runScoresPanel(data, { theme, plotPx, narrow }, last ? xLabels : null))
   return specs.map((spec, index) => spec(index === specs.length - 1))
 }
@@ -83,6 +86,18 @@ function stageTable(loads: readonly Load[]): Chart['table'] {
   )
   return { columns: ['Stage', 'When', 'Lasts', 'Mean power', '90 % interval', 'Shape', 'Held by'], rows }
 }
+
+/** On a phone the labels have no room for the cause: it stands below the picture. */
+function notesOfLoad(load: Load): readonly string[] {
+  return load.stages.map((stage) => {
+    const lasting = sayDuration(stage.endS - stage.startS)
+    const name = capitalised(stage.label)
+    return `${name} from ${sayMoment(stage.startS)} for ${lasting}: ${sayStageLevel(stage, settledW(stage, load))}, ${heldByWords[stage.heldBy.label]}`
+  })
+}
+
+/** A log of many loads has its stages in the table. */
+const MOST_NOTES = 8
 
 function sayLoadInWords(load: Load): string {
   const stages = load.stages.map(

@@ -1,5 +1,6 @@
 import type { Trace } from '../../../log/trace.js'
-import type { Load } from '../../../segment/load.js'
+import type { Estimate } from '../../../numeric/statistics/estimate.js'
+import type { Load, Stage } from '../../../segment/load.js'
 import type { ChartPanel } from '../chartPanel.js'
 import type { ChartLayer } from '../chartSpec.js'
 import type { ChartTheme } from '../chartTheme.js'
@@ -17,6 +18,13 @@ export interface TraceChartData {
   readonly ceilingC: number | null
   /** Seconds of the log that are drawn; all of it when left out. */
   readonly windowS?: readonly [number, number]
+  /** Whether temperature and scores are left out, where another chart shows them. */
+  readonly powerAlone?: boolean
+}
+
+/** Where the power of a load settles, for its last stage; undefined for others, and where the log does not show it. */
+export function settledW(stage: Stage, { stages, sustained }: Load): Estimate | undefined {
+  return stage === stages.at(-1) && sustained.reached ? sustained.levelW : undefined
 }
 
 /** How the panels of a trace are drawn. */

@@ -48,10 +48,10 @@ function labelsOf(projected: Projection['trace'], tested: Projection['trace']) {
   const level = (trace: Projection['trace']) =>
     Math.max(...trace.powerW.slice(-Math.ceil(trace.powerW.length / 10)))
   const [upper, lower] = [level(projected), level(tested)]
-  if (Math.abs(upper - lower) < 0.5) return [label(projected, upper, 'as tested', 'var(--faint)')]
+  if (Math.abs(upper - lower) < 0.5) return [label(projected, upper, 'fitted to the test', 'var(--faint)')]
   return [
     label(projected, upper, 'projected', 'var(--limit-text)'),
-    label(tested, lower, 'as tested', 'var(--faint)'),
+    label(tested, lower, 'fitted to the test', 'var(--faint)'),
   ]
 }
 

@@ -7,11 +7,13 @@ import { projectScore } from '../../../predict/projection/projectScore.js'
 import { sayCautions } from '../../text/sayCaution.js'
 import { sayCount, sayInterval, sayPower, sayPowers, sayScore, sayValue } from '../../text/sayEstimate.js'
 import { drawLiveChart, type LiveChart } from './liveChart.js'
+import { traceRows } from './traceRows.js'
 import {
   commandOf,
   fragmentOf,
   orderLimits,
   parseFragment,
+  problemOf,
   requestOf,
   stateOfChassis,
   type WhatIfField,
@@ -29,6 +31,8 @@ export interface WhatIfData {
 const data = JSON.parse(element('what-if-data').textContent ?? '') as WhatIfData
 const testedTraces = data.machines.map((machine, index) => traceAsTested(machine, index))
 let state = parseFragment(location.hash, data.machines.length) ?? asTested(0)
+/** What the reader set, before the limits were put in order: a limit that moved along comes back when it may. */
+let wished = state
 let chart: LiveChart | undefined
 let announcing: ReturnType<typeof setTimeout> | undefined
 let drawing = false
@@ -58,11 +62,14 @@ function onInput(event: Event): void {
   const field = input.dataset.field as WhatIfField | undefined
   if (field === undefined) return
   const value = input.value === '' ? Number.NaN : Number(input.value)
-  const problem = value > 0 && value < 100_000 ? '' : 'A number above 0 is needed.'
+  const problem = problemOf(field, value)
   input.setAttribute('aria-invalid', String(problem !== ''))
-  element('wi-problem').textContent = problem
-  if (problem !== '') return
-  state = orderLimits({ ...state, [field]: value }, field)
+  if (problem !== '') {
+    clearResult(problem)
+    return
+  }
+  wished = { ...wished, [field]: value }
+  state = orderLimits(wished, field)
   showFields(input)
   schedule()
 }
@@ -71,6 +78,7 @@ function onChange(event: Event): void {
   const select = event.target as HTMLSelectElement
   if (select.id !== 'wi-machine') return
   state = asTested(Number(select.value))
+  wished = state
   showFields()
   schedule()
 }
@@ -84,6 +92,7 @@ function onClick(event: Event): void {
   const chassis = button?.dataset.chassis
   if (chassis === undefined) return
   state = { ...asTested(Number(chassis)), machine: state.machine }
+  wished = state
   showFields()
   schedule()
 }
@@ -92,6 +101,7 @@ function onFragment(): void {
   const shared = parseFragment(location.hash, data.machines.length)
   if (shared === undefined) return
   state = shared
+  wished = state
   showFields()
   update(true)
 }
@@ -114,7 +124,7 @@ function update(first: boolean): void {
     element('wi-problem').textContent = ''
   } catch (error) {
     if (!(error instanceof InputError)) throw error
-    element('wi-problem').textContent = `${error.message}. ${error.details.remedy ?? ''}`
+    clearResult(`${error.message}. ${error.details.remedy ?? ''}`)
   }
   if (!first) history.replaceState(null, '', `#${fragmentOf(state)}`)
 }
@@ -130,9 +140,25 @@ function showResult(projection: Projection, machine: WhatIfMachine): void {
   const words = `In this chassis ${machine.chip.name} ${verb} ${sayScore(projection.steady.score, score)} in a long run and ${sayScore(projection.first.score, score)} in the first run.`
   announce(words)
   const tested = testedTraces[state.machine]!
-  showTrace(projection.trace, tested)
+  element('wi-trace').replaceChildren(...traceRows(projection.trace, tested))
   element('wi-chart').setAttribute('aria-label', sayTrace(projection))
   chart?.show(projection.trace, tested)
+}
+
+/** Figures of other limits would be taken for those that are set. */
+function clearResult(problem: string): void {
+  element('wi-problem').textContent = problem
+  for (const which of ['first', 'steady']) {
+    const figure = element(`wi-${which}`) as HTMLDataElement
+    figure.value = ''
+    figure.textContent = '–'
+    for (const part of ['interval', 'change']) element(`wi-${which}-${part}`).textContent = '–'
+  }
+  for (const id of ['wi-command', 'wi-outside']) element(id).textContent = ''
+  announce('')
+  element('wi-trace').replaceChildren()
+  const tested = testedTraces[state.machine]!
+  chart?.show(tested, tested)
 }
 
 function showRow(which: string, run: ProjectedRun, measured: Estimate | null, change: Estimate | null): void {
@@ -163,31 +189,6 @@ function sayOutside({ extrapolation }: Projection): string {
 function sayTrace({ target, trace }: Projection): string {
   const minutes = (trace.timesS.at(-1) ?? 0) / 60
   return `Projected power over ${sayCount(Math.round(minutes), 'minute')}: from at most ${sayPower(target.burstW)} down to ${sayPower(target.sustainedW)}.`
-}
-
-/** Power at round times, for those who can't see the chart. */
-function showTrace(projected: Projection['trace'], tested: Projection['trace']): void {
-  const end = Math.max(projected.timesS.at(-1) ?? 0, tested.timesS.at(-1) ?? 0)
-  const times = [0, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 1800].filter((time) => time <= end)
-  const rows = times.map((time) => {
-    const row = document.createElement('tr')
-    const cells = [`${time} s`, ...[projected, tested].map((trace) => sayPower(powerAt(trace, time)))]
-    row.append(
-      ...cells.map((text) => {
-        const cell = document.createElement('td')
-        cell.className = 'number'
-        cell.textContent = text
-        return cell
-      }),
-    )
-    return row
-  })
-  element('wi-trace').replaceChildren(...rows)
-}
-
-function powerAt(trace: Projection['trace'], timeS: number): number {
-  const after = trace.timesS.findIndex((time) => time > timeS)
-  return trace.powerW[after === -1 ? trace.powerW.length - 1 : after] ?? 0
 }
 
 function showFields(except?: HTMLInputElement): void {

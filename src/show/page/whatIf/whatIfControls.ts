@@ -34,13 +34,12 @@ The page computes the projection with the code of <code>holdwatt project</code>.
 <tbody>${resultRow('First run', 'first')}${resultRow('Steady', 'steady')}</tbody></table></div>
 <p id="wi-summary" aria-live="polite"></p>
 <p id="wi-outside" class="faint"></p>
-<h3>Projected power over time</h3>
-<p class="faint">Package power in watts over the minutes of the loop, from idle; gray is the chassis as tested.</p>
+<p class="faint">Projected package power in watts over the minutes of the loop, from idle; gray is the chassis fitted to the test.</p>
 <div class="live" id="wi-chart" role="img" aria-label="Projected power over time"><div id="wi-drawing" aria-hidden="true"></div></div>
 <details><summary>The numbers of this chart</summary><div class="scroll" tabindex="0" role="region" aria-label="Table: projected power over time">
 <table><caption class="hidden">Projected power over time</caption><thead><tr><th scope="col" class="number">After</th>
-<th scope="col" class="number">Projected</th><th scope="col" class="number">As tested</th></tr></thead><tbody id="wi-trace"></tbody></table></div></details>
-<h3>The same from the command line</h3>
+<th scope="col" class="number">Projected</th><th scope="col" class="number">Fitted to the test</th></tr></thead><tbody id="wi-trace"></tbody></table></div></details>
+<p class="faint">The same from the command line:</p>
 <pre><code id="wi-command"></code></pre>
 <p class="faint">The address of this page carries what you set: copy it to share this what-if.</p>
 </section>`

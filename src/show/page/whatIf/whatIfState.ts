@@ -64,6 +64,18 @@ export function orderLimits(state: WhatIfState, changed: WhatIfField): WhatIfSta
   return { ...state, sustainedW, shortTermW, burstW }
 }
 
+/** Bounds of what a reader may set: what a processor's package can draw, and a hold of an hour. Common practice, no source. */
+const BOUNDS = { W: [1, 1000], s: [0.1, 3600] } as const
+
+/** What is wrong with a number that a reader typed; empty for a number within the bounds. */
+export function problemOf(field: WhatIfField, value: number): string {
+  const unit = field.endsWith('W') ? 'W' : 's'
+  const [least, most] = BOUNDS[unit]
+  if (value >= least && value <= most) return ''
+  const got = Number.isFinite(value) ? `${value} ${unit}` : 'no number'
+  return `Expected ${least} to ${most} ${unit}, got ${got}.`
+}
+
 /** The request that the command of {@link commandOf} makes too: same chip, same limits, same loop. */
 export function requestOf(state: WhatIfState, machine: WhatIfMachine): ProjectionRequest {
   const { sustainedW, shortTermW, shortTermForS, burstW, burstForS } = state
@@ -103,15 +115,14 @@ export function fragmentOf(state: WhatIfState): string {
 export function parseFragment(fragment: string, machines: number): WhatIfState | undefined {
   const values = new URLSearchParams(fragment.replace(/^#/, ''))
   const read = FRAGMENT_KEYS.map(([key, field]) => [field, Number(values.get(key) ?? Number.NaN)] as const)
-  if (read.some(([, value]) => !(value > 0 && value < LARGEST))) return undefined
+  const isWrong = ([field, value]: (typeof read)[number]) =>
+    field === 'machine' ? !(value > 0) : problemOf(field, value) !== ''
+  if (read.some(isWrong)) return undefined
   const state = Object.fromEntries(read) as unknown as WhatIfState
   const machine = state.machine - 1
   if (!Number.isInteger(machine) || machine >= machines) return undefined
   return orderLimits({ ...state, machine }, 'sustainedW')
 }
-
-/** Watts or seconds beyond which a number in a shared link is a mistake. */
-const LARGEST = 100_000
 
 function tenth(value: number): number {
   return Math.round(value * 10) / 10
