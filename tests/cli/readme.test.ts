@@ -85,10 +85,18 @@ beforeAll(() => {
 
 describe.each(PAGES)('%s', (page) => {
   const markdown = readFileSync(join(root, page), 'utf8')
+  const outcomes = new Map<string, ReturnType<typeof run>>()
   let folder = ''
   beforeAll(() => {
     folder = makeFolder()
   })
+
+  /** A command is run once, however much is asked of it. */
+  function outcomeOf(line: string): ReturnType<typeof run> {
+    const outcome = outcomes.get(line) ?? run(line, folder)
+    outcomes.set(line, outcome)
+    return outcome
+  }
 
   it('shows commands of the tool', () => {
     expect(commandsOf(markdown).filter((line) => /\bholdwatt\b/.test(line)).length).toBeGreaterThan(1)
@@ -97,7 +105,7 @@ describe.each(PAGES)('%s', (page) => {
   it.each(commandsOf(markdown))(
     'has a command that works: %s',
     async (line) => {
-      const { status, stderr } = await run(line, folder)
+      const { status, stderr } = await outcomeOf(line)
       // A check that finds something unsafe ends with 3, and has worked.
       expect(/\bcheck\b/.test(line) ? [0, 3] : [0], stderr).toContain(status)
     },
@@ -108,7 +116,7 @@ describe.each(PAGES)('%s', (page) => {
   it.each(outputsOf(markdown))(
     'shows what a command prints: $line',
     async ({ line, printed }) => {
-      const { stdout } = await run(line, folder)
+      const { stdout } = await outcomeOf(line)
       const now = excerptOf(stdout, printed)
       if (UPDATES) {
         const file = join(root, page)

@@ -9,6 +9,7 @@ import type { Estimate } from '../../numeric/statistics/estimate.js'
 import { compareChips } from '../../predict/comparison/compareChips.js'
 import { explainGap } from '../../predict/gap/explainGap.js'
 import { gapMachine } from '../../predict/gap/gapMachine.js'
+import { overviewMachines } from '../../predict/overview/overviewMachines.js'
 import { planNextTest } from '../../predict/plan/planNextTest.js'
 import { plannedTest } from '../../predict/plan/plannedTest.js'
 import { projectScore } from '../../predict/projection/projectScore.js'
@@ -65,13 +66,13 @@ const NO_FACTS = { version: '', command: '', inputs: [], findings: [] }
 
 async function answerFit({ sheets }: AskedOf<'fit'>, shelf: TestShelf): Promise<Answered> {
   const machine = await shelf.fit(sheets)
-  const charts = pageCharts(pageContent([machine], NO_FACTS)).machines[0]!
+  const charts = pageCharts(pageContent(overviewMachines([machine]), NO_FACTS)).machines[0]!
   return {
     ...NOTHING,
     title: headlineOfCurve(machine),
     tables: fitTables(machine.chip, tabulateCurve(machine.chip), machine.runs),
     // The trace stands with its log; its runs' scores are shown by the curve.
-    charts: charts.filter(({ name }) => /score-curve|sweep/.test(name)),
+    charts: [charts.curve, charts.sweep],
     text: [
       `Chassis: ${sayChassis(machine.chassis)
         .map(([name, value]) => `${name} ${value}`)
@@ -144,7 +145,7 @@ async function answerComparison({ sheets }: AskedOf<'compare'>, shelf: TestShelf
     tested: sheets.map((sheet) => ofSheet.get(sheet)!),
   })
   const { workload } = machines[0]!.chip
-  const chart = pageCharts(pageContent(machines, NO_FACTS)).comparison
+  const chart = pageCharts(pageContent(overviewMachines(machines), NO_FACTS)).comparison
   return {
     ...NOTHING,
     title: headlineOfComparison(machines, comparison),
@@ -165,7 +166,7 @@ async function answerGap({ sheets: [a, b] }: AskedOf<'explain'>, shelf: TestShel
     limits: null,
     text: [sayGapText({ ...gap, cautions: [] })],
     tables: [gapTable(gap)],
-    charts: pageCharts(pageContent(machines, NO_FACTS)).gaps,
+    charts: pageCharts(pageContent(overviewMachines(machines), NO_FACTS)).gaps,
     warnings: said(machines.flatMap(({ warnings }) => warnings)),
     cautions: gap.cautions.map(sayCaution).join(' '),
   }

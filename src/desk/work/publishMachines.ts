@@ -1,6 +1,7 @@
 import { auditTest } from '../../audit/auditTest.js'
 import { checkTogether } from '../../audit/checkTogether.js'
 import { formatChassis, formatChip } from '../../model/formatModel.js'
+import { overviewMachines } from '../../predict/overview/overviewMachines.js'
 import { pageCharts } from '../../show/page/pageCharts.js'
 import { type PageInput, pageContent } from '../../show/page/pageContent.js'
 import { type PageParts, plotPage } from '../../show/page/plotPage.js'
@@ -25,7 +26,7 @@ export async function publishMachines(request: PublishRequest, shelf: TestShelf)
   const findings = checkTogether(
     tests.map((test) => ({ path: test.sheet.file, findings: auditTest(test), sheet: test.sheet })),
   )
-  const content = pageContent(machines, {
+  const content = pageContent(overviewMachines(machines), {
     version: request.version,
     command: `holdwatt page ${sheets.map(({ file }) => file).join(' ')} --out page.html`,
     inputs: await inputsOf(sheets, request.logs),
