@@ -115,8 +115,24 @@ const UNWRITTEN = { bundle: true, splitting: true, write: false, outdir: 'dist',
 
 function licenceOf(folder) {
   const files = readdirSync(folder).filter((file) => /^(licen[cs]e|copying|notice)/i.test(file))
+  if (files.length === 0 && WITHOUT_FILE[basename(folder)] !== undefined) return WITHOUT_FILE[basename(folder)]
   if (files.length === 0) throw new Error(`${folder} has no licence file: find its notice and keep it beside this script`)
   return files.map((file) => readFileSync(join(folder, file), 'utf8').trim().replaceAll('\r', '')).join('\n\n')
+}
+
+/** Packages that name their licence and author in package.json only: the standard text under that name. */
+const WITHOUT_FILE = {
+  'median-quickselect': `ISC License
+
+Copyright https://github.com/mad-gooze
+
+Permission to use, copy, modify, and/or distribute this software for any purpose with or without fee is hereby granted, provided that the above
+copyright notice and this permission notice appear in all copies.
+
+THE SOFTWARE IS PROVIDED "AS IS" AND THE AUTHOR DISCLAIMS ALL WARRANTIES WITH REGARD TO THIS SOFTWARE INCLUDING ALL IMPLIED WARRANTIES OF
+MERCHANTABILITY AND FITNESS. IN NO EVENT SHALL THE AUTHOR BE LIABLE FOR ANY SPECIAL, DIRECT, INDIRECT, OR CONSEQUENTIAL DAMAGES OR ANY DAMAGES
+WHATSOEVER RESULTING FROM LOSS OF USE, DATA OR PROFITS, WHETHER IN AN ACTION OF CONTRACT, NEGLIGENCE OR OTHER TORTIOUS ACTION, ARISING OUT OF OR
+IN CONNECTION WITH THE USE OR PERFORMANCE OF THIS SOFTWARE.`,
 }
 
 /** For a script that goes into a page, where no file can stand beside it. */

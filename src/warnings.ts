@@ -47,6 +47,20 @@ export type Warning =
     }
   /** Runs at equal power scatter more than a quiet machine's. */
   | { readonly code: 'scores-scatter'; readonly scatterPct: number }
+  /** A level at more power scores less than one below it, by more than runs scatter. */
+  | {
+      readonly code: 'levels-disagree'
+      readonly lowerW: number
+      readonly higherW: number
+      readonly fallPct: number
+    }
+  /** A simple form foretells levels that are left out better than the curve does: intervals are widened by it. */
+  | {
+      readonly code: 'simple-form-better'
+      readonly form: string
+      readonly formMissPct: number
+      readonly missPct: number
+    }
   /** No idle power before or between the loads: holds count from an average that was supposed. */
   | { readonly code: 'idle-not-seen'; readonly supposedW: number }
   /** Trials in several power modes: the chassis is fitted to the longest load. */

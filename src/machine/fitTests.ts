@@ -39,6 +39,7 @@ export function fitTests(
     chassis: chassis.chassis,
     runs: fit.runs.map((run: FittedRun, index) => ({ ...run, placedBy: scores[index]!.placedBy })),
     scatter: fit.scatter,
+    criticism: fit.criticism,
     ...measuredScores(tests[0]!, fit.scatter.value),
     warnings: withoutRepeats([
       ...tests.flatMap((test) => test.warnings),

@@ -1,3 +1,4 @@
+import type { CurveCriticism } from '../fit/chip/criticiseCurve.js'
 import type { FittedRun } from '../fit/chip/fitChip.js'
 import type { ParsedLog } from '../log/trace.js'
 import type { Estimate } from '../numeric/statistics/estimate.js'
@@ -53,6 +54,8 @@ export interface TestedMachine {
   readonly runs: readonly TestedRun[]
   /** Run-to-run scatter, relative standard deviation. */
   readonly scatter: Estimate
+  /** How well the curve foretells levels that are left out, beside simple forms; null with fewer than four levels. */
+  readonly criticism: CurveCriticism | null
   readonly loop: TestedLoop
   /** First and steady score of the first sheet as measured, in the workload's unit; null when there was none. */
   readonly asTested: { readonly firstScore: Estimate | null; readonly steadyScore: Estimate | null }

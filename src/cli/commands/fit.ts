@@ -52,12 +52,12 @@ async function fitOne(paths: readonly string[], options: FitOptions, context: Co
   const force = options.force === true
   if (options.chip !== undefined) await writeChip(options.chip, machine.chip, { force })
   if (options.chassis !== undefined) await writeChassis(options.chassis, machine.chassis, { force })
-  const { chip, chassis, runs, warnings } = machine
+  const { chip, chassis, runs, criticism, warnings } = machine
   if (isTableAlone(options)) {
     const { printTables } = await import('../output/printTables.js')
     return printTables({ tables: fitTables(chip, curve, runs), warnings }, options, context)
   }
-  const view = { chip: { ...chip, curve }, chassis, runs }
+  const view = { chip: { ...chip, curve }, chassis, runs, criticism }
   const document = () => fitDocument(machine, curve)
   printAnswer({ command: 'fit', warnings, document, view, say: sayFit }, options, context)
 }

@@ -3,10 +3,10 @@ import type { ChipPoint } from '../../physics/chip/chipAt.js'
 
 /** The fields of `fit --json` (section 3 of cli/README.md). */
 export function fitDocument(machine: TestedMachine, curve: readonly ChipPoint[]): object {
-  const { chip, chassis, runs, scatter, asTested, loop } = machine
+  const { chip, chassis, runs, scatter, criticism, asTested, loop } = machine
   const { name, workload, measuredRangeW, demandW, workPerRun } = chip
   return {
-    chip: { name, workload, measuredRangeW, demandW, workPerRun, scatter, curve },
+    chip: { name, workload, measuredRangeW, demandW, workPerRun, scatter, curve, criticism },
     chassis,
     runs: runs.map(({ sheet, startS, endS, meanW, score, fittedScore, spread, placedBy }) => {
       return { sheet, startS, endS, meanW, score, fittedScore, spread, placedBy }

@@ -1,4 +1,3 @@
-import { InputError } from '../../errors.js'
 import { elasticityAt } from '../../physics/chip/scoreCurve.js'
 import type { CurveCandidate, CurvePosterior } from './curvePosterior.js'
 import { downweightOutliers } from './downweightOutliers.js'
@@ -10,6 +9,7 @@ import { cubePoint, type PointCloud, priorCloud, refineCloud } from './refineCan
 import type { RunHeat } from './runHeat.js'
 import { RUN_NOISE } from './runNoise.js'
 import { scoreBasis } from './scoreBasis.js'
+import { toProbabilities } from './toProbabilities.js'
 
 /** Everything the posterior needs to know of the runs. */
 export interface CurveData {
@@ -161,15 +161,18 @@ function posteriorOf(clouds: readonly FamilyCloud[], belief: Belief): CurvePoste
   const candidates = clouds.flatMap((cloud) => cloud.candidates)
   const levels = RUN_NOISE.deviations.length
   const logs = new Float64Array(candidates.length * levels)
+  const logPriors = new Float64Array(candidates.length)
   let at = 0
   clouds.forEach(({ family, cloud, candidates: own }, f) => {
     const likelihoods = likelihoodsOf(belief, f, own)
     const logFamily = Math.log(family.probability)
     for (let i = 0; i < likelihoods.length; i++, at++) {
-      logs[at] = likelihoods[i]! + logFamily + cloud.logWeights[Math.floor(i / levels)]!
+      const logPrior = logFamily + cloud.logWeights[Math.floor(i / levels)]!
+      logPriors[Math.floor(at / levels)] = logPrior
+      logs[at] = likelihoods[i]! + logPrior
     }
   })
-  return { candidates, prepared: belief.prepared, probabilities: toProbabilities(logs) }
+  return { candidates, prepared: belief.prepared, probabilities: toProbabilities(logs), logPriors }
 }
 
 /** Log likelihoods of a family's candidates; only those of new ones are worked out. */
@@ -189,29 +192,6 @@ function likelihoodsOf(
   known[family] = all
   return all
 }
-
-function toProbabilities(logs: Float64Array): Float64Array {
-  let highest = Number.NEGATIVE_INFINITY
-  for (const value of logs) if (value > highest) highest = value
-  if (highest === Number.NEGATIVE_INFINITY) {
-    throw new InputError('scores-unexplained', 'No score curve gives every run a score at its power.', {
-      remedy:
-        'Check the run times and the power column: some run seems to have been scored at almost no power.',
-    })
-  }
-  let total = 0
-  for (let i = 0; i < logs.length; i++) {
-    // A candidate that gives some run no score at all has an undefined misfit. Most others explain next to nothing.
-    const below = logs[i]! - highest
-    logs[i] = below > NOTHING ? Math.exp(below) : 0
-    total += logs[i]!
-  }
-  for (let i = 0; i < logs.length; i++) logs[i]! /= total
-  return logs
-}
-
-/** ln of a share that no sum over candidates notices. */
-const NOTHING = -50
 
 /** Elasticity at a power, posterior mean, tops left out. */
 function meanElasticity(posterior: CurvePosterior, powerW: number): number {

@@ -1,29 +1,25 @@
 import { InputError } from '../../errors.js'
 import { ESTIMATE_LEVEL, type Estimate } from '../../numeric/statistics/estimate.js'
-import { kroneckerPoint } from '../../numeric/statistics/kroneckerPoint.js'
 import { weightedQuantiles } from '../../numeric/statistics/quantile.js'
 import type { Chip, Workload } from '../../physics/chip/chip.js'
 import { rateFromScore } from '../../physics/chip/chipAt.js'
 import { USUAL_LOAD_C } from '../../physics/chip/leakageHeat.js'
-import type { ScoreCurve } from '../../physics/chip/scoreCurve.js'
 import type { Warning } from '../../warnings.js'
 import { chipWarnings } from './chipWarnings.js'
+import { type CurveCriticism, criticiseCurve, powerLevels } from './criticiseCurve.js'
 import type { CurvePosterior } from './curvePosterior.js'
+import { curvesOfDraws, extraTilt } from './curvesOfDraws.js'
 import { type CurveDraw, drawFromPosterior } from './drawFromPosterior.js'
 import { findCurvePosterior } from './findCurvePosterior.js'
 import { gridProfiles } from './gridProfiles.js'
-import { type CandidateCurve, curvePrior, topPower } from './prior/curvePrior.js'
+import { levelWarnings } from './levelWarnings.js'
+import { curvePrior } from './prior/curvePrior.js'
 import type { PriorPowers } from './prior/priorPowers.js'
 import type { PowerProfile } from './profileRun.js'
 import { runHeat } from './runHeat.js'
 import { noiseProbabilities } from './runNoise.js'
-import {
-  type BendRoom,
-  bendFromCoefficients,
-  bendRoom,
-  HEAT_PER_K,
-  heatFromCoefficients,
-} from './scoreBasis.js'
+import { HEAT_PER_K, heatFromCoefficients } from './scoreBasis.js'
+import type { MeasuredLevel } from './simpleForms.js'
 import { workPerRun } from './workPerRun.js'
 
 /** A score and the power that earned it. */
@@ -59,6 +55,8 @@ export interface ChipFit {
   readonly scatter: Estimate
   /** Posterior probability of each family of shapes. */
   readonly families: readonly { readonly shape: string; readonly probability: number }[]
+  /** How well the curve foretells levels that are left out; null with fewer than four. */
+  readonly criticism: CurveCriticism | null
   readonly warnings: readonly Warning[]
 }
 
@@ -91,18 +89,25 @@ export function fitChip(options: {
   const demandW = options.demandW ?? null
   const measuredRangeW = measuredRange(runs)
   const referenceW = Math.sqrt(measuredRangeW[0] * measuredRangeW[1])
+  const levels = powerLevels(runs.map(({ profile }) => profile.meanW))
   const posterior = posteriorOf(runs, workload, {
     referenceW,
     idleW: options.idleW ?? null,
     lowestW: measuredRangeW[0],
     highestW: Math.max(...runs.map(({ profile }) => highestOf(profile.powersW))),
-    levels: countLevels(runs),
+    levels: levels.length,
     noted: runs.every((run) => (run.powerUncertainty ?? 0) > 0),
   })
   const draws = drawFromPosterior(posterior, DRAWS)
   const fitted = fittedRuns(runs, workload, { posterior, draws })
   const scatter = scatterOf(posterior)
-  const curves = curvesOf(draws, { demandW, highestW: measuredRangeW[1] })
+  const measured = levels.map((level) => measuredLevel(level, runs, workload))
+  const criticism = criticiseCurve(posterior, levels, measured)
+  const curves = curvesOfDraws(draws, {
+    demandW,
+    highestW: measuredRangeW[1],
+    extraTilt: extraTilt(criticism, measuredRangeW),
+  })
   const chip: Chip = {
     name,
     workload,
@@ -116,8 +121,11 @@ export function fitChip(options: {
     workPerRun: workPerRun(timedRuns(runs, workload)),
     referenceC: USUAL_LOAD_C,
   }
-  const warnings = chipWarnings({ runs: fitted, measuredRangeW, demandW, scatter })
-  return { chip, runs: fitted, scatter, families: familyProbabilities(posterior), warnings }
+  const warnings = [
+    ...chipWarnings({ runs: fitted, measuredRangeW, demandW, scatter }),
+    ...levelWarnings({ measured, criticism, runs, scatter }),
+  ]
+  return { chip, runs: fitted, scatter, families: familyProbabilities(posterior), criticism, warnings }
 }
 
 /** How many curves represent the posterior: quantiles at 5 and 95 % are then good to about 1 % in probability. */
@@ -146,22 +154,6 @@ function highestOf(powersW: readonly number[]): number {
   return powersW.reduce((highest, powerW) => Math.max(highest, powerW), 0)
 }
 
-/** A held level moves by less than this by itself; common practice, no source. */
-const LEVEL_APART = 1.03
-
-/** Mean powers that can be told apart. */
-function countLevels(runs: readonly ScoredRun[]): number {
-  const meansW = runs.map(({ profile }) => profile.meanW).sort((a, b) => a - b)
-  let levels = 0
-  let lastW = 0
-  for (const powerW of meansW) {
-    if (powerW <= LEVEL_APART * lastW) continue
-    levels++
-    lastW = powerW
-  }
-  return levels
-}
-
 function posteriorOf(runs: readonly ScoredRun[], workload: Workload, powers: PriorPowers): CurvePosterior {
   const sheets = [...new Set(runs.map((run) => run.sheet))]
   const heat = runHeat(runs)
@@ -180,21 +172,6 @@ function posteriorOf(runs: readonly ScoredRun[], workload: Workload, powers: Pri
   return findCurvePosterior(data, curvePrior(powers))
 }
 
-/** Drawn curves with scale, bend and top; tops go through the prior's shares in a scattered order. */
-function curvesOf(
-  draws: readonly CurveDraw[],
-  powers: { readonly demandW: number | null; readonly highestW: number },
-): readonly ScoreCurve[] {
-  // Many draws share a candidate.
-  const rooms = new Map<CandidateCurve, BendRoom>()
-  return draws.map(({ curve, coefficients, logScale }, i) => {
-    const room = rooms.get(curve) ?? bendRoom(curve)
-    rooms.set(curve, room)
-    const topW = powers.demandW ?? topPower(curve, kroneckerPoint(i, 1)[0]!, powers.highestW)
-    return { ...curve, scale: Math.exp(logScale), bend: bendFromCoefficients(coefficients, room), topW }
-  })
-}
-
 function fittedRuns(
   runs: readonly ScoredRun[],
   workload: Workload,
@@ -206,6 +183,19 @@ function fittedRuns(
     const fittedScore = score * Math.exp(workload.better === 'lower' ? -residual : residual)
     return { sheet, startS, endS, meanW: profile.meanW, score, fittedScore, spread: Math.sqrt(spread[k]!) }
   })
+}
+
+function measuredLevel(
+  level: readonly number[],
+  runs: readonly ScoredRun[],
+  workload: Workload,
+): MeasuredLevel {
+  const average = (figureOf: (run: ScoredRun) => number) =>
+    level.reduce((sum, k) => sum + figureOf(runs[k]!), 0) / level.length
+  return {
+    powerW: average(({ profile }) => profile.meanW),
+    rate: average(({ score }) => rateFromScore(workload, score)),
+  }
 }
 
 function timedRuns(

@@ -18,6 +18,7 @@ import {
 import { wrapText } from '../text/wrapText.js'
 import { plotCurve } from './plotCurve.js'
 import { plotTable } from './plotTable.js'
+import { type CurveCriticismView, sayCriticism } from './sayCriticism.js'
 import { inkText, type Style } from './style.js'
 
 /** What `fit` shows of the sheets of one chip. */
@@ -30,6 +31,7 @@ export interface FitView {
   }
   readonly chassis: Chassis
   readonly runs: readonly FittedRunView[]
+  readonly criticism: CurveCriticismView | null
 }
 
 export interface CurvePoint {
@@ -58,7 +60,7 @@ export function sayFit(view: FitView, style: Style): string {
       pickRows(view.chip.curve, 9).map(curveRow(view.chip.workload)),
       style,
     ),
-    wrapText(concludeFit(view), style.width, 2),
+    wrapText(`${concludeFit(view)}${sayCriticism(view.criticism)}`, style.width, 2),
     inkText(`Chassis ${view.chassis.name}`, 'strong', style),
     plotTable([{ heading: 'limit' }, { heading: 'value' }], sayChassis(view.chassis), style),
     sayRuns(view.runs, style),

@@ -37,6 +37,10 @@ export function sayWarning(warning: Warning): string {
       return `The run at ${sayMoment(warning.startS)} is ${sayPercent(Math.abs(warning.offPct))} ${warning.offPct < 0 ? 'below' : 'above'} the curve of the other runs and counts for less.`
     case 'scores-scatter':
       return `Runs at equal power vary by ${sayPercent(warning.scatterPct)}, more than those of a quiet machine. The intervals are wider for it.`
+    case 'levels-disagree':
+      return `The score at ${sayPower(warning.higherW)} is ${sayPercent(warning.fallPct)} below that at ${sayPower(warning.lowerW)}, more than runs vary. One of the two was measured at another setting: another power mode, fewer active cores, or a limit that did not hold. Leave it out, or put it in a sheet of its own.`
+    case 'simple-form-better':
+      return `${warning.form === 'exponential' ? 'An' : 'A'} ${warning.form} predicts levels that are left out to within ${sayPercent(warning.formMissPct)} on average, and the score curve to within ${sayPercent(warning.missPct)}. The intervals are wider for it.`
     case 'idle-not-seen':
       return `The log shows no idle power; ${sayGivenPower(Number(warning.supposedW.toPrecision(2)))} was assumed. Hold times count from there.`
     case 'modes-mixed':

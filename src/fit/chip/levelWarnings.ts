@@ -1,0 +1,41 @@
+import type { Estimate } from '../../numeric/statistics/estimate.js'
+import type { Warning } from '../../warnings.js'
+import { type CurveCriticism, formsAdvantage } from './criticiseCurve.js'
+import type { MeasuredLevel } from './simpleForms.js'
+
+/**
+ * Levels that lie on no one curve, and a simple form that foretells them better than the curve does.
+ *
+ * A chip at one setting never scores less for more power. Where it does by more than runs scatter and a noted power may be wrong, one
+ * of the two levels was made at another setting: another mode, fewer cores, or a cap that didn't hold.
+ */
+export function levelWarnings(fit: {
+  /** By rising power. */
+  readonly measured: readonly MeasuredLevel[]
+  readonly criticism: CurveCriticism | null
+  readonly runs: readonly { readonly powerUncertainty?: number }[]
+  readonly scatter: Estimate
+}): readonly Warning[] {
+  const { measured, criticism, runs, scatter } = fit
+  const powerUncertainty = Math.max(...runs.map((run) => run.powerUncertainty ?? 0))
+  const fallible =
+    FALL_DEVIATIONS * Math.hypot(Math.min(MOST_SCATTER, scatter.value), FLAT_ELASTICITY * powerUncertainty)
+  const falls = measured.slice(1).flatMap((higher, k): Warning[] => {
+    const lower = measured[k]!
+    const fall = 1 - higher.rate / lower.rate
+    if (fall < Math.max(LEAST_FALL, fallible)) return []
+    return [{ code: 'levels-disagree', lowerW: lower.powerW, higherW: higher.powerW, fallPct: 100 * fall }]
+  })
+  if (criticism === null || formsAdvantage(criticism) === 0) return falls
+  const { form, missPct } = criticism.forms[0]!
+  return [...falls, { code: 'simple-form-better', form, formMissPct: missPct, missPct: criticism.missPct }]
+}
+
+/** Two levels' scatter together is 1.4 deviations; twice that is passed by chance once in 40. */
+const FALL_DEVIATIONS = 2.8
+/** More is not taken for scatter, as the scatter of a fit holds the disagreement itself; a quiet machine's is below, common practice, no source. */
+const MOST_SCATTER = 0.02
+/** Where the score hardly rises, an error of a noted power makes no more of it than this; common practice, no source. */
+const FLAT_ELASTICITY = 0.3
+/** A fall of less is not worth a warning. */
+const LEAST_FALL = 0.01

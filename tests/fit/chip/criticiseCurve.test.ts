@@ -1,0 +1,75 @@
+import { describe, expect, it } from 'vitest'
+import { fitChip } from '../../../src/fit/chip/fitChip.js'
+
+const workload = { name: 'tile render', score: 'points', better: 'higher' } as const
+
+/** One run at each power, as noted by hand with parts of a watt. */
+function fitLevels(levels: readonly (readonly [powerW: number, score: number])[]) {
+  return fitChip({
+    name: 'Kestrel 16',
+    workload,
+    runs: levels.map(([powerW, score], i) => ({
+      sheet: 'sweep',
+      startS: 1000 * i,
+      endS: null,
+      score,
+      profile: { powersW: [powerW], secondsS: [60], meanW: powerW },
+      powerUncertainty: 0.015,
+    })),
+  })
+}
+
+describe('criticism of a score curve', () => {
+  it('says nothing of three levels', () => {
+    expect(
+      fitLevels([
+        [20, 100],
+        [30, 120],
+        [45, 140],
+      ]).criticism,
+    ).toBeNull()
+  })
+
+  it('foretells levels of a power law as well as a power law does, to a per cent, and straight lines worse', () => {
+    const { criticism } = fitLevels([20, 27, 36, 48, 64].map((powerW) => [powerW, 100 * powerW ** 0.6]))
+    const missOf = (name: string) => criticism!.forms.find(({ form }) => form === name)!.missPct
+    expect(criticism!.leftOut).toBe(5)
+    expect(missOf('power law')).toBeLessThan(1e-6)
+    // Least squares by hand of the other four: 55.36 + 17.84 P, and so on; the ends are missed by most.
+    expect(missOf('straight line')).toBeGreaterThan(2)
+    expect(criticism!.missPct).toBeLessThan(6)
+  })
+
+  it('widens its interval where a simple form is clearly better, and says which', () => {
+    const flat = fitLevels([40, 50, 62, 75, 87, 100].map((powerW, i) => [powerW, 1000 + powerW + 0.1 * i]))
+    const { criticism, warnings } = flat
+    const told = warnings.find(({ code }) => code === 'simple-form-better')
+    const better = criticism!.missPct > 1.5 * criticism!.forms[0]!.missPct + 1e-9
+    const far = criticism!.missPct - criticism!.forms[0]!.missPct > 0.5
+    expect(told !== undefined).toBe(better && far)
+  })
+})
+
+describe('levels that disagree', () => {
+  it('are named where more power scores less than runs scatter by', () => {
+    const { warnings } = fitLevels([
+      [20, 1000],
+      [30, 1250],
+      [45, 1100],
+      [60, 1600],
+    ])
+    const told = warnings.find((warning) => warning.code === 'levels-disagree')
+    expect(told).toMatchObject({ lowerW: 30, higherW: 45 })
+    expect(told?.code === 'levels-disagree' ? told.fallPct : 0).toBeCloseTo(12, 6)
+  })
+
+  it('are not named where the score goes flat', () => {
+    const { warnings } = fitLevels([
+      [20, 1000],
+      [30, 1250],
+      [45, 1245],
+      [60, 1251],
+    ])
+    expect(warnings.some(({ code }) => code === 'levels-disagree')).toBe(false)
+  })
+})
