@@ -8,7 +8,12 @@ export type Warning =
       readonly measuredRangeW: readonly [number, number]
       readonly powerW: number
     }
-  | { readonly code: 'not-settled'; readonly atS: number }
+  /** With floor and ceiling where the load ends too soon for a level. */
+  | {
+      readonly code: 'not-settled'
+      readonly atS: number
+      readonly bounds?: { readonly floorW: number; readonly ceilingW: number } | null
+    }
   /** No samples for so long in the middle of a load: a stage may have begun there. */
   | { readonly code: 'gap-in-load'; readonly atS: number; readonly forS: number }
   | { readonly code: 'run-length-unknown'; readonly supposedS: number }

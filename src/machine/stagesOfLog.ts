@@ -33,7 +33,9 @@ export function stagesOfLog(
       ...(loads.length === 0 ? [{ code: 'no-load', file } as const] : []),
       ...warnOfRepairs(log, file),
       ...warnOfGaps(log, loads),
-      ...unsettled.map((each) => ({ code: 'not-settled', atS: each.endS }) as const),
+      ...unsettled.map(
+        (each) => ({ code: 'not-settled', atS: each.endS, bounds: each.sustained.bounds }) as const,
+      ),
     ],
   }
 }

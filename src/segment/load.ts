@@ -40,6 +40,8 @@ export interface Sustained {
   readonly fromS: number | null
   /** Time from the load's start until within 2 % of the settled level for good, s. */
   readonly settleAfterS: Estimate | null
+  /** Floor and ceiling of the level, W, where the load ends too soon after its last step for more than that; else null. */
+  readonly bounds: { readonly floorW: number; readonly ceilingW: number } | null
 }
 
 /** A stretch of one kind of work in a trace; the rounds of a loop and the pauses between them are one load. */

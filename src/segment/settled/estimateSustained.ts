@@ -7,7 +7,7 @@ import {
 import { correlationFactor } from '../../numeric/statistics/noise.js'
 import { endPower, openingPower, partPower } from '../cut/part.js'
 import type { Stretch } from '../cut/stretch.js'
-import type { Sustained } from '../load.js'
+import type { HoldLabel, Sustained } from '../load.js'
 import { type DraftStage, shownBefore } from '../stages/draftStages.js'
 import type { LoadNoise } from '../stages/measureLevel.js'
 import { roundingBias } from '../stages/quantization.js'
@@ -16,6 +16,7 @@ import { isSteadyLate, withLateCourse } from './lateCourse.js'
 import { levelSection } from './levelSection.js'
 import { DRIFT_SHARE, lastCourse, noiseOptions, relaxationAsymptote } from './relaxationAsymptote.js'
 import { settleTime } from './settleTime.js'
+import { tooShort } from './tooShort.js'
 import { watchedLongEnough } from './watchedLongEnough.js'
 
 /** A fall that heat makes has to be watched at least this long: chassis have time constants of minutes beside the fast ones, s. */
@@ -24,13 +25,6 @@ const SHORTEST_FALL_S = 150
 const LAST_THIRD_SHARE = 0.015
 /** What a slow component that an unfinished fall doesn't show yet takes away further, as a share of the fall so far: mean and deviation. */
 const UNSEEN_FALL_SHARE = 0.12
-/**
- * From a short-term level to the settled one: the ratio of the two.
- * Common practice, no source: thin chassis give 80 to 65 and 80 to 70 W, and some don't drop again at all.
- */
-const NEXT_RATIO = { value: 0.8, standardError: 0.12 }
-/** The same from a load's first level, which may be its burst (0.45 to 0.8 of it is held for good) or all there is. Common practice, no source. */
-const FIRST_RATIO = { value: 0.75, standardError: 0.17 }
 /** Prior probability that a level doesn't drift: demand mostly does while a chassis warms, a set limit is held by a controller. */
 const DEMAND_FLAT_SHARE = 0.25
 const LIMIT_FLAT_SHARE = 0.6
@@ -52,17 +46,17 @@ export interface SettledStage {
 
 export interface SettleContext {
   readonly loadStartS: number
-  /** Other columns prove what holds the last stage. */
-  readonly isProven: boolean
+  /** What other columns prove to hold the last stage; null where they prove nothing. */
+  readonly proven: HoldLabel | null
 }
 
 /** Where the power settles, from the last stage; see `Sustained`. */
 export function estimateSustained(
   drafts: readonly DraftStage[],
   noise: LoadNoise,
-  { loadStartS, isProven }: SettleContext,
+  { loadStartS, proven }: SettleContext,
 ): SettledStage {
-  const { asymptote, sustained: fitted } = settleLast(drafts, noise, { loadStartS, isProven })
+  const { asymptote, sustained: fitted } = settleLast(drafts, noise, { loadStartS, proven })
   const sustained = withLateCourse(fitted, drafts, noise, loadStartS)
   const biasW = roundingBias(noise.gridW ?? 0, noise.scale ** 2)
   return { asymptote, sustained: { ...sustained, levelW: atLeastZero(widened(sustained.levelW, biasW)) } }
@@ -90,7 +84,7 @@ function settleLast(drafts: readonly DraftStage[], noise: LoadNoise, context: Se
 function settleLevel(
   drafts: readonly DraftStage[],
   noise: LoadNoise,
-  { loadStartS, isProven }: SettleContext,
+  { loadStartS, proven }: SettleContext,
 ): SettledStage {
   const last = drafts.at(-1)!
   const section = levelSection(last)
@@ -105,23 +99,18 @@ function settleLevel(
     flatShare: drafts.length === 1 ? DEMAND_FLAT_SHARE : LIMIT_FLAT_SHARE,
     ...(drafts.length === 1 ? { slowShares: WARMING_SLOW_SHARES } : {}),
   })
-  const reached = watchedLongEnough(drafts, { watchedS, beforeS: fromS - loadStartS, isProven })
+  const reached = watchedLongEnough(drafts, {
+    watchedS,
+    beforeS: fromS - loadStartS,
+    isProven: proven !== null,
+  })
   if (!reached) {
-    const levelW = scale(asymptote.towardW, drafts.length === 1 ? FIRST_RATIO : NEXT_RATIO)
-    return { asymptote, sustained: { reached, levelW, fromS: null, settleAfterS: null } }
+    const levelW = tooShort(drafts, asymptote.towardW, proven)
+    const bounds = { floorW: levelW.low, ceilingW: levelW.high }
+    return { asymptote, sustained: { reached, levelW, fromS: null, settleAfterS: null, bounds } }
   }
   const settle = settleTime(last, asymptote.towardW, { noise, loadStartS })
-  return { asymptote, sustained: { reached, levelW: asymptote.towardW, ...settle } }
-}
-
-function scale(level: Estimate, ratio: typeof NEXT_RATIO): Estimate {
-  const half = ESTIMATE_EDGE * ratio.standardError
-  return {
-    value: level.value * ratio.value,
-    low: level.low * (ratio.value - half),
-    high: level.high * (ratio.value + half),
-    level: ESTIMATE_LEVEL,
-  }
+  return { asymptote, sustained: { reached, levelW: asymptote.towardW, ...settle, bounds: null } }
 }
 
 function settleRelaxation(drafts: readonly DraftStage[], noise: LoadNoise, loadStartS: number): SettledStage {
@@ -140,11 +129,11 @@ function settleRelaxation(drafts: readonly DraftStage[], noise: LoadNoise, loadS
   if (!reached) {
     const levelW =
       last.shape === 'rise' ? withinRise(level, endW) : withUnseenFall(level, stretch, asymptote.tauS.value)
-    return { asymptote, sustained: { reached, levelW, fromS: null, settleAfterS: null } }
+    return { asymptote, sustained: { reached, levelW, fromS: null, settleAfterS: null, bounds: null } }
   }
   return {
     asymptote,
-    sustained: { reached, levelW: level, ...settleTime(last, level, { noise, loadStartS }) },
+    sustained: { reached, levelW: level, ...settleTime(last, level, { noise, loadStartS }), bounds: null },
   }
 }
 
@@ -216,6 +205,7 @@ function settleLoop(last: DraftStage, noise: LoadNoise, loadStartS: number): Set
       levelW,
       fromS: settled?.fromS ?? null,
       settleAfterS: settled?.settleAfterS ?? null,
+      bounds: null,
     },
   }
 }

@@ -30,7 +30,7 @@ export function withLateCourse(
   const [least, most] = [Math.min(...means), Math.max(...means)]
   const relaxed = drafts.some(({ shape }) => shape !== 'level')
   if (relaxed && !isSteady({ means, errorW }) && !isLooped(drafts)) {
-    return { reached: false, levelW: stillMoving(means), fromS: null, settleAfterS: null }
+    return { reached: false, levelW: stillMoving(means), fromS: null, settleAfterS: null, bounds: null }
   }
   const slackW = OUTSIDE_SHARE * most + errorW
   return { ...sustained, levelW: clamped(sustained.levelW, { least, most, slackW }) }

@@ -1,10 +1,11 @@
 import type { Trace } from '../../log/trace.js'
 import { quantile } from '../../numeric/statistics/quantile.js'
-import { endPower, openingPower, SAME_SHARE, startPower } from '../cut/part.js'
+import { endPower } from '../cut/part.js'
 import type { HeldBy } from '../load.js'
 import type { DraftStage } from './draftStages.js'
 import { fallsUnderHeat, type RunFalls } from './fallsUnderHeat.js'
 import { columnEvidence, type LogContext, missingColumns, valuesIn } from './holdEvidence.js'
+import { type Decline, lastDecline, wanders } from './lastDecline.js'
 
 /** Temperature this far below the highest of the load is not at a ceiling, K: controllers overshoot by a few K first. */
 const PINNED_K = 8
@@ -45,39 +46,14 @@ function explainCourse(
   index: number,
   decline: Decline | undefined,
 ): HeldBy {
-  const falls = fallsUnderHeat(trace, runsOf(drafts[index]!))
+  // Power that only rose since is still held by what took it away.
+  const falls =
+    fallsUnderHeat(trace, runsOf(drafts[index]!)) ??
+    (decline === undefined ? undefined : fallsUnderHeat(trace, runsOf(drafts[decline.index]!)))
   if (falls !== undefined) return explainRunFalls(falls)
   if (decline === undefined) return explainUnlimited(trace, drafts)
+  if (!decline.gradual && wanders(drafts)) return explainWandering(trace)
   return decline.gradual ? explainGradual(trace, drafts, index, decline) : explainAbrupt(trace, decline)
-}
-
-interface Decline {
-  readonly gradual: boolean
-  readonly atS: number
-  readonly fromW: number
-  readonly toW: number
-  readonly softS: number
-}
-
-function lastDecline(drafts: readonly DraftStage[], index: number): Decline | undefined {
-  for (let j = index; j >= 0; j--) {
-    const first = drafts[j]!.stretches[0]!
-    const toW = startPower(first.part, first.run.series)
-    const softS = first.edge?.softS ?? 0
-    const before = drafts[j - 1]?.stretches.at(-1)
-    const fromW = before
-      ? endPower(before.part, before.run.series)
-      : openingPower(first.part, first.run.series)
-    if (drafts[j]!.shape === 'decay') {
-      const last = drafts[j]!.stretches.at(-1)!
-      const endW = endPower(last.part, last.run.series)
-      if (endW < fromW) return { gradual: true, atS: first.startS, fromW, toW: endW, softS }
-    }
-    // The level that a fall settled at begins within the fall's own tail.
-    const least = drafts[j - 1]?.shape === 'decay' ? 4 * SAME_SHARE : SAME_SHARE
-    if (before && toW < fromW * (1 - least)) return { gradual: false, atS: first.startS, fromW, toW, softS }
-  }
-  return undefined
 }
 
 /** A rise of power by this share while temperature rises by so many K is leakage that nothing clamps. */
@@ -120,6 +96,15 @@ function explainDrift(trace: Trace, { stretches }: DraftStage): HeldBy | undefin
   }
 }
 
+function explainWandering(trace: Trace): HeldBy {
+  return {
+    label: 'undetermined',
+    evidence: [
+      `power drops and comes back more than once: a set limit does not give way by itself, so the task may ask for more and for less; ${missingColumns(trace)}`,
+    ],
+  }
+}
+
 function explainAbrupt(trace: Trace, decline: Decline): HeldBy {
   const share = (100 * (decline.fromW - decline.toW)) / decline.fromW
   const pace =
@@ -127,13 +112,9 @@ function explainAbrupt(trace: Trace, decline: Decline): HeldBy {
       ? `within ${Math.max(1, Math.ceil(3 * decline.softS))} s`
       : 'from one sample to the next'
   const evidence = [`power drops by ${share.toFixed(0)} % ${pace}`]
-  const before = finite(
-    trace,
-    trace.temperatureC,
-    decline.atS - Math.max(2, 2 * trace.intervalS),
-    decline.atS,
-  )
-  const after = finite(trace, trace.temperatureC, decline.atS + 5, decline.atS + 40)
+  const before = celsiusIn(trace, decline.atS - Math.max(2, 2 * trace.intervalS), decline.atS)
+  const untilS = Math.min(decline.atS + 40, decline.untilS)
+  const after = celsiusIn(trace, decline.atS + 5, untilS)
   if (before.length > 0 && after.length > 0) {
     const fromC = Math.max(...before)
     const toC = quantile(after, 0.1)
@@ -142,7 +123,8 @@ function explainAbrupt(trace: Trace, decline: Decline): HeldBy {
         ? `temperature is ${fromC.toFixed(0)} °C at the drop and falls to ${toC.toFixed(0)} °C after it`
         : `temperature is ${fromC.toFixed(0)} °C at the drop and does not jump there`,
     )
-  } else evidence.push('the log has no temperature; heat gives way gradually, not in one step')
+  } else if (trace.temperatureC === null)
+    evidence.push('the log has no temperature; heat gives way gradually, not in one step')
   return { label: 'power-limit', evidence }
 }
 
@@ -155,8 +137,8 @@ function explainGradual(
   const share = (100 * (decline.fromW - decline.toW)) / decline.fromW
   const gives = `power gives way gradually, by ${share.toFixed(0)} % in all, instead of dropping in one step`
   const last = drafts[index]!.stretches.at(-1)!
-  const here = finite(trace, trace.temperatureC, Math.max(decline.atS, last.endS - 120), last.endS)
-  const all = finite(trace, trace.temperatureC, drafts[0]!.stretches[0]!.startS, last.endS)
+  const here = celsiusIn(trace, Math.max(decline.atS, last.endS - 120), last.endS)
+  const all = celsiusIn(trace, drafts[0]!.stretches[0]!.startS, last.endS)
   if (here.length === 0 || all.length === 0) {
     return {
       label: 'undetermined',
@@ -184,13 +166,17 @@ function explainGradual(
   }
 }
 
+/** A part that is over sooner is no level that a budget holds, s; common practice, no source. */
+const HELD_S = 3
+
 /** Runs that a stage spans; a single run tells by its own decline. */
 function runsOf(draft: DraftStage): readonly { readonly startS: number; readonly endS: number }[] {
   const bounds = new Map<number, { startS: number; endS: number }>()
   for (const { run, runIndex } of draft.stretches) {
-    // A run that comes down over a level in between steps from budget to budget: its pace tells nothing of heat.
-    if (run.parts.length > 2) continue
     const { timesS } = run.series
+    // A run that comes down over a level in between steps from budget to budget: its pace tells nothing of heat.
+    const held = run.parts.filter(({ from, to }) => timesS[to - 1]! - timesS[from]! >= HELD_S)
+    if (held.length > 2) continue
     bounds.set(runIndex, { startS: timesS[0]!, endS: timesS.at(-1)! })
   }
   return bounds.size < 2 ? [] : [...bounds.values()]
@@ -208,23 +194,6 @@ function explainRunFalls({ paceS, temperatureC, coolingK }: RunFalls): HeldBy {
   }
 }
 
-function finite(trace: Trace, column: Float64Array | null, fromS: number, toS: number): readonly number[] {
-  const values: number[] = []
-  if (column === null) return values
-  for (let i = firstFrom(trace.timesS, fromS); i < column.length && trace.timesS[i]! <= toS; i++) {
-    if (Number.isFinite(column[i]!)) values.push(column[i]!)
-  }
-  return values
-}
-
-/** First sample at or after a time. */
-function firstFrom(timesS: Float64Array, timeS: number): number {
-  let low = 0
-  let high = timesS.length
-  while (low < high) {
-    const middle = (low + high) >> 1
-    if (timesS[middle]! < timeS) low = middle + 1
-    else high = middle
-  }
-  return low
+function celsiusIn(trace: Trace, startS: number, endS: number): readonly number[] {
+  return trace.temperatureC === null ? [] : valuesIn(trace, trace.temperatureC, [{ startS, endS }])
 }

@@ -2,7 +2,7 @@ import type { Load, Stage } from '../../segment/load.js'
 import { capitalised } from './capitalised.js'
 import { heldByClauses } from './heldByWords.js'
 import { sayDuration, sayMoment } from './sayDuration.js'
-import { sayEstimate, sayPower, sayValue } from './sayEstimate.js'
+import { sayEstimate, sayNumber, sayPower, sayValue } from './sayEstimate.js'
 
 /** The stages of a load in a sentence or two that can be quoted. */
 export function concludeStages(load: Load): string {
@@ -32,6 +32,10 @@ function sayPath(stages: readonly Stage[]): string {
 }
 
 function sayUnsettled({ sustained }: Load): string {
+  if (sustained.bounds !== null) {
+    const { floorW, ceilingW } = sustained.bounds
+    return `That is too short for a sustained power: a limit or heat may still act. Its floor is ${sayNumber(floorW, 2, 'W')}, its ceiling ${sayNumber(ceilingW, 2, 'W')}. Test longer before you quote one (holdwatt plan says how long).`
+  }
   const heading = sayEstimate(sustained.levelW, 'W')
   return `The load ends before the power settles; it would settle at about ${heading}, an extrapolation. Test longer before you quote a sustained power (holdwatt plan says how long).`
 }

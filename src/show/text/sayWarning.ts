@@ -10,7 +10,9 @@ export function sayWarning(warning: Warning): string {
     case 'extrapolated':
       return `${sayPower(warning.powerW)} lies outside the measured ${sayPowers(warning.measuredRangeW)}. There the interval rests on typical chip behaviour.`
     case 'not-settled':
-      return `The load ends at ${sayMoment(warning.atS)}, before the power settles. The sustained power is an extrapolation.`
+      return warning.bounds
+        ? `The load ends at ${sayMoment(warning.atS)}, too soon for a sustained power: only its floor and ceiling can be told.`
+        : `The load ends at ${sayMoment(warning.atS)}, before the power settles. The sustained power is an extrapolation.`
     case 'gap-in-load':
       return `The log has no samples for ${sayDuration(warning.forS)} from ${sayMoment(warning.atS)} on, in the middle of a load: a stage that began there is dated too late or missed.`
     case 'run-length-unknown':

@@ -19,7 +19,7 @@ function load(number: number, runs: readonly (readonly [number, number])[]): Dra
     startS: runs[0]![0],
     endS: runs.at(-1)![1],
     stages: [],
-    sustained: { reached: true, levelW: estimate(44), fromS: 0, settleAfterS: null },
+    sustained: { reached: true, levelW: estimate(44), fromS: 0, settleAfterS: null, bounds: null },
     runs: runs.map(([startS, endS]) => ({ startS, endS, meanW: 44, energyWh: 1 })),
     noiseW: 0.1,
     autocorrelation: 0,

@@ -1,7 +1,7 @@
 import type { Load, Stage } from '../../../segment/load.js'
 import { heldByNames } from '../../text/heldByWords.js'
 import { sayMoment } from '../../text/sayDuration.js'
-import { sayValue } from '../../text/sayEstimate.js'
+import { sayNumber, sayValue } from '../../text/sayEstimate.js'
 import { shortenPath } from '../../text/shorten.js'
 import { wrapText } from '../../text/wrapText.js'
 import { plotTable } from '../plotTable.js'
@@ -19,6 +19,8 @@ type StagesNote = keyof typeof NOTES
 /** What is marked in the last column, and explained once below the table. */
 const NOTES = {
   unsettled: 'the log ends before the power settles: the sustained power is an extrapolation',
+  'too-short':
+    'the load is too short for a sustained power: a limit or heat may still act; shown are its floor and ceiling',
   'no-load': 'no load found: the power never rises clearly above idle',
   'more-loads': 'the log holds several loads: the longest is shown',
 } as const
@@ -33,15 +35,17 @@ export function stagesRow({
 }): StagesRow {
   if (loads.length === 0) return { path, cells: ['–', '–', '–', '–', '–'], notes: ['no-load'] }
   const load = loads.reduce((best, other) => (lengthS(other) > lengthS(best) ? other : best))
-  const { levelW, reached, settleAfterS } = load.sustained
-  const notes: StagesNote[] = [...(reached ? [] : ['unsettled' as const])]
+  const { levelW, reached, settleAfterS, bounds } = load.sustained
+  const notes: StagesNote[] = reached ? [] : [bounds === null ? 'unsettled' : 'too-short']
   if (loads.length > 1) notes.push('more-loads')
   return {
     path,
     cells: [
       stageCell(load.stages.find((stage) => stage.label === 'burst')),
       stageCell(longest(load.stages.filter((stage) => stage.label === 'short-term'))),
-      sayValue(levelW, '', 'power'),
+      bounds === null
+        ? sayValue(levelW, '', 'power')
+        : `${sayNumber(bounds.floorW, 2)}–${sayNumber(bounds.ceilingW, 2)}`,
       settleAfterS === null ? '–' : sayMoment(settleAfterS.value),
       heldByNames[load.stages.at(-1)?.heldBy.label ?? 'undetermined'],
     ],

@@ -1,0 +1,53 @@
+import { endPower, openingPower, SAME_SHARE, startPower } from '../cut/part.js'
+import type { DraftStage } from './draftStages.js'
+
+/** A fall of the power before or in a stage, abrupt or gradual. */
+export interface Decline {
+  /** The stage that it led to. */
+  readonly index: number
+  readonly gradual: boolean
+  readonly atS: number
+  readonly fromW: number
+  readonly toW: number
+  readonly softS: number
+  /** When the work after it stopped, s. */
+  readonly untilS: number
+}
+
+/** The last fall of the power before a stage or in it; undefined where there is none. */
+export function lastDecline(drafts: readonly DraftStage[], index: number): Decline | undefined {
+  for (let j = index; j >= 0; j--) {
+    const first = drafts[j]!.stretches[0]!
+    const place = { index: j, atS: first.startS, untilS: first.endS }
+    const toW = startPower(first.part, first.run.series)
+    const softS = first.edge?.softS ?? 0
+    const before = drafts[j - 1]?.stretches.at(-1)
+    const fromW = before
+      ? endPower(before.part, before.run.series)
+      : openingPower(first.part, first.run.series)
+    if (drafts[j]!.shape === 'decay') {
+      const last = drafts[j]!.stretches.at(-1)!
+      const endW = endPower(last.part, last.run.series)
+      if (endW < fromW) return { ...place, gradual: true, fromW, toW: endW, softS }
+    }
+    // The level that a fall settled at begins within the fall's own tail.
+    const least = drafts[j - 1]?.shape === 'decay' ? 4 * SAME_SHARE : SAME_SHARE
+    if (before && toW < fromW * (1 - least)) return { ...place, gradual: false, fromW, toW, softS }
+  }
+  return undefined
+}
+
+/** Ups and downs of a course by which it wanders: a burst and a mode that is raised once make one each. */
+const LEAST_TURNS = 2
+
+/** Whether uninterrupted power comes and goes by itself: a limit that has come down stays down. */
+export function wanders(drafts: readonly DraftStage[]): boolean {
+  if (drafts.at(-1)!.stretches.at(-1)!.runIndex > 0) return false
+  const steps = drafts.slice(1).map((draft, k) => {
+    const [before, after] = [drafts[k]!.stretches.at(-1)!, draft.stretches[0]!]
+    return startPower(after.part, after.run.series) / endPower(before.part, before.run.series)
+  })
+  const ups = steps.filter((ratio) => ratio > 1 + SAME_SHARE).length
+  const downs = steps.filter((ratio) => ratio < 1 - SAME_SHARE).length
+  return ups >= LEAST_TURNS && downs >= LEAST_TURNS
+}
