@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { findLoads } from '../../src/segment/findLoads.js'
-import { concludeStages } from '../../src/show/terminal/sayStages.js'
+import { concludeStages } from '../../src/show/text/concludeStages.js'
 import { makeSteps } from './makeSteps.js'
 
 const IDLE = [6, 30] as const
