@@ -29,8 +29,9 @@ export async function runCommand(words: readonly string[], context: Context): Pr
 /** Who reads JSON gets a document whatever comes. */
 export async function printError(error: unknown, command: string | null, context: Context): Promise<void> {
   const { errorDocument } = await import('./output/errorDocument.js')
+  const { jsonText } = await import('./output/answerDocument.js')
   const document = errorDocument(error, { command, version: context.version })
-  context.writeOut(`${JSON.stringify(document, null, 2)}\n`)
+  context.writeOut(`${jsonText(document)}\n`)
 }
 
 function programSkeleton(context: Context): Command {

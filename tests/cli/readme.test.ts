@@ -99,7 +99,7 @@ describe.each(PAGES)('%s', (page) => {
   }
 
   it('shows commands of the tool', () => {
-    expect(commandsOf(markdown).filter((line) => /\bholdwatt\b/.test(line)).length).toBeGreaterThan(1)
+    expect(commandsOf(markdown).filter((line) => /\bholdwatt\b/.test(line)).length).toBeGreaterThan(0)
   })
 
   it.each(commandsOf(markdown))(

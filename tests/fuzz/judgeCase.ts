@@ -177,15 +177,19 @@ async function judgeCommands(kind: FuzzKind, bytes: Uint8Array): Promise<Outcome
 function requireEnding(line: string, { status, stdout, stderr }: Ended): void {
   promise([0, 2, 3].includes(status), `\`${line}\` ended with ${status}: ${stderr}`)
   promise(!/^\s+at .*:\d+:\d+/m.test(stderr), `\`${line}\` showed a stack: ${stderr}`)
-  promise(
-    status !== 2 || (stdout === '' && stderr !== ''),
-    `\`${line}\` was refused without a word, or with an answer`,
-  )
-  if (status === 2) return
+  if (status === 2) return requireRefusal(line, { stdout, stderr })
   if (line.endsWith('--json')) {
     const { warnings: _warnings, ...document } = JSON.parse(stdout) as { warnings: unknown }
     requireSound(document)
   } else requireWords(stdout)
+}
+
+/** Words on stderr, and for who reads JSON a document with the error. */
+function requireRefusal(line: string, { stdout, stderr }: Pick<Ended, 'stdout' | 'stderr'>): void {
+  promise(stderr !== '', `\`${line}\` was refused without a word`)
+  if (!line.endsWith('--json')) return promise(stdout === '', `\`${line}\` was refused with an answer`)
+  const { error } = JSON.parse(stdout) as { error?: { code?: unknown } }
+  promise(typeof error?.code === 'string', `\`${line}\` was refused without an error document`)
 }
 
 function requireSound(result: unknown): void {
