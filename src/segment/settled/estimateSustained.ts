@@ -36,7 +36,7 @@ const FALL_SHARE = 0.5
 /** Half-width of a 90 % interval in standard errors: what is decided doesn't hang on the level that is printed. */
 const HALF_OF_90 = 1.645
 
-/** Half-width (at 90 %) of a loop's settled level for what pauses and overshoot do to it: from simulated loops, see the developers' notes. */
+/** Half-width (at 90 %) of a loop's settled level for what pauses and overshoot do to it: from simulated loops (tests/study/coverage.md). */
 const LOOP_SHARE = 0.02
 
 export interface SettledStage {

@@ -1,0 +1,85 @@
+import { readFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { describe, expect, it } from 'vitest'
+import { parseLog } from '../../src/log/parseLog.js'
+import type { LogOptions } from '../../src/log/trace.js'
+import { findLoads } from '../../src/segment/findLoads.js'
+import type { HoldLabel, Load } from '../../src/segment/load.js'
+import { root } from '../cli/commandLine.js'
+
+// Our own recordings of a real card (tests/recordings). Truth: the times at which the tasks were started and ended, and the card's own column of reasons.
+
+function loadsOf(name: string, options: LogOptions = {}): readonly Load[] {
+  const { trace } = parseLog(readFileSync(join(root, 'tests/recordings', name)), options)
+  return findLoads(trace)
+}
+
+/** A load as it was run: when (s), in how many passes, and the causes that its columns leave possible. */
+interface Told {
+  readonly fromS: number
+  readonly toS: number
+  readonly passes: readonly [number, number]
+  readonly heldBy: readonly HoldLabel[]
+}
+
+const told = (
+  fromS: number,
+  toS: number,
+  passes: readonly [number, number],
+  ...heldBy: readonly HoldLabel[]
+): Told => ({ fromS, toS, passes, heldBy })
+
+/** Tasks start and end within so many seconds of what power shows: the card ramps up and winds down. */
+const EDGE_S = 4
+
+function expectLoads(found: readonly Load[], truth: readonly Told[]): void {
+  expect(found).toHaveLength(truth.length)
+  truth.forEach(({ fromS, toS, passes, heldBy }, index) => {
+    const load = found[index]!
+    expect(Math.abs(load.startS - fromS)).toBeLessThan(EDGE_S)
+    expect(Math.abs(load.endS - toS)).toBeLessThan(EDGE_S)
+    expect(load.runs.length).toBeGreaterThanOrEqual(passes[0])
+    expect(load.runs.length).toBeLessThanOrEqual(passes[1])
+    expect(heldBy).toContain(load.stages.at(-1)!.heldBy.label)
+  })
+}
+
+const OPEN = ['demand', 'undetermined'] as const
+
+describe('a recording of a real card', () => {
+  it('that heat pulls down and that rises again has not settled, and lies where its late samples lie', () => {
+    const loads = loadsOf('card-hot.csv', { reasonBits: '1=idle 4=power 32=heat 64=heat' })
+    expectLoads(loads, [
+      told(26.2, 169.7, [1, 1], 'heat'),
+      told(203.7, 260.4, [4, 5], 'power-limit', ...OPEN),
+      told(288.6, 383.6, [6, 7], 'heat'),
+      told(407.6, 447.5, [1, 1], ...OPEN),
+    ])
+    const [hot] = loads
+    expect(hot!.sustained.reached).toBe(false)
+    expect(hot!.stages.map(({ shape }) => shape)).toContain('rise')
+    expect(hot!.sustained.levelW.value).toBeGreaterThan(585)
+    expect(hot!.sustained.levelW.value).toBeLessThan(705)
+  })
+
+  it('at its set limit in rounds is held by it, and tasks that ask for less are not', () => {
+    expectLoads(loadsOf('card-rounds.csv'), [
+      told(20.6, 148.8, [7, 7], 'power-limit'),
+      told(178.8, 233.6, [1, 1], ...OPEN),
+      told(242.8, 342.8, [1, 1], ...OPEN),
+    ])
+  })
+
+  it('with four tasks has four loads, of which the one at the limit has settled', () => {
+    const loads = loadsOf('card-tasks.csv')
+    expectLoads(loads, [
+      told(20.3, 65.3, [1, 1], ...OPEN),
+      told(100.3, 250.3, [1, 1], 'power-limit'),
+      told(256.3, 348, [1, 5], ...OPEN),
+      told(383.4, 443.4, [1, 1], ...OPEN),
+    ])
+    const { reached, levelW } = loads[1]!.sustained
+    expect(reached).toBe(true)
+    expect(Math.abs(levelW.value / 690.3 - 1)).toBeLessThan(0.015)
+  })
+})
