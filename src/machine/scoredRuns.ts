@@ -1,6 +1,5 @@
 import type { ScoredRun } from '../fit/chip/fitChip.js'
 import { profileOfLevels, profileRun } from '../fit/chip/profileRun.js'
-import { showsInstants } from '../fit/chip/showsInstants.js'
 import type { NotedLevel, NotedTrial } from '../sheet/testSheet.js'
 import type { Warning } from '../warnings.js'
 import type { ReadNotedTrial, ReadTest, ReadTrial, TestedRun } from './testedMachine.js'
@@ -27,10 +26,7 @@ export function scoredRuns(test: ReadTest): ScoredRuns {
 function loggedScores(test: ReadTest, trial: ReadTrial): ScoredRuns {
   const warnings: Warning[] = []
   const { trace } = trial.log
-  const instants = showsInstants(
-    trace,
-    trial.runs.map((run) => run.endS),
-  )
+  const instants = trial.loads.some((load) => load.showsInstants)
   const scores = trial.runs.flatMap(({ startS, endS, score, placedBy }): PlacedScore[] => {
     const profile = profileRun(trace, startS, endS, instants)
     if (profile === undefined) {

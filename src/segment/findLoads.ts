@@ -97,6 +97,7 @@ function findLoad(
     noiseW: noise.scale,
     autocorrelation: noise.autocorrelation,
     spikesAtS: spikeTimes(runs),
+    showsInstants: !averaged,
   }
 }
 

@@ -56,4 +56,6 @@ export interface Load {
   readonly autocorrelation: number
   /** Seconds of samples set aside as spikes, and how many. */
   readonly spikesAtS: readonly number[]
+  /** Whether its samples are the power of an instant each, rather than the mean since the sample before. */
+  readonly showsInstants: boolean
 }

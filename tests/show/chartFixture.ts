@@ -100,6 +100,7 @@ function heronLoad(): Load {
     noiseW: 0.8,
     autocorrelation: 0.1,
     spikesAtS: [],
+    showsInstants: false,
   }
 }
 

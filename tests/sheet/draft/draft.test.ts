@@ -24,6 +24,7 @@ function load(number: number, runs: readonly (readonly [number, number])[]): Dra
     noiseW: 0.1,
     autocorrelation: 0,
     spikesAtS: [],
+    showsInstants: false,
   }
   return { log: 'wren.csv', number, load: found, trace: { startOfDayS: 14 * 3600, startEpochS: null } }
 }

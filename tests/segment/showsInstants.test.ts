@@ -1,23 +1,16 @@
 import { describe, expect, it } from 'vitest'
-import { profileRun } from '../../../src/fit/chip/profileRun.js'
-import { showsInstants } from '../../../src/fit/chip/showsInstants.js'
-import { parseLog } from '../../../src/log/parseLog.js'
-import { drawLogger } from '../../worlds/logger.js'
-import { makeWorld } from '../../worlds/makeWorld.js'
-import { randomStream } from '../../worlds/randomStream.js'
+import { profileRun } from '../../src/fit/chip/profileRun.js'
+import { parseLog } from '../../src/log/parseLog.js'
+import { findLoads } from '../../src/segment/findLoads.js'
+import { drawLogger } from '../worlds/logger.js'
+import { makeWorld } from '../worlds/makeWorld.js'
+import { randomStream } from '../worlds/randomStream.js'
 
 function loopedWorld(seed: number, averaged: boolean, everyS: number) {
   const logger = { ...drawLogger(randomStream(seed), 90), averaged, everyS, spikes: 0 }
   const world = makeWorld(seed, { kind: 'one-step', dialect: 'plain', logger, gapS: 8, timed: true })
   const { trace } = parseLog(world.logs[0]!.bytes)
-  return {
-    world,
-    trace,
-    instants: showsInstants(
-      trace,
-      world.truth.runs.map((run) => run.endS),
-    ),
-  }
+  return { world, trace, instants: findLoads(trace)[0]!.showsInstants }
 }
 
 describe('logs of instants', () => {
@@ -42,8 +35,18 @@ describe('logs of instants', () => {
       }
   })
 
-  it('are taken for means when there are too few ends to tell', () => {
-    const { trace } = loopedWorld(1, false, 1)
-    expect(showsInstants(trace, [])).toBe(false)
+  it('are taken for means when no end of work is seen', () => {
+    const { trace, world } = loopedWorld(1, false, 1)
+    const [first] = world.truth.runs
+    const from = trace.timesS.findIndex((timeS) => timeS > first!.startS + 3)
+    const to = trace.timesS.findIndex((timeS) => timeS > first!.endS - 3)
+    const inside = {
+      ...trace,
+      timesS: trace.timesS.slice(from, to),
+      powerW: trace.powerW.slice(from, to),
+      temperatureC: null,
+      clockHz: null,
+    }
+    for (const load of findLoads(inside)) expect(load.showsInstants).toBe(false)
   })
 })
