@@ -15,7 +15,7 @@ export interface Context {
   /** From now on output that nobody takes is no reason to end, until the function that is returned is called; left out: it never is. */
   readonly outliveOutput?: () => () => void
   /** Standard input; left out: it is empty. */
-  readonly readIn?: () => AsyncIterable<Uint8Array>
+  readonly readIn?: () => AsyncIterable<Uint8Array> & { readonly destroy?: () => unknown }
   /** Asks a question on the terminal; left out where nobody sits at one. */
   readonly ask?: (question: string) => Promise<string>
   /** File descriptor of standard output. */

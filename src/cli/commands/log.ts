@@ -3,8 +3,9 @@ import { readSysfs } from '../../record/sensors/readSysfs.js'
 import type { Context } from '../context.js'
 import { quantityOption } from '../options/quantityOption.js'
 import { addOutputOptions } from '../output/outputOptions.js'
-import { type RecordOptions, recordJob } from '../record/recordJob.js'
+import { isStream, type RecordOptions, recordJob } from '../record/recordJob.js'
 import { runRecording } from '../record/runRecording.js'
+import { runStream } from '../record/runStream.js'
 
 /** `holdwatt log -- COMMAND …`: log the machine's own energy counters while a command runs. */
 export function logCommand(context: Context): Command {
@@ -26,6 +27,18 @@ export function logCommand(context: Context): Command {
     .addOption(quantityOption('--for <time>', 'record so long without a command', 'time'))
     .addOption(new Option('--score <regex>', SCORE_HELP).argParser(parsePattern))
   command
+    .optionsGroup('Another logger’s lines, in any form that a log may have:')
+    .option('--from <->', 'take them from standard input')
+    .option('--follow <file>', 'take them from a file that it is writing')
+    .option('--power <column>', 'name of the power column, where there are several')
+  command
+    .optionsGroup('When to end:')
+    .addOption(
+      new Option('--until <state>', 'end when the sustained power is known to a per cent').choices([
+        'settled',
+      ]),
+    )
+  command
     .optionsGroup('Where to:')
     .option('--out <file>', 'the log (default: power-DATE-TIME.csv here); the sheet is FILE.yaml beside it')
     .option('--resume', 'go on with a log that was cut')
@@ -46,6 +59,7 @@ export function logCommand(context: Context): Command {
     .addHelpText('after', EXAMPLES)
     .action((words: string[], options: RecordOptions) => {
       const tree = readSysfs(options.sysfs)
+      if (isStream(options)) return runStream(recordJob(words, options, tree), options, context)
       return runRecording(recordJob(words, options, tree), options, { tree, context })
     })
   return addOutputOptions(command)
@@ -59,6 +73,8 @@ Examples:
   holdwatt log --out run.csv -- ./render --scene tiles
   holdwatt log --every 500ms --loop 20 --gap 5s --score "Score: ([0-9.]+)" --out heron.csv -- ./render
   holdwatt log --for 30min --out whatever-runs.csv
+  LOGGER | holdwatt log --from - --until settled --out heron.csv
+  holdwatt log --follow its-log.csv --out heron.csv
 
 After a power cut or Ctrl-C the same line with --resume goes on where it stopped. Each row is written and pushed to the
 disk at once: a cut loses at most the last sample. Ctrl-C ends the command and keeps everything; a second one kills a

@@ -118,7 +118,7 @@ const LONGEST_LINE = 4096
 const LONGEST_HELD = 65_536
 
 /** A stage that can't be judged is not shown: no picture is worth a recording. */
-function judgedStage(trace: Trace | undefined): PresentStage | undefined {
+export function judgedStage(trace: Trace | undefined): PresentStage | undefined {
   try {
     return trace === undefined ? undefined : judgeStage(trace)
   } catch {

@@ -12,6 +12,13 @@ export interface RecordOptions extends OutputOptions {
   readonly before: number
   readonly after: number
   readonly for?: number
+  /** `-`: lines of a logger come from standard input. */
+  readonly from?: string
+  /** A log that another program is writing. */
+  readonly follow?: string
+  readonly until?: 'settled'
+  /** Name of the power column of such a log. */
+  readonly power?: string
   readonly loop?: number
   readonly gap?: number
   readonly score?: RegExp
@@ -60,8 +67,26 @@ export function recordJob(words: readonly string[], options: RecordOptions, tree
     ambientC: options.ambient ?? null,
     workload,
   }
-  const sheet = words.length === 0 ? null : `${withoutExtension(log)}.yaml`
+  const sheet = words.length === 0 && !isStream(options) ? null : `${withoutExtension(log)}.yaml`
   return { words, loop: options.loop ?? 1, gapS: options.gap ?? 0, log, sheet, head }
+}
+
+/** Whether another logger's lines are taken, rather than counters read. */
+export function isStream({ from, follow }: RecordOptions): boolean {
+  return from !== undefined || follow !== undefined
+}
+
+function streamContradiction(words: readonly string[], options: RecordOptions): InputError | undefined {
+  const { from, follow } = options
+  if (from !== undefined && follow !== undefined)
+    return usage('expected either --from - or --follow FILE, got both')
+  if (from !== undefined && from !== '-')
+    return usage('expected --from - for standard input; for a file use --follow FILE')
+  if (words.length > 0) return usage('a logger’s lines are logged without a command after --')
+  const counters = (['loop', 'gap', 'score', 'resume', 'for'] as const).find(
+    (name) => options[name] !== undefined,
+  )
+  return counters === undefined ? undefined : usage(`--${counters} is for the machine’s own counters`)
 }
 
 // Faster than this, most counters have not been updated yet; slower, and one may wrap around unseen.
@@ -69,7 +94,12 @@ const FASTEST_S = 0.05
 const SLOWEST_S = 60
 
 function contradiction(words: readonly string[], options: RecordOptions): InputError | undefined {
-  const { every, score, better } = options
+  if (isStream(options)) return streamContradiction(words, options)
+  const { every, score, better, until, power } = options
+  if (power !== undefined) return usage('--power needs --from - or --follow FILE')
+  if (until !== undefined && options.loop === undefined) {
+    return usage('--until settled needs --loop COUNT, the most runs that there may be')
+  }
   if (every < FASTEST_S || every > SLOWEST_S) {
     const message = `expected ${FASTEST_S} s to ${SLOWEST_S} s between samples, got ${every} s`
     const why =
@@ -105,7 +135,15 @@ function usage(message: string): InputError {
   return new InputError('usage', message, { remedy: 'holdwatt log --help has examples' })
 }
 
-function workloadOf(words: readonly string[], { workload, score, unit, better }: RecordOptions): Workload {
+function workloadOf(words: readonly string[], options: RecordOptions): Workload {
+  const { workload, score, unit, better } = options
+  if (isStream(options)) {
+    return {
+      name: nameText(workload ?? '', 'workload'),
+      score: nameText(unit ?? '', 'points'),
+      better: better ?? 'higher',
+    }
+  }
   const command = [basename(words[0] ?? ''), ...words.slice(1)].join(' ')
   return {
     name: nameText(workload ?? command, 'workload'),

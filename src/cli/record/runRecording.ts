@@ -2,6 +2,7 @@ import { uptime } from 'node:os'
 import { InputError } from '../../errors.js'
 import { resumedCounters } from '../../record/sensors/sampleRow.js'
 import type { SysfsTree } from '../../record/sensors/sysfsTree.js'
+import { isKnownToPercent } from '../../record/session/judgeStage.js'
 import { type PowerTrail, powerTrail } from '../../record/session/powerTrail.js'
 import type { RecordingWorld } from '../../record/session/recordingWorld.js'
 import { type Recording, type RecordingPlan, recordLog } from '../../record/session/recordLog.js'
@@ -9,7 +10,7 @@ import { sayRecordingStart } from '../../show/text/sayRecordingStart.js'
 import type { Context } from '../context.js'
 import { chooseStyle } from '../output/outputOptions.js'
 import { withoutControls } from '../output/withoutControls.js'
-import { type LiveScreen, liveScreen } from './liveScreen.js'
+import { judgedStage, type LiveScreen, liveScreen } from './liveScreen.js'
 import { type OutputPass, passOutput } from './passOutput.js'
 import { type PreparedRecording, prepareRecording } from './prepareRecording.js'
 import { printRecording, printWholeSheet, RECORDING_CAUTIONS, sensorNames } from './printRecording.js'
@@ -33,13 +34,26 @@ export async function runRecording(
   const screen = startScreen(job, options, { trail, last: prepared.runs?.last ?? 1 }, context)
   const session = startSession(job, options, { screen, output })
   const usage = startUsage()
-  const world = worldOf(tree, prepared, (sample) => {
-    trail.add(sample)
-    screen?.onSample(sample)
+  const settled = untilSettled(options, trail)
+  const world = worldOf(tree, prepared, {
+    onSample: (sample) => {
+      trail.add(sample)
+      screen?.onSample(sample)
+    },
+    onRun: async (run) => {
+      await prepared.sheet.add(run)
+      settled.onRun()
+    },
   })
   let recording: Recording
   try {
-    recording = await recordLog(planOf(job, options, prepared, session), world)
+    recording = await recordLog(
+      planOf(job, options, prepared, {
+        ...session,
+        stopped: Promise.race([session.stopped, settled.reached]),
+      }),
+      world,
+    )
   } catch (error) {
     await session.endRun()
     await giveUp(error, prepared)
@@ -156,11 +170,25 @@ function resumedPlace(from: PreparedRecording['from'], everyS: number): Recordin
 
 function worldOf(
   tree: SysfsTree,
-  { file, sheet }: PreparedRecording,
-  onSample: NonNullable<RecordingWorld['onSample']>,
+  { file }: PreparedRecording,
+  told: Required<Pick<RecordingWorld, 'onSample' | 'onRun'>>,
 ): RecordingWorld {
-  const { writeLine } = file
-  return { tree, now, bootS: uptime, epochMs: Date.now, wait, writeLine, onSample, onRun: sheet.add }
+  return { tree, now, bootS: uptime, epochMs: Date.now, wait, writeLine: file.writeLine, ...told }
+}
+
+/** With `--until settled`, ends a loop after the run in which the sustained power is known well enough. */
+function untilSettled({ until }: RecordOptions, trail: PowerTrail) {
+  let reach = (): void => {}
+  const reached = new Promise<void>((resolve) => {
+    reach = resolve
+  })
+  return {
+    reached,
+    onRun: (): void => {
+      const stage = until === undefined ? undefined : judgedStage(trail.trace())
+      if (stage !== undefined && isKnownToPercent(stage)) reach()
+    },
+  }
 }
 
 /** Keeps what was recorded; a new log of a command that could not even be started is nothing to keep. */

@@ -1,6 +1,7 @@
 import type { Trace } from '../../log/trace.js'
+import type { Estimate } from '../../numeric/statistics/estimate.js'
 import { findLoads } from '../../segment/findLoads.js'
-import type { HoldLabel, StageLabel } from '../../segment/load.js'
+import type { HoldLabel, Load, StageLabel } from '../../segment/load.js'
 
 /** The stage that a recording is in, as `stages` would call it now. */
 export interface PresentStage {
@@ -12,6 +13,10 @@ export interface PresentStage {
   readonly heldBy: HoldLabel
   /** Whether the power has settled. */
   readonly settled: boolean
+  /** Where the power settles: measured when settled, else extrapolated. */
+  readonly headsToW: Estimate
+  /** When it will have settled, s of the trace; null where that is not known, or has come. */
+  readonly settlesAtS: number | null
 }
 
 /**
@@ -20,8 +25,12 @@ export interface PresentStage {
  * @returns undefined when there is no load yet, or the trace ends in a pause longer than those inside a load
  */
 export function judgeStage(trace: Trace): PresentStage | undefined {
-  if (trace.timesS.length < FEWEST_SAMPLES) return undefined
-  const load = findLoads(trace).at(-1)
+  return trace.timesS.length < FEWEST_SAMPLES ? undefined : presentStage(trace, findLoads(trace))
+}
+
+/** The same from loads that are found already. */
+export function presentStage(trace: Trace, loads: readonly Load[]): PresentStage | undefined {
+  const load = loads.at(-1)
   const stage = load?.stages.at(-1)
   if (load === undefined || stage === undefined) return undefined
   if (trace.timesS.at(-1)! - load.endS > LONGEST_PAUSE_S) return undefined
@@ -32,7 +41,18 @@ export function judgeStage(trace: Trace): PresentStage | undefined {
     levelW: stage.levelW.value,
     heldBy: stage.heldBy.label,
     settled: load.sustained.reached,
+    headsToW: load.sustained.levelW,
+    settlesAtS: settlesAtS(load),
   }
+}
+
+/** Whether the sustained level is known to a per cent: it was reached, and its interval goes no further to either side. */
+export function isKnownToPercent({ settled, headsToW: { value, low, high } }: PresentStage): boolean {
+  return settled && Math.max(high - value, value - low) <= 0.01 * value
+}
+
+function settlesAtS({ startS, sustained: { reached, settleAfterS } }: Load): number | null {
+  return reached || settleAfterS === null ? null : startS + settleAfterS.value
 }
 
 // Too few for noise to be told from steps.

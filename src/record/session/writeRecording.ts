@@ -7,6 +7,7 @@ import { writeFileSafely } from '../../files/writeFileSafely.js'
 /** A log that grows line by line. */
 export interface RecordingFile {
   readonly writeLine: (line: string) => void
+  readonly write: (bytes: Uint8Array) => void
   /** Resolves when every line is on the disk. */
   readonly close: () => Promise<void>
   /** Closes the file and takes it away. */
@@ -36,18 +37,19 @@ export async function writeRecording(path: string, start: RecordingStart): Promi
   const file = openToAppend(path)
   const disk = pushToDisk(file)
   let size = fstatSync(file).size
+  const write = (bytes: Uint8Array): void => {
+    try {
+      writeWhole(file, bytes)
+    } catch (error) {
+      ftruncateSync(file, size)
+      throw fileNotWritable(path, error, GO_ON)
+    }
+    size += bytes.length
+    disk.push()
+  }
   return {
-    writeLine: (line) => {
-      const bytes = Buffer.from(`${line}\n`)
-      try {
-        writeWhole(file, bytes)
-      } catch (error) {
-        ftruncateSync(file, size)
-        throw fileNotWritable(path, error, GO_ON)
-      }
-      size += bytes.length
-      disk.push()
-    },
+    writeLine: (line) => write(Buffer.from(`${line}\n`)),
+    write,
     close: async () => {
       await disk.done()
       closeSync(file)

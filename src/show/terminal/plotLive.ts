@@ -4,7 +4,7 @@ import { NO_BREAK } from '../text/digits.js'
 import { heldByClauses } from '../text/heldByWords.js'
 import { roundTimeTicks } from '../text/roundTimeTicks.js'
 import { sayDuration, sayMoment } from '../text/sayDuration.js'
-import { sayNumber, sayPower } from '../text/sayEstimate.js'
+import { sayEstimate, sayNumber, sayPower } from '../text/sayEstimate.js'
 import { wrapText } from '../text/wrapText.js'
 import { chartColumns, plotChart } from './plotChart.js'
 import { inkText, type Style } from './style.js'
@@ -98,12 +98,19 @@ function sayNow(view: LiveView): string {
   return parts.join('   ')
 }
 
-function sayStage({ stage, traceStartS }: LiveView): string {
+function sayStage({ stage, traceStartS, elapsedS }: LiveView): string {
   if (stage === undefined) return 'No load yet.'
   const { number, label, sinceS, levelW, heldBy, settled } = stage
   // What holds a power is told once it has settled: before, a burst looks like a task that asks for no more.
-  const held = settled ? `settled; ${heldByClauses[heldBy]}` : 'not settled yet'
+  const held = settled ? `settled; ${heldByClauses[heldBy]}` : sayHeading(stage, elapsedS - traceStartS)
   return `Stage ${number}, ${label}: ${sayPower(levelW)} since ${sayMoment(traceStartS + sinceS)}; ${held}.`
+}
+
+/** Where a power that has not settled goes, and when it will be there. */
+function sayHeading({ headsToW, settlesAtS }: PresentStage, nowS: number): string {
+  const leftS = settlesAtS === null ? 0 : settlesAtS - nowS
+  const when = leftS > 0 ? `, settled in about ${sayDuration(leftS)}` : ''
+  return `not settled yet, heads to ${sayEstimate(headsToW, 'W')}${when}`
 }
 
 /** What goes on in a phase of a recording, for people. */

@@ -118,6 +118,8 @@ describe('the present stage', () => {
       levelW: last.levelW.value,
       heldBy: last.heldBy.label,
       settled: true,
+      headsToW: load.sustained.levelW,
+      settlesAtS: null,
     })
     expect(judgeStage(trailOf(5).trace()!)).toBeUndefined()
   })
