@@ -177,7 +177,10 @@ async function judgeCommands(kind: FuzzKind, bytes: Uint8Array): Promise<Outcome
 function requireEnding(line: string, { status, stdout, stderr }: Ended): void {
   promise([0, 2, 3].includes(status), `\`${line}\` ended with ${status}: ${stderr}`)
   promise(!/^\s+at .*:\d+:\d+/m.test(stderr), `\`${line}\` showed a stack: ${stderr}`)
-  if (status === 2) return requireRefusal(line, { stdout, stderr })
+  if (status === 2) {
+    requireRefusal(line, { stdout, stderr })
+    return
+  }
   if (line.endsWith('--json')) {
     const { warnings: _warnings, ...document } = JSON.parse(stdout) as { warnings: unknown }
     requireSound(document)
@@ -187,7 +190,10 @@ function requireEnding(line: string, { status, stdout, stderr }: Ended): void {
 /** Words on stderr, and for who reads JSON a document with the error. */
 function requireRefusal(line: string, { stdout, stderr }: Pick<Ended, 'stdout' | 'stderr'>): void {
   promise(stderr !== '', `\`${line}\` was refused without a word`)
-  if (!line.endsWith('--json')) return promise(stdout === '', `\`${line}\` was refused with an answer`)
+  if (!line.endsWith('--json')) {
+    promise(stdout === '', `\`${line}\` was refused with an answer`)
+    return
+  }
   const { error } = JSON.parse(stdout) as { error?: { code?: unknown } }
   promise(typeof error?.code === 'string', `\`${line}\` was refused without an error document`)
 }
