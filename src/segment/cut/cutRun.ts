@@ -1,4 +1,5 @@
 import { quickselect } from '../../numeric/quickselect.js'
+import { MAD_TO_DEVIATION } from '../../numeric/statistics/medianAbsoluteDeviation.js'
 import { correlationFactor, lagOneCorrelation, type Noise } from '../../numeric/statistics/noise.js'
 import { quantile } from '../../numeric/statistics/quantile.js'
 import { thin } from '../../numeric/thin.js'
@@ -97,7 +98,7 @@ export function residualNoise(
   if (residuals.length < 8) return { scale: bounds.least, autocorrelation: 0 }
   const sizes = thin(residuals, ENOUGH).map(Math.abs)
   const median = quickselect(sizes, Math.floor(sizes.length / 2))
-  const robust = Math.max(1.4826 * median, bounds.least)
+  const robust = Math.max(MAD_TO_DEVIATION * median, bounds.least)
   const scale = Math.min(bounds.most, Math.max(bounds.least, clippedScale(residuals, robust)))
   return { scale, autocorrelation: carefulCorrelation(lagOneCorrelation(residuals, scale), residuals.length) }
 }

@@ -5,13 +5,16 @@ import type { DraftStage } from '../stages/draftStages.js'
 import type { Section } from './asymptote.js'
 import { sectionOf } from './relaxationAsymptote.js'
 
+/** Of a level, so much has to lie in its last piece for that piece to speak alone: nearly half, since it may have begun late. Common practice, no source. */
+const ENOUGH_SHARE = 0.4
+
 /** What the runs of a looped level come to, or the last piece of an uninterrupted one if that is long enough to speak alone. */
 export function levelSection(stage: DraftStage): Section {
   const single = stage.stretches.length === 1 ? stage.stretches[0]! : undefined
   if (!single) return joinSections(lateSections(stage.stretches))
   const start = settledFrom(single)
   const lastPiece = single.part.pieces.at(-1)!.from
-  const enough = single.part.to - lastPiece >= 0.4 * (single.part.to - start)
+  const enough = single.part.to - lastPiece >= ENOUGH_SHARE * (single.part.to - start)
   return sectionOf(single, enough ? Math.max(start, lastPiece) : start)
 }
 

@@ -15,6 +15,7 @@ import {
   sayPowers,
   sayScore,
 } from '../text/sayEstimate.js'
+import { shortenPath } from '../text/shorten.js'
 import { wrapText } from '../text/wrapText.js'
 import { plotCurve } from './plotCurve.js'
 import { plotTable } from './plotTable.js'
@@ -42,6 +43,7 @@ export interface CurvePoint {
 }
 
 export interface FittedRunView {
+  readonly sheet: string
   readonly startS: number | null
   readonly endS: number | null
   readonly meanW: number
@@ -131,14 +133,37 @@ const RUN_COLUMNS = [
 
 /** Runs as measured, with what the curve says at their power; of many runs an even choice. */
 function sayRuns(runs: readonly FittedRunView[], style: Style): string {
-  const numbered = runs.map((run, index) => ({ ...run, number: index + 1 }))
+  const sheets = [...new Set(runs.map(({ sheet }) => sheet))]
+  const numbered = numberedRuns(runs)
   const shown = pickRows(numbered, 20)
   const chosen =
     shown.length < runs.length ? `${shown.length} of ${runs.length} runs are shown; --csv lists all. ` : ''
   return [
-    plotTable(RUN_COLUMNS, shown.map(runRow), style),
+    sheets.length < 2
+      ? plotTable(RUN_COLUMNS, shown.map(runRow), style)
+      : plotTable(
+          [{ heading: 'sheet' }, ...RUN_COLUMNS],
+          shown.map((run) => [
+            shortenPath(run.sheet, Math.max(8, style.width - OTHER_COLUMNS)),
+            ...runRow(run),
+          ]),
+          style,
+        ),
     wrapText(`${chosen}Power and score of a run are measured values.`, style.width, 2),
   ].join('\n\n')
+}
+
+/** What the other columns of the table and the gaps between them take at most. */
+const OTHER_COLUMNS = 64
+
+/** Runs with their numbers, which count anew in each sheet. */
+function numberedRuns(runs: readonly FittedRunView[]) {
+  const counts = new Map<string, number>()
+  return runs.map((run) => {
+    const number = (counts.get(run.sheet) ?? 0) + 1
+    counts.set(run.sheet, number)
+    return { ...run, number }
+  })
 }
 
 function runRow(run: FittedRunView & { readonly number: number }): string[] {
