@@ -61,11 +61,6 @@ const PAGE_ROOMS = ['errors', 'warnings', 'units', 'numeric', 'physics', 'predic
 
 const FORBIDDEN_NAMES = /^(utils?|helpers?|common|types?|constants?|misc|shared|lib|index)$/i
 
-/** Files above 250 lines, each with its reason. */
-const LONG_FILES: { readonly [file: string]: string } = {
-  'segment/settled/asymptote.ts': 'one mixture: its members and their weights are read side by side',
-}
-
 /** Exported values that no file of src takes from another, each with its reason. */
 const TAKEN_BY_TESTS: { readonly [value: string]: string } = {
   'cli/archive/archiveAnswers.ts openWorkers': 'threads that die and hang, without an archive',
@@ -74,7 +69,7 @@ const TAKEN_BY_TESTS: { readonly [value: string]: string } = {
   'desk/readDesk.ts deskOfParts': 'the build makes the file by it',
   'desk/startDesk.tsx startDesk': 'the entry of the desk',
   'fit/chassis/fitThermalNetwork.ts fitThermalNetwork': 'published networks have no load',
-  'log/formula/compileFormula.ts compileFormula': 'loaded by its bundle',
+  'log/formula/compileFormula.ts compileFormula': 'read by no command yet',
   'log/logParser.ts PendingBytes': 'pieces cut anywhere',
   'numeric/statistics/studentT.ts studentTProbability': 'the inverse of the quantile',
   'physics/chip/voltageFloor.ts clockAtPower': 'the inverse of powerAtClock',
@@ -307,10 +302,9 @@ describe('the house', () => {
     expect(vague).toEqual([])
   })
 
-  it('keeps files within 250 lines, save those with a written reason', () => {
+  it('keeps files within 250 lines', () => {
     const long = files.filter((path) => sources.get(path)!.split('\n').length > 251)
-    expect(long.filter((path) => !(path in LONG_FILES))).toEqual([])
-    expect(Object.keys(LONG_FILES).filter((path) => !long.includes(path))).toEqual([])
+    expect(long).toEqual([])
   })
 
   it('has no two types with one name', () => {

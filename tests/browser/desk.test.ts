@@ -5,9 +5,10 @@ import type { Browser, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { readStages } from '../../src/machine/readStages.js'
 import { sayInterval, sayValue } from '../../src/show/text/sayEstimate.js'
+import { findAxeProblems } from './findAxeProblems.js'
 import { makeDesk } from './makeDesk.js'
 import { findBrowser, openBrowser } from './openBrowser.js'
-import { drawn, findAxeProblems, giveFiles, openDesk, sample, textFile } from './openDesk.js'
+import { drawn, giveFiles, openDesk, sample, textFile } from './openDesk.js'
 
 const executable = findBrowser()
 if (executable === undefined) {

@@ -4,10 +4,11 @@ import { dirname, join } from 'node:path'
 import { pathToFileURL } from 'node:url'
 import type { Browser, Download, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { runCommandLine } from '../../src/cli/runCommandLine.js'
+import { runInside } from '../cli/commandLine.js'
+import { findAxeProblems } from './findAxeProblems.js'
 import { makeDesk } from './makeDesk.js'
 import { findBrowser, openBrowser } from './openBrowser.js'
-import { drawn, findAxeProblems, giveFiles, type OpenDesk, openDesk, sample } from './openDesk.js'
+import { drawn, giveFiles, type OpenDesk, openDesk, sample } from './openDesk.js'
 
 const executable = findBrowser()
 if (executable === undefined) {
@@ -212,31 +213,13 @@ async function expectSame(tab: Page, answer: ReturnType<Page['locator']>, folder
   const command = (await answer.locator('.command').textContent())!
   const taken = await saved(tab, 'Table as CSV', answer)
   const words = command.split(' ').slice(1)
-  const { status, out, err } = await run(
-    words.map((word) => (/\.ya?ml$/.test(word) ? join(folder, word) : word)),
-  )
-  expect({ status, err: status === 0 || status === 3 ? '' : err }).toEqual({ status, err: '' })
-  expect(taken.trim()).toBe(out.replaceAll(`${folder}/`, '').trim())
+  const { status, stdout, stderr } = await runInside([
+    ...words.map((word) => (/\.ya?ml$/.test(word) ? join(folder, word) : word)),
+    '--csv',
+  ])
+  expect({ status, stderr: status === 0 || status === 3 ? '' : stderr }).toEqual({ status, stderr: '' })
+  expect(taken.trim()).toBe(stdout.replaceAll(`${folder}/`, '').trim())
   expect(taken.split('\n').length).toBeGreaterThan(2)
-}
-
-async function run(words: readonly string[]) {
-  let out = ''
-  let err = ''
-  const status = await runCommandLine([...words, '--csv'], {
-    version: '0.0.0',
-    env: {},
-    stdoutIsTerminal: false,
-    stderrIsTerminal: false,
-    columns: undefined,
-    writeOut: (text) => {
-      out += text
-    },
-    writeErr: (text) => {
-      err += text
-    },
-  })
-  return { status, out, err }
 }
 
 async function waitForCommand(tab: Page, command: RegExp): Promise<void> {

@@ -2,13 +2,13 @@ import { fileURLToPath } from 'node:url'
 import { build } from 'esbuild'
 import { checkFiles } from '../../src/audit/checkFiles.js'
 import { pageMachines } from '../../src/cli/commands/pageMachines.js'
-import { runCommandLine } from '../../src/cli/runCommandLine.js'
 import { overviewMachines } from '../../src/predict/overview/overviewMachines.js'
 import { pageCharts } from '../../src/show/page/pageCharts.js'
 import { pageContent } from '../../src/show/page/pageContent.js'
 import { plotPage } from '../../src/show/page/plotPage.js'
 import { readInputs } from '../../src/show/page/readInputs.js'
 import { readPageParts } from '../../src/show/page/readPageParts.js'
+import { runInside } from '../cli/commandLine.js'
 
 /** A page of some sheets, with the what-if bundled from the sources as they are now. */
 export async function makePage(sheets: readonly string[]): Promise<string> {
@@ -26,23 +26,9 @@ export async function makePage(sheets: readonly string[]): Promise<string> {
 
 /** What a command prints as JSON. */
 export async function runJson(words: readonly string[]): Promise<unknown> {
-  let out = ''
-  let err = ''
-  const status = await runCommandLine([...words, '--json'], {
-    version: '0.0.0',
-    env: {},
-    stdoutIsTerminal: false,
-    stderrIsTerminal: false,
-    columns: undefined,
-    writeOut: (text) => {
-      out += text
-    },
-    writeErr: (text) => {
-      err += text
-    },
-  })
-  if (status !== 0) throw new Error(`holdwatt ${words.join(' ')} ended with ${status}: ${err}`)
-  return JSON.parse(out)
+  const { status, stdout, stderr } = await runInside([...words, '--json'])
+  if (status !== 0) throw new Error(`holdwatt ${words.join(' ')} ended with ${status}: ${stderr}`)
+  return JSON.parse(stdout)
 }
 
 async function bundleWhatIf(): Promise<string> {

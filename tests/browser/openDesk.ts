@@ -1,5 +1,3 @@
-import { readFile } from 'node:fs/promises'
-import { createRequire } from 'node:module'
 import { fileURLToPath, pathToFileURL } from 'node:url'
 import type { Browser, BrowserContext, BrowserContextOptions, Page } from 'playwright-core'
 
@@ -57,20 +55,4 @@ export async function drawn(tab: Page, count: number): Promise<void> {
     .locator('.zoomable svg')
     .nth(count - 1)
     .waitFor({ state: 'attached' })
-}
-
-const axeSource = createRequire(import.meta.url).resolve('axe-core/axe.min.js')
-
-/** What an accessibility engine objects to. */
-export async function findAxeProblems(tab: Page): Promise<string[]> {
-  await tab.evaluate(await readFile(axeSource, 'utf8'))
-  const found = await tab.evaluate(async () => {
-    const { axe } = window as unknown as {
-      axe: { run: () => Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> }
-    }
-    return (await axe.run()).violations
-  })
-  return found.flatMap((violation) =>
-    violation.nodes.map((node) => `${violation.id}: ${node.html.slice(0, 160)}`),
-  )
 }

@@ -1,11 +1,11 @@
 import { copyFile, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
-import { createRequire } from 'node:module'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath, pathToFileURL } from 'node:url'
 import type { Browser, BrowserContextOptions, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import type { Projection } from '../../src/predict/projection/projection.js'
+import { findAxeProblems } from './findAxeProblems.js'
 import { makePage, runJson } from './makePage.js'
 import { findBrowser, openBrowser } from './openBrowser.js'
 
@@ -303,19 +303,4 @@ async function state(tab: Page) {
     summary: await textOf(tab, '#wi-summary'),
     hash: await tab.evaluate(() => location.hash),
   }
-}
-
-const axeSource = createRequire(import.meta.url).resolve('axe-core/axe.min.js')
-
-async function findAxeProblems(tab: Page): Promise<string[]> {
-  await tab.evaluate(await readFile(axeSource, 'utf8'))
-  const found = await tab.evaluate(async () => {
-    const { axe } = window as unknown as {
-      axe: { run: () => Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> }
-    }
-    return (await axe.run()).violations
-  })
-  return found.flatMap((violation) =>
-    violation.nodes.map((node) => `${violation.id}: ${node.html.slice(0, 160)}`),
-  )
 }

@@ -2,7 +2,7 @@ import { bisectRight } from '../../numeric/bisectRight.js'
 import { quantile } from '../../numeric/statistics/quantile.js'
 import { type Stretch, settledFrom } from '../cut/stretch.js'
 import type { DraftStage } from '../stages/draftStages.js'
-import type { Section } from './asymptote.js'
+import type { Section } from './fitShape.js'
 import { sectionOf } from './relaxationAsymptote.js'
 
 /** Of a level, so much has to lie in its last piece for that piece to speak alone: nearly half, since it may have begun late. Common practice, no source. */

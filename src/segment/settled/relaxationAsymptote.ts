@@ -3,7 +3,8 @@ import { quantile } from '../../numeric/statistics/quantile.js'
 import type { Piece } from '../cut/fitPiece.js'
 import { endPower, isRise } from '../cut/part.js'
 import { type Stretch, settledFrom } from '../cut/stretch.js'
-import { type Asymptote, type AsymptoteOptions, estimateAsymptote, type Section } from './asymptote.js'
+import { type Asymptote, type AsymptoteOptions, estimateAsymptote } from './asymptote.js'
+import type { Section } from './fitShape.js'
 
 /** Heat holds power no steadier than the air and the desk keep their temperature: 0.15 K of 100 K. Common practice, no source. */
 const UNSTEADY_SHARE = 0.0015

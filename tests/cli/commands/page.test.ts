@@ -4,28 +4,11 @@ import { tmpdir } from 'node:os'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { runCommandLine } from '../../../src/cli/runCommandLine.js'
+import { runInside } from '../commandLine.js'
 
 const HERON = fileURLToPath(new URL('../../../samples/heron.yaml', import.meta.url))
 
-async function run(...words: string[]) {
-  let out = ''
-  let err = ''
-  const status = await runCommandLine(['page', ...words], {
-    version: '0.0.0',
-    env: {},
-    stdoutIsTerminal: false,
-    stderrIsTerminal: false,
-    columns: undefined,
-    writeOut: (text) => {
-      out += text
-    },
-    writeErr: (text) => {
-      err += text
-    },
-  })
-  return { status, out, err }
-}
+const run = (...words: string[]) => runInside(['page', ...words])
 
 // The page carries the what-if as the build bundles it; without a build there is nothing to carry.
 const isBuilt = existsSync(fileURLToPath(new URL('../../../dist/page/whatIf.js', import.meta.url)))
@@ -53,7 +36,7 @@ describe.skipIf(!isBuilt)('holdwatt page', () => {
   })
 
   it('writes the page and every chart as SVG and PNG of the width asked for, and names what it wrote', async () => {
-    const { status, out, err } = await run(
+    const { status, stdout, stderr } = await run(
       HERON,
       '--out',
       inside('a.html'),
@@ -62,7 +45,7 @@ describe.skipIf(!isBuilt)('holdwatt page', () => {
       '--width',
       '640',
     )
-    expect({ status, err }).toEqual({ status: 0, err: '' })
+    expect({ status, stderr }).toEqual({ status: 0, stderr: '' })
     const pictures = (await readdir(inside('pictures'))).sort()
     expect(pictures).toEqual([
       'heron-14-opening.png',
@@ -74,7 +57,7 @@ describe.skipIf(!isBuilt)('holdwatt page', () => {
       'heron-14-trace.png',
       'heron-14-trace.svg',
     ])
-    expect(out.split('\n').filter((line) => /\.(html|svg|png)$/.test(line))).toHaveLength(9)
+    expect(stdout.split('\n').filter((line) => /\.(html|svg|png)$/.test(line))).toHaveLength(9)
     for (const name of pictures.filter((picture) => picture.endsWith('.png'))) {
       const png = await readFile(inside(`pictures/${name}`))
       expect(png.subarray(1, 4).toString()).toBe('PNG')
@@ -90,8 +73,8 @@ describe.skipIf(!isBuilt)('holdwatt page', () => {
   })
 
   it('tells what it wrote as one JSON document', async () => {
-    const { out } = await run(HERON, '--out', inside('j.html'), '--json')
-    const document = JSON.parse(out) as Record<string, unknown>
+    const { stdout } = await run(HERON, '--out', inside('j.html'), '--json')
+    const document = JSON.parse(stdout) as Record<string, unknown>
     expect(document).toMatchObject({
       tool: 'holdwatt',
       command: 'page',
@@ -108,7 +91,7 @@ describe.skipIf(!isBuilt)('holdwatt page', () => {
     await writeFile(inside('mine.html'), '<p>my own page</p>')
     const refused = await run(HERON, '--out', inside('mine.html'))
     expect(refused.status).toBe(2)
-    expect(refused.err).toMatch(/mine\.html.*exists already/)
+    expect(refused.stderr).toMatch(/mine\.html.*exists already/)
     expect(await readFile(inside('mine.html'), 'utf8')).toBe('<p>my own page</p>')
     expect((await run(HERON, '--out', inside('mine.html'), '--force')).status).toBe(0)
     expect((await readdir(folder)).filter((name) => name.endsWith('.partial'))).toEqual([])
@@ -117,9 +100,9 @@ describe.skipIf(!isBuilt)('holdwatt page', () => {
   it.each([[['--width', '12']], [['--out', '/nowhere/at/all/page.html']], [['nothing-there.yaml']]])(
     'ends with 2 and says why: %s',
     async (words) => {
-      const { status, err } = await run(HERON, '--out', inside('b.html'), ...words)
+      const { status, stderr } = await run(HERON, '--out', inside('b.html'), ...words)
       expect(status).toBe(2)
-      expect(err.length).toBeGreaterThan(20)
+      expect(stderr.length).toBeGreaterThan(20)
     },
   )
 })
