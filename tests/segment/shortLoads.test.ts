@@ -5,6 +5,25 @@ import { makeSteps } from './makeSteps.js'
 
 const IDLE = [6, 30] as const
 
+describe('the end of a load', () => {
+  it('that wanders by a few per cent for 2 s is no stage, and takes nothing from the level before', () => {
+    const [load] = findLoads(
+      makeSteps({ levels: [IDLE, [24.2, 500], [23.2, 2], [6, 40]], noiseW: 0.2, everyS: 0.1 }),
+    )
+    expect(load!.stages).toHaveLength(1)
+    expect(load!.sustained.reached).toBe(true)
+    expect(load!.sustained.levelW.value).toBeCloseTo(24.2, 0)
+  })
+
+  it('that drops by a fifth is a stage, however short, and the load has not settled', () => {
+    const [load] = findLoads(
+      makeSteps({ levels: [IDLE, [24.2, 500], [19, 3], [6, 40]], noiseW: 0.2, everyS: 0.1 }),
+    )
+    expect(load!.stages).toHaveLength(2)
+    expect(load!.sustained.reached).toBe(false)
+  })
+})
+
 describe('a load that ends too soon', () => {
   it('two flat minutes have a floor and a ceiling, and no figure is quoted that they settle at', () => {
     const [load] = findLoads(makeSteps({ levels: [IDLE, [29.4, 120], [6, 40]] }))
