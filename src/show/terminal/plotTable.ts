@@ -22,7 +22,7 @@ export function plotTable(
   const asGiven = widthsOf(columns, rows)
   if (sum(asGiven) <= room) return drawTable(columns, rows, asGiven, style)
   const stacked = rows.map((row) => row.map((cell) => cell.replaceAll(' (', '\n(')))
-  return drawTable(columns, stacked, shrunk(columns, widthsOf(columns, stacked), room), style)
+  return drawTable(columns, stacked, shrunk(columns, stacked, room), style)
 }
 
 const INDENT = '  '
@@ -40,14 +40,34 @@ function widthsOf(columns: readonly TableColumn[], rows: readonly (readonly stri
   )
 }
 
-/** The widest column gives way first, words before figures, until all fit or none can give more. */
+/** What a column can't be narrower than without breaking a word or an interval. */
+function wholeWidth(column: TableColumn, cells: readonly string[]): number {
+  const pieces = [column.heading, ...cells]
+    .flatMap((cell) => cell.split('\n'))
+    .flatMap((line) => (column.align === 'right' || line.startsWith('(') ? [line] : line.split(' ')))
+  return Math.max(...pieces.map((piece) => stringWidth(piece)))
+}
+
+/** The widest column gives way first, until all fit or none can give more: at words, then words before figures. */
 function shrunk(
   columns: readonly TableColumn[],
-  asGiven: readonly number[],
+  rows: readonly (readonly string[])[],
   room: number,
 ): readonly number[] {
-  const widths = [...asGiven]
+  const widths = [...widthsOf(columns, rows)]
+  const whole = columns.map((column, index) =>
+    wholeWidth(
+      column,
+      rows.map((row) => row[index] ?? ''),
+    ),
+  )
   while (sum(widths) > room) {
+    const loose = widths.flatMap((width, index) => (width > whole[index]! ? [{ width, index }] : []))
+    if (loose.length > 0) {
+      const [widest] = loose.sort((a, b) => b.width - a.width)
+      widths[widest!.index]! -= 1
+      continue
+    }
     const able = widths.flatMap((width, index) => (width > LEAST_WIDTH ? [{ width, index }] : []))
     const words = able.filter(
       ({ width, index }) => columns[index]!.align !== 'right' && width > 2 * LEAST_WIDTH,

@@ -26,4 +26,13 @@ describe('a table in the terminal', () => {
     expect(narrow).toMatch(/Bittern 17, from notes of a colleague/)
     expect(narrow).toMatch(/44\.2 W +11 020\n +\(44\.1 to 44\.3\) +\(10 990 to 11 060\)/)
   })
+
+  it('breaks names at their words before it breaks an interval', () => {
+    const columns = [{ heading: 'power' }, { heading: 'held by' }]
+    const rows = [['601 W (600 to 602)', 'cause unknown']]
+    const text = plotTable(columns, rows, { width: 26, colour: false })
+    expect(text).toContain('(600 to 602)')
+    expect(text).toMatch(/cause *\n/)
+    for (const line of text.split('\n')) expect(line.length).toBeLessThanOrEqual(26)
+  })
 })
