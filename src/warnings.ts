@@ -93,7 +93,9 @@ export type Warning =
   | { readonly code: 'record-counters-denied'; readonly count: number }
   /** What the recorded command printed and nobody took. */
   | { readonly code: 'record-output-dropped'; readonly bytes: number }
-  /** Samples in which a counter did not answer. */
+  /** The system lets the processor go up to this share of its highest clock only. */
+  | { readonly code: 'record-clock-limited'; readonly pct: number }
+  /** Samples in which a counter or sensor of the power did not answer. */
   | { readonly code: 'record-incomplete'; readonly count: number; readonly samples: number }
   /** Samples before which the energy is not known: they are set aside by whoever reads the log. */
   | { readonly code: 'record-energy-unknown'; readonly count: number; readonly samples: number }

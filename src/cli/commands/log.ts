@@ -13,7 +13,7 @@ export function logCommand(context: Context): Command {
     .summary('log the machine’s own energy counters while a command runs')
     .usage('[options] -- COMMAND …')
     .description(
-      'Samples the energy counters, the processor’s temperature and clock that Linux offers, some time before, during and after a command, and writes a log that every other command reads, and a test sheet with its runs.',
+      'Samples the energy counters and powers, temperature, clock and limits that Linux offers, some time before, during and after a command, and writes a log that every other command reads, and a test sheet with its runs.',
     )
     .argument('[command...]', 'the command to run, after --')
   const idle = { zero: true }

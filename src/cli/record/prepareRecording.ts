@@ -37,7 +37,7 @@ export async function prepareRecording(
   { tree, version }: { readonly tree: SysfsTree; readonly version: string },
 ): Promise<PreparedRecording | null> {
   const sensors = findSensors(tree)
-  const head = headLines(job, options, version)
+  const head = [...headLines(job, options, version), ...sensors.limits.map((limit) => `# limit: ${limit}`)]
   const lines = [...head, formatHeader(sensors)]
   const wait = (seconds: number) => delay(1000 * seconds)
   const resuming = { sensors, head, everyS: options.every, wait }

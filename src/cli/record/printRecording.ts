@@ -70,12 +70,25 @@ export function printWholeSheet({ log, sheet }: RecordJob, options: RecordOption
 }
 
 /** What is recorded, in words: counters, temperatures, clock. */
-export function sensorNames({ counters, temperatures, clocks }: Sensors): readonly string[] {
+export function sensorNames({
+  counters,
+  temperatures,
+  clocks,
+  gauges,
+  limits,
+  denied,
+}: Sensors): readonly string[] {
   const energies = counters.map(({ name }) => name).join(', ')
   return [
-    `energy of ${energies}`,
+    ...(counters.length === 0 ? [] : [`energy of ${energies}`]),
+    ...gauges
+      .filter(({ kind }) => kind === 'power' || kind === 'battery')
+      .map(({ header }) => `power of ${header.replace(/ power \[uW\]$/, '')}`),
     ...temperatures.map(({ name }) => `temperature of ${name}`),
     ...(clocks.length === 0 ? [] : ['clock']),
+    ...(limits.length === 0 ? [] : [`limits (${limits.join('; ')})`]),
+    ...(gauges.some(({ kind }) => kind === 'heat-events') ? ['throttling'] : []),
+    ...(denied.length === 0 ? [] : [`without ${denied.length} counters that this user may not read`]),
   ]
 }
 
@@ -136,10 +149,16 @@ function warningsOf(ended: EndedRecording, options: RecordOptions): Warning[] {
     ...(chosen === null ? [{ code: 'record-power-unclear', columns } as const] : []),
     ...(sensors.temperatures.length === 0 ? [{ code: 'record-temperature-missing' } as const] : []),
     ...(sensors.clocks.length === 0 ? [{ code: 'record-clock-missing' } as const] : []),
+    ...(sensors.clockShare !== null && sensors.clockShare < CLOCK_FREE_SHARE
+      ? [{ code: 'record-clock-limited', pct: 100 * sensors.clockShare } as const]
+      : []),
     ...(incomplete > 0 ? [{ code: 'record-incomplete', count: incomplete, samples } as const] : []),
     ...(unknown > 0 ? [{ code: 'record-energy-unknown', count: unknown, samples } as const] : []),
   ]
 }
+
+/** Limits of groups of cores are whole steps of the clock: this near to the highest none is set. */
+const CLOCK_FREE_SHARE = 0.99
 
 /** Runs that the sheet does without, and why. */
 function runWarnings({ job, prepared, session }: EndedRecording, { score }: RecordOptions): Warning[] {

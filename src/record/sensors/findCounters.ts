@@ -1,4 +1,3 @@
-import { InputError } from '../../errors.js'
 import { plainText } from '../../log/table/plainText.js'
 import { numberIn, type SysfsTree, wordIn } from './sysfsTree.js'
 
@@ -20,25 +19,22 @@ export interface FoundCounters {
   readonly denied: readonly string[]
 }
 
+/** Where power capping has its zones. */
+export const POWERCAP = 'class/powercap'
+
 /**
- * Finds the energy counters of a tree: every folder below `class/powercap` that has `energy_uj`. Zones may lie flat or
+ * Finds the energy counters of power capping: every folder below `class/powercap` that has `energy_uj`. Zones may lie flat or
  * inside each other. A zone that appears twice under one name (some systems offer the same counter by two ways) is
  * taken once.
  *
- * @throws InputError `counter-missing`, `counter-denied` when none can be read
  * @source Linux 6.1 Documentation/ABI/testing/sysfs-class-powercap: energy_uj and max_energy_range_uj in microjoules
  */
 export function findCounters(tree: SysfsTree): FoundCounters {
-  const folder = tree.read(POWERCAP)
-  if ('problem' in folder && folder.problem === 'denied') throw closedError(tree)
   const zones = zonesBelow(tree, POWERCAP, 0)
   const denied = zones.filter((zone) => zone.denied).map((zone) => zone.path)
-  const readable = withoutTwins(zones.filter((zone) => !zone.denied))
-  if (readable.length === 0) throw denied.length > 0 ? deniedError(tree, denied) : missingError(tree)
-  return { counters: nameCounters(readable), denied }
+  return { counters: nameCounters(withoutTwins(zones.filter((zone) => !zone.denied))), denied }
 }
 
-const POWERCAP = 'class/powercap'
 const DEEPEST_ZONE = 4
 
 interface Zone {
@@ -113,40 +109,3 @@ function nameOf(zone: Zone, packages: number): string {
   if (isPackage(zone)) return packages === 1 ? 'package' : zone.name.replace(/^package-?/i, 'processor ')
   return zone.parent === null || packages < 2 ? zone.name : `${zone.name} of ${zone.parent}`
 }
-
-function missingError(tree: SysfsTree): InputError {
-  const folder = `${tree.root}/${POWERCAP}`
-  const entries = tree.list(POWERCAP)
-  const why =
-    entries.length === 0 ? 'the folder is missing or empty' : `it holds ${plainText(entries.join(', '))}`
-  return new InputError('counter-missing', `found no energy counter (energy_uj) under ${folder}: ${why}`, {
-    remedy:
-      'only Linux has such counters; a virtual machine or container hides them, and some processors and kernels have none (loading the module of the processor’s energy counters may help). Else log with another tool: holdwatt reads its table',
-  })
-}
-
-function deniedError(tree: SysfsTree, denied: readonly string[]): InputError {
-  const files = denied.map((path) => `${tree.root}/${path}`)
-  const [found, them] =
-    denied.length === 1 ? ['an energy counter', 'it'] : [`${denied.length} energy counters`, 'them']
-  return new InputError(
-    'counter-denied',
-    `found ${found}, but no permission to read ${them}: ${files.slice(0, MOST_LISTED).join(' ')}`,
-    {
-      remedy: `${WHY_DENIED} Let yourself read ${them}, until the next start: sudo chmod a+r ${files.join(' ')}`,
-    },
-  )
-}
-
-function closedError(tree: SysfsTree): InputError {
-  const folder = `${tree.root}/${POWERCAP}`
-  return new InputError('counter-denied', `no permission to look for energy counters in ${folder}`, {
-    remedy: `${WHY_DENIED} Let yourself look, until the next start: sudo chmod a+rx ${folder}`,
-  })
-}
-
-const MOST_LISTED = 3
-
-/** @source CVE-2020-8694: energy counters let other programs' secrets be guessed; Linux 5.10 made them root's */
-const WHY_DENIED =
-  'Linux keeps energy counters to the administrator since they can tell a program what others do; on a machine of your own that runs nothing secret they may be opened. No need to run holdwatt as root.'

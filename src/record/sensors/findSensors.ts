@@ -1,7 +1,12 @@
 import { NEVER, rankOf } from '../../log/columns/chooseColumn.js'
 import { describeColumn } from '../../log/table/describeColumn.js'
-import { plainText } from '../../log/table/plainText.js'
+import { cellText } from './cellText.js'
+import { findBattery } from './findBattery.js'
 import { type EnergyCounter, findCounters } from './findCounters.js'
+import { clockShare, findClockLimit, findLimits, findThrottling, sayLimits } from './findEvidence.js'
+import { findHwmon } from './findHwmon.js'
+import { type Gauge, readGauge } from './gauge.js'
+import { noPowerError } from './noPowerError.js'
 import { numberIn, type SysfsTree, wordIn } from './sysfsTree.js'
 
 /** A temperature in millidegrees, by the name that the system gives it. */
@@ -17,21 +22,53 @@ export interface Sensors {
   readonly temperatures: readonly TemperatureSensor[]
   /** Files with the present clock in kHz, one for each group of cores. */
   readonly clocks: readonly string[]
+  /** Further columns: powers, limits, events. */
+  readonly gauges: readonly Gauge[]
   /** Counters that may not be read. */
   readonly denied: readonly string[]
+  /** Power limits with their windows, in words, as they are now. */
+  readonly limits: readonly string[]
+  /** Share of its highest clock that the system lets the processor go up to; null where it doesn't say. */
+  readonly clockShare: number | null
 }
 
 /**
- * Finds what can be recorded: energy counters, the temperature that stands for the processor, or for each of several
- * (judged by the rules that also pick a column of a log), and the clocks of all groups of cores.
+ * Finds what can be recorded: energy counters and powers, the temperature that stands for the processor, or for each of several
+ * (judged by the rules that also pick a column of a log), the clocks of all groups of cores, and what tells what holds them: limits
+ * and counts of throttling.
  *
- * @throws InputError those of `findCounters`
+ * @throws InputError `counter-missing`, `counter-denied` when nothing tells the machine's power: a battery does only while it is used
  * @source Linux 6.1 Documentation/ABI/testing/sysfs-class-hwmon and sysfs-class-thermal (millidegrees Celsius);
  *   Documentation/admin-guide/pm/cpufreq.rst (scaling_cur_freq in kHz)
  */
 export function findSensors(tree: SysfsTree): Sensors {
-  const { counters, denied } = findCounters(tree)
-  return { counters, denied, temperatures: processorTemperatures(tree), clocks: findClocks(tree) }
+  const powercap = findCounters(tree)
+  const hwmon = findHwmon(tree)
+  const [counters, denied] = [
+    [...powercap.counters, ...hwmon.counters],
+    [...powercap.denied, ...hwmon.denied],
+  ]
+  const battery = findBattery(tree)
+  const isUsed = battery.some((gauge) => (readGauge(tree, gauge) ?? 0) > 0)
+  if (counters.length === 0 && !isUsed && !hwmon.gauges.some(({ kind }) => kind === 'power'))
+    throw noPowerError(tree, denied, battery.length > 0)
+  const clocks = findClocks(tree)
+  const limits = findLimits(tree, powercap.counters)
+  return {
+    counters,
+    denied,
+    temperatures: processorTemperatures(tree),
+    clocks,
+    gauges: [
+      ...hwmon.gauges,
+      ...battery,
+      ...limits,
+      ...findClockLimit(tree, clocks),
+      ...findThrottling(tree),
+    ],
+    limits: sayLimits(tree, limits),
+    clockShare: clockShare(tree, clocks),
+  }
 }
 
 const HWMON = 'class/hwmon'
@@ -91,9 +128,4 @@ function findClocks(tree: SysfsTree): string[] {
     .filter((policy) => /^policy\d+$/.test(policy))
     .map((policy) => `${CPUFREQ}/${policy}/scaling_cur_freq`)
     .filter((path) => numberIn(tree, path) !== undefined)
-}
-
-/** A name that can stand in a header: no delimiters, no brackets that would look like a unit's. */
-function cellText(text: string): string {
-  return plainText(text, 50).replace(/[",;|\t[\](){}<>]/g, ' ')
 }

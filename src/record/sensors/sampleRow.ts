@@ -1,13 +1,16 @@
 import type { EnergyCounter } from './findCounters.js'
 import type { Sensors } from './findSensors.js'
+import { type Gauge, readGauge } from './gauge.js'
 import { numberIn, type SysfsTree } from './sysfsTree.js'
 
-/** What is remembered of each counter from one sample to the next. */
+/** What is remembered from one sample to the next. */
 export interface CounterState {
   readonly lastUj: readonly (number | undefined)[]
   /** When it last answered, s. */
   readonly readAtS: readonly number[]
   readonly totalUj: readonly number[]
+  /** What the gauges read. */
+  readonly gauges: readonly (number | undefined)[]
 }
 
 /** One sample of all sensors; undefined where one could not be read. */
@@ -17,6 +20,10 @@ export interface SampledRow {
   readonly temperaturesMilliC: readonly (number | undefined)[]
   /** Mean over the groups of cores, kHz. */
   readonly clockKhz: number | undefined
+  /** Each in its header's unit. */
+  readonly gauges: readonly (number | undefined)[]
+  /** What throttled the processor since the last sample, as far as the system counts it; undefined where that is not known. */
+  readonly throttledBy: string | undefined
   /** Energy of the packages since the last sample, microjoules; undefined where it is not known. */
   readonly packagesGainUj: number | undefined
 }
@@ -51,13 +58,17 @@ export function sampleRow(
     if (gain === undefined) return total
     return gain === 'unknown' || (counters[i]!.isPackage && !packagesKnown) ? total - 1 : total + gain
   })
+  const gauges = sensors.gauges.map((gauge) => readGauge(tree, gauge))
   const row = {
+    gauges,
+    throttledBy: moment.broken ? undefined : throttledBy(sensors.gauges, gauges, state?.gauges),
     energiesUj: readings.map((reading, i) => (reading === undefined ? undefined : totals[i]!)),
     temperaturesMilliC: sensors.temperatures.map(({ path }) => numberIn(tree, path)),
     clockKhz: meanOf(sensors.clocks.map((path) => numberIn(tree, path))),
     packagesGainUj: state === undefined || !packagesKnown ? undefined : gainOf(counters, gains),
   }
   const next = {
+    gauges,
     totalUj: totals,
     lastUj: readings.map((reading, i) => reading ?? state?.lastUj[i]),
     readAtS: readings.map((reading, i) => (reading === undefined ? (state?.readAtS[i] ?? 0) : moment.atS)),
@@ -67,7 +78,27 @@ export function sampleRow(
 
 /** Counters as a cut recording left them: their totals are known, their readings are of another time. */
 export function resumedCounters(totalUj: readonly number[]): CounterState {
-  return { totalUj, lastUj: totalUj.map(() => undefined), readAtS: totalUj.map(() => 0) }
+  return { totalUj, lastUj: totalUj.map(() => undefined), readAtS: totalUj.map(() => 0), gauges: [] }
+}
+
+/** Counts of events that rose; one that fell was reset, and tells nothing. */
+function throttledBy(
+  gauges: readonly Gauge[],
+  now: readonly (number | undefined)[],
+  before: readonly (number | undefined)[] = [],
+): string | undefined {
+  const rises = gauges.flatMap(({ kind }, i) => {
+    const word = EVENTS[kind]
+    return word === undefined ? [] : [{ word, rise: (now[i] ?? Number.NaN) - (before[i] ?? Number.NaN) }]
+  })
+  if (rises.every(({ rise }) => !(rise >= 0))) return undefined
+  const words = rises.filter(({ rise }) => rise > 0).map(({ word }) => word)
+  return words.length === 0 ? 'none' : words.join(' + ')
+}
+
+const EVENTS: { readonly [kind in Gauge['kind']]?: string } = {
+  'heat-events': 'heat',
+  'limit-events': 'power limit',
 }
 
 // No processor package takes more; in the time in which this much would wrap a counter, it is not known how often it did.

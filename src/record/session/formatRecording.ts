@@ -11,8 +11,8 @@ export interface RowStamp {
 }
 
 /**
- * Header of a recording: elapsed time, date and time, phase, one energy counter each, temperature, clock; every quantity
- * with its unit, so that `parseLog` needs no choice. Several packages are also summed under `package`.
+ * Header of a recording: elapsed time, date and time, phase, one energy counter each, temperature, clock, then powers, limits and
+ * events; every quantity with its unit, so that `parseLog` needs no choice. Several packages are also summed under `package`.
  */
 export function formatHeader(sensors: Sensors): string {
   return [
@@ -20,6 +20,8 @@ export function formatHeader(sensors: Sensors): string {
     ...energyNames(sensors).map((name) => `${name} energy [uJ]`),
     ...sensors.temperatures.map(({ name }) => `${name} temperature [m°C]`),
     ...(sensors.clocks.length === 0 ? [] : ['processor clock [kHz]']),
+    ...sensors.gauges.map(({ header }) => header),
+    ...(countsThrottling(sensors) ? ['processor throttle reason'] : []),
   ].join(',')
 }
 
@@ -37,6 +39,8 @@ export function formatRow(stamp: RowStamp, row: SampledRow, sensors: Sensors): s
     ...row.energiesUj.map(cell),
     ...row.temperaturesMilliC.map(cell),
     ...(sensors.clocks.length === 0 ? [] : [cell(row.clockKhz)]),
+    ...row.gauges.map(cell),
+    ...(countsThrottling(sensors) ? [row.throttledBy ?? ''] : []),
   ].join(',')
 }
 
@@ -63,6 +67,10 @@ const STAMP_NAMES: readonly string[] = ['elapsed_s', 'time', 'phase']
 function energyNames(sensors: Sensors): string[] {
   const names = sensors.counters.map(({ name }) => name)
   return packagesOf(sensors).length > 1 ? ['package', ...names] : names
+}
+
+function countsThrottling({ gauges }: Sensors): boolean {
+  return gauges.some(({ kind }) => kind === 'heat-events' || kind === 'limit-events')
 }
 
 function packagesOf({ counters }: Sensors): number[] {

@@ -1,6 +1,7 @@
 import type { Sensors } from '../sensors/findSensors.js'
 import { type CounterState, type SampledRow, sampleRow } from '../sensors/sampleRow.js'
 import { formatRow } from './formatRecording.js'
+import { powerGauge } from './powerColumn.js'
 import type { LiveSample, RecordingWorld } from './recordingWorld.js'
 
 /** What is sampled, how often, and where a cut recording goes on (null for a new one). */
@@ -14,7 +15,7 @@ export interface SamplerPlan {
 export interface Sampled {
   readonly samples: number
   readonly durationS: number
-  /** Samples in which one or more counters did not answer. */
+  /** Samples in which one or more counters, or the power itself, did not answer. */
   readonly incomplete: number
   /** Samples before which the energy is not known. */
   readonly unknown: number
@@ -36,6 +37,7 @@ export interface Sampler {
 export function startSampler({ sensors, everyS, resumed }: SamplerPlan, world: RecordingWorld): Sampler {
   const startS = world.now()
   const asleep = watchSleep(world)
+  const gauge = powerGauge(sensors)
   let state: CounterState | undefined = resumed?.counters
   let [samples, incomplete, unknown, firstS, lastS] = [0, 0, 0, 0, Number.NEGATIVE_INFINITY]
   const sleeps: { atS: number; forS: number }[] = []
@@ -51,12 +53,13 @@ export function startSampler({ sensors, everyS, resumed }: SamplerPlan, world: R
     const broken = sleptS > 0 || (samples === 0 && resumed !== null)
     const sampled = sampleRow(world.tree, sensors, state, { atS, broken })
     world.writeLine(formatRow({ elapsedS: atS, epochMs, phase }, sampled.row, sensors))
-    world.onSample?.(liveSample(sampled.row, { atS, lastS, phase }))
+    world.onSample?.(liveSample(sampled.row, { atS, lastS, phase, gauge }))
     state = sampled.state
     if (samples === 0) firstS = atS
     samples++
-    if (sampled.row.energiesUj.includes(undefined)) incomplete++
-    else if (samples > 1 && sampled.row.packagesGainUj === undefined) unknown++
+    const hasPower = gauge === null || sampled.row.gauges[gauge] !== undefined
+    if (!hasPower || sampled.row.energiesUj.includes(undefined)) incomplete++
+    else if (gauge === null && samples > 1 && sampled.row.packagesGainUj === undefined) unknown++
     lastS = atS
   }
   return {
@@ -98,14 +101,23 @@ interface LiveMoment {
   readonly atS: number
   readonly lastS: number
   readonly phase: string
+  /** Place of the power among the gauges; null for the energy counters. */
+  readonly gauge: number | null
 }
 
-function liveSample(row: SampledRow, { atS, lastS, phase }: LiveMoment): LiveSample {
+function livePowerW(row: SampledRow, { atS, lastS, gauge }: LiveMoment): number | undefined {
+  if (gauge === null)
+    return row.packagesGainUj === undefined ? undefined : row.packagesGainUj / 1e6 / (atS - lastS)
+  const powerUw = row.gauges[gauge]
+  return powerUw === undefined || powerUw < 0 ? undefined : powerUw / 1e6
+}
+
+function liveSample(row: SampledRow, moment: LiveMoment): LiveSample {
   const temperatures = row.temperaturesMilliC.filter((value) => value !== undefined)
   return {
-    elapsedS: atS,
-    phase,
-    powerW: row.packagesGainUj === undefined ? undefined : row.packagesGainUj / 1e6 / (atS - lastS),
+    elapsedS: moment.atS,
+    phase: moment.phase,
+    powerW: livePowerW(row, moment),
     temperatureC: temperatures.length === 0 ? undefined : Math.max(...temperatures) / 1000,
     clockHz: row.clockKhz === undefined ? undefined : row.clockKhz * 1000,
   }

@@ -68,7 +68,9 @@ export function sayWarning(warning: Warning): string {
     case 'record-output-dropped':
       return `${warning.bytes} bytes of the command’s output were dropped, as their reader did not keep up or has gone. The log is complete.`
     case 'record-incomplete':
-      return `In ${warning.count} of ${sayCount(warning.samples, 'sample')} an energy counter did not answer. Those cells are empty.`
+      return `In ${warning.count} of ${sayCount(warning.samples, 'sample')} a counter or sensor of the power did not answer. Those cells are empty.`
+    case 'record-clock-limited':
+      return `The system lets the processor go up to ${sayPercent(warning.pct, 0)} of its highest clock only. Scores and powers are those of that limit.`
     case 'record-energy-unknown':
       return `For ${warning.count} of ${sayCount(warning.samples, 'sample')} the energy since the previous sample is not known, after a break in the log or a counter that started again. Readers of the log skip them.`
     case 'record-command-failed': {

@@ -82,11 +82,20 @@ beforeAll(() => {
   for (const zone of [0, 1]) {
     put(`class/powercap/zone:${zone}/name`, `package-${zone}`)
     put(`class/powercap/zone:${zone}/max_energy_range_uj`, String(NARROW_UJ))
+    put(`class/powercap/zone:${zone}/constraint_0_name`, 'long_term')
+    put(`class/powercap/zone:${zone}/constraint_0_power_limit_uw`, '40000000')
+    put(`class/powercap/zone:${zone}/constraint_0_time_window_us`, '27983872')
   }
   put('class/hwmon/hwmon0/name', 'cpusensors')
   put('class/hwmon/hwmon0/temp1_label', 'Package id 0')
   put('class/hwmon/hwmon0/temp1_input', '55000')
   put('devices/system/cpu/cpufreq/policy0/scaling_cur_freq', '2500000')
+  put('devices/system/cpu/cpufreq/policy0/scaling_max_freq', '2500000')
+  put('devices/system/cpu/cpufreq/policy0/cpuinfo_max_freq', '5000000')
+  put('devices/system/cpu/cpu0/thermal_throttle/package_throttle_count', '3')
+  put('class/power_supply/BAT0/type', 'Battery')
+  put('class/power_supply/BAT0/status', 'Discharging')
+  put('class/power_supply/BAT0/power_now', '95000000')
   put('class/dmi/id/product_name', 'Heron 14')
   step()
   machine.timer = setInterval(step, 10)
@@ -271,6 +280,30 @@ describe('log --loop', () => {
 })
 
 describe('log', () => {
+  it('writes limits and counts of throttling beside the power, and stages names the limit as what held it', async () => {
+    const log = at('limit.csv')
+    const [load] = [at('load')]
+    const command = ['sh', '-c', `touch ${load}; sleep 6; rm ${load}`]
+    const { status, stdout, stderr } = await runBuilt(
+      record('--before', '1s', '--after', '1s', '--out', log, '--', ...command),
+    )
+    expect(status, stderr).toBe(0)
+    expect(stderr.replace(/\s+/g, ' ')).toContain('limits (package long term 80 W over 27.98 s); throttling')
+    expect(stdout.replace(/\s+/g, ' ')).toContain('up to 50 % of its highest clock only')
+    const lines = readFileSync(log, 'utf8').split('\n')
+    expect(lines).toContain('# limit: package long term 80 W over 27.98 s')
+    expect(lines.find((line) => line.startsWith('elapsed_s'))).toMatch(
+      /battery power \[uW\],package long term power limit \[uW\],processor clock limit \[kHz\],processor heat events,processor throttle reason$/,
+    )
+    expect(lines.at(-2)).toMatch(/,95000000,80000000,2500000,3,none$/)
+    const stages = await runBuilt(['stages', log, '--json'])
+    const document = JSON.parse(stages.stdout) as { loads: { stages: { heldBy: HeldBy }[] }[] }
+    expect(document.loads[0]!.stages.at(-1)!.heldBy).toMatchObject({
+      label: 'power-limit',
+      evidence: expect.arrayContaining(['power sticks to the logged limit of 80.0 W']),
+    })
+  }, 30_000)
+
   it('without a pattern takes the time of a run for its score', async () => {
     const log = at('time.csv')
     const { status } = await runBuilt(
@@ -359,4 +392,9 @@ interface RecordDocument {
   readonly runs: readonly { readonly number: number; readonly score: number | null }[]
   readonly cost: { readonly perSampleMs: number }
   readonly cautions: readonly unknown[]
+}
+
+interface HeldBy {
+  readonly label: string
+  readonly evidence: readonly string[]
 }

@@ -9,7 +9,7 @@ import { type Files, machine, treeOf, zone } from '../fakeMachine.js'
 
 function errorOf(files: Files): InputError {
   try {
-    findCounters(treeOf(files))
+    findSensors(treeOf(files))
   } catch (error) {
     if (error instanceof InputError) return error
     throw error
