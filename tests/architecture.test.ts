@@ -37,7 +37,7 @@ const ROOMS = [
 const SUB_ROOMS: { readonly [room: string]: readonly string[] } = {
   numeric: ['.', 'statistics', 'leastSquares', 'changePoints'],
   physics: ['chip', 'chassis', 'loop'],
-  log: ['trace.ts', 'table', 'formula', 'time', 'reasons', 'columns', 'repair', '.'],
+  log: ['trace.ts', 'table', 'formula', 'time', 'reasons', 'columns', 'rows', 'repair', '.'],
   segment: ['indexRange.ts', 'load.ts', 'loads', 'cut', 'stages', 'settled', '.'],
   fit: ['chip', 'chassis'],
   'fit/chip': ['prior', '.'],
@@ -69,8 +69,6 @@ const TAKEN_BY_TESTS: { readonly [value: string]: string } = {
   'desk/readDesk.ts deskOfParts': 'the build makes the file by it',
   'desk/startDesk.tsx startDesk': 'the entry of the desk',
   'fit/chassis/fitThermalNetwork.ts fitThermalNetwork': 'published networks have no load',
-  'log/formula/compileFormula.ts compileFormula': 'read by no command yet',
-  'log/logParser.ts PendingBytes': 'pieces cut anywhere',
   'numeric/statistics/studentT.ts studentTProbability': 'the inverse of the quantile',
   'physics/chip/voltageFloor.ts clockAtPower': 'the inverse of powerAtClock',
   'physics/chip/voltageFloor.ts powerAtClock': 'the inverse of clockAtPower',

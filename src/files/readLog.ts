@@ -1,4 +1,5 @@
 import { InputError } from '../errors.js'
+import { withFormulas } from '../log/formula/withFormulas.js'
 import { LogParser, type ParserOptions } from '../log/logParser.js'
 import { canDoWithoutTime, namedError } from '../log/parseLog.js'
 import type { LogOptions, ParsedLog } from '../log/trace.js'
@@ -16,7 +17,7 @@ export interface ReadOptions extends LogOptions, InputNaming {
  * @throws InputError `file-missing`, `file-not-readable`, `file-is-directory`, and those of `parseLog`
  */
 export async function readLog(path: string, options: ReadOptions = {}): Promise<ParsedLog> {
-  const named = { file: path, ...options }
+  const named = { file: path, ...(await withFormulas(options)) }
   const input = await openInput(path, options)
   try {
     return await parsePieces(input, named)

@@ -2,48 +2,19 @@ import { InputError } from '../errors.js'
 import { listColumns } from './columns/chooseColumn.js'
 import { type ChosenColumns, chooseColumns } from './columns/chooseColumns.js'
 import { familyName, type Quantity } from './columns/measuredColumn.js'
-import { TableReader, type TableRows } from './columns/tableReader.js'
 import { cutTrace } from './cutTrace.js'
+import type { FormulaOptions } from './formula/withFormulas.js'
+import { PendingBytes } from './pendingBytes.js'
 import { repairSamples } from './repair/repairSamples.js'
-import { findHeader, HEAD_CHARACTERS, HEAD_LINES, type Header, LONGEST_LINE } from './table/findHeader.js'
+import { TableReader, type TableRows } from './rows/tableReader.js'
+import { findHeader, type Header } from './table/findHeader.js'
+import { HEAD_CHARACTERS, HEAD_LINES, LONGEST_LINE } from './table/headOf.js'
 import { asciiConverter, decodeText, ENCODING_BYTES, logEncoding } from './table/logEncoding.js'
 import { type DecimalMark, findDecimalMark } from './table/parseNumber.js'
 import { plainText } from './table/plainText.js'
-import type { LogOptions, ParsedLog } from './trace.js'
+import type { ParsedLog } from './trace.js'
 
-/**
- * Bytes that came and are not used up yet. What is added is copied, for it belongs to the caller; the room for it is used again and
- * again, since fresh memory costs more than the copy.
- */
-export class PendingBytes {
-  private room = new Uint8Array(0)
-  private from = 0
-  private to = 0
-
-  /** The bytes as they stand, until more are added. */
-  get bytes(): Uint8Array {
-    return this.room.subarray(this.from, this.to)
-  }
-
-  add(more: Uint8Array): void {
-    const length = this.to - this.from
-    if (length + more.length > this.room.length) {
-      const larger = new Uint8Array(Math.max(length + more.length, 2 * length))
-      larger.set(this.bytes)
-      this.room = larger
-    } else this.room.copyWithin(0, this.from, this.to)
-    this.room.set(more, length)
-    this.from = 0
-    this.to = length + more.length
-  }
-
-  /** Takes away the first ones. */
-  drop(count: number): void {
-    this.from += count
-  }
-}
-
-export interface ParserOptions extends LogOptions {
+export interface ParserOptions extends FormulaOptions {
   /** Takes no column for the time, even if one looks like it. */
   readonly withoutTime?: boolean
   /** Rows held in memory at a time; see `SampleStore`. */
@@ -119,7 +90,7 @@ export class LogParser {
     const length = headLength(bytes)
     if (length === undefined && !isLast) return undefined
     const head = bytes.subarray(0, length)
-    const header = findHeader(decodeText(head))
+    const header = headerOf(decodeText(head), this.options)
     const chosen = this.choose(header)
     const marks = new Map(header.columns.map(({ index }) => [index, markOfHead(header, index, chosen)]))
     const isWhole = isLast && head.length === bytes.length
@@ -165,6 +136,23 @@ const HEAD_BYTES = 3 * (HEAD_CHARACTERS + LONGEST_LINE)
 const LONGEST_RECORD = 4 * LONGEST_LINE
 const LINE_FEED = 0x0a
 const CARRIAGE_RETURN = 0x0d
+
+/** Columns that the user named for the power, alone or in a formula, make a header of their line, whatever else it holds. */
+function headerOf(text: string, { power, formulas }: ParserOptions): Header {
+  const formula = power === undefined ? undefined : formulas?.get(power)
+  if (power === undefined || formula === undefined)
+    return findHeader(text, power === undefined ? [] : [power])
+  if (!(formula instanceof InputError))
+    return findHeader(
+      text,
+      formula.names.map(({ name }) => name),
+    )
+  try {
+    return findHeader(text, [power])
+  } catch {
+    throw formula
+  }
+}
 
 /** Length of the part in which the header is looked for; undefined when these bytes don't hold all of it. */
 function headLength(bytes: Uint8Array): number | undefined {

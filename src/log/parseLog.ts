@@ -1,4 +1,5 @@
 import { InputError } from '../errors.js'
+import type { FormulaOptions } from './formula/withFormulas.js'
 import { LogParser, type ParserOptions } from './logParser.js'
 import { plainText } from './table/plainText.js'
 import type { LogOptions, ParsedLog } from './trace.js'
@@ -14,7 +15,7 @@ import type { LogOptions, ParsedLog } from './trace.js'
  * @throws InputError with the line and a remedy when the log can't be read; nothing else is thrown, whatever the bytes
  * @example parseLog('time_s,power_w\n0,5\n1,45\n2,45').trace.powerW // Float64Array [5, 45, 45]
  */
-export function parseLog(log: Uint8Array | string, options: LogOptions = {}): ParsedLog {
+export function parseLog(log: Uint8Array | string, options: FormulaOptions = {}): ParsedLog {
   const parse = (parserOptions: ParserOptions) => {
     const parser = new LogParser(parserOptions)
     for (const bytes of typeof log === 'string' ? encoded(log) : pieces(log)) parser.push(bytes)

@@ -85,6 +85,7 @@ export interface RunTime {
 
 /** Which columns and which part of a log to take, and its sampling interval where it has no times: as the command line and the sheet say. */
 export interface LogOptions {
+  /** A column's name, or a formula over several (`volts * amps`). */
   readonly power?: string
   readonly time?: string
   readonly temperature?: string

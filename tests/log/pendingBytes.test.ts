@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { PendingBytes } from '../../src/log/logParser.js'
+import { PendingBytes } from '../../src/log/pendingBytes.js'
 
 describe('bytes that wait to be used', () => {
   it('are those that were added and not dropped, however they came', () => {

@@ -1,4 +1,5 @@
 import { readGrowing } from '../../files/readGrowing.js'
+import { withFormulas } from '../../log/formula/withFormulas.js'
 import { isKnownToPercent } from '../../record/session/judgeStage.js'
 import { sheetKeeper } from '../../record/session/sheetKeeper.js'
 import { type StreamState, streamWatch } from '../../record/session/streamWatch.js'
@@ -19,11 +20,13 @@ import { streamScreen } from './streamScreen.js'
  */
 export async function runStream(job: RecordJob, options: RecordOptions, context: Context): Promise<void> {
   const end = new AbortController()
-  const watch = streamWatch({
-    file: options.follow ?? 'standard input',
-    everyS: options.every,
-    ...(options.power === undefined ? {} : { power: options.power }),
-  })
+  const watch = streamWatch(
+    await withFormulas({
+      file: options.follow ?? 'standard input',
+      everyS: options.every,
+      ...(options.power === undefined ? {} : { power: options.power }),
+    }),
+  )
   const input = options.follow === undefined ? context.readIn?.() : undefined
   const pieces = options.follow === undefined ? (input ?? []) : readGrowing(options.follow, end.signal)
   const file = await writeRecording(job.log, { head: [], force: options.force === true })

@@ -1,5 +1,6 @@
 /// <reference lib="dom" />
 import { InputError } from '../../errors.js'
+import { withFormulas } from '../../log/formula/withFormulas.js'
 import { LogParser, type ParserOptions } from '../../log/logParser.js'
 import { canDoWithoutTime, namedError } from '../../log/parseLog.js'
 import type { ParsedLog } from '../../log/trace.js'
@@ -66,7 +67,7 @@ async function readBlob(log: LogFile, tell: TellShare): Promise<ParsedLog> {
       },
     )
   }
-  const options = { ...log.options, file: name }
+  const options = { ...(await withFormulas(log.options)), file: name }
   try {
     return await parsePieces(blob, options, tell)
   } catch (error) {

@@ -1,6 +1,8 @@
+import type { FormulaOptions } from '../formula/withFormulas.js'
 import type { Header } from '../table/findHeader.js'
 import { type DecimalMark, findDecimalMark } from '../table/parseNumber.js'
-import type { LogOptions, Repair } from '../trace.js'
+import type { Repair } from '../trace.js'
+import { sayFormula } from './bindFormula.js'
 import { chooseClock } from './chooseClock.js'
 import { bare, INSTANT } from './chooseColumn.js'
 import { chooseDevice, type Device, rowsOfDevice } from './chooseDevice.js'
@@ -38,12 +40,12 @@ export interface ChosenColumns {
  *
  * @throws InputError `column-unknown`, `column-ambiguous`, `column-unit`, `power-missing`, `time-unreadable`
  */
-export function chooseColumns(table: Header, options: LogOptions): ChosenColumns {
+export function chooseColumns(table: Header, options: FormulaOptions): ChosenColumns {
   const device = chooseDevice(table, options.device)
   const header = rowsOfDevice(table, device)
   const fallback = fallbackMark(header)
   const time = chooseTime(header, fallback, options.time)
-  const power = choosePower(header, options.power)
+  const power = choosePower(header, options.power, options.formulas?.get(options.power ?? ''))
   const part = partOfPower(power.column, header.columns)
   const temperatures = chooseTemperatures(header, part, options.temperature)
   const reasons = chooseReasons(header, part, options.reasonBits)
@@ -62,7 +64,7 @@ export function chooseColumns(table: Header, options: LogOptions): ChosenColumns
     time,
     power,
     series,
-    notes: [...noteAverage(header, power), ...assumed, ...reasons.notes],
+    notes: [...noteAverage(header, power), ...noteFormula(header, power), ...assumed, ...reasons.notes],
   }
 }
 
@@ -95,6 +97,13 @@ function noteAverage(header: Header, { column, unit }: MeasuredColumn): Repair[]
   if (instants.length === 0 || INSTANT.test(column.name)) return []
   const detail = `"${instants[0]!.column.header}" is the same power at single instants; the mean "${column.header}" is used`
   return [noteOf(header, 'mean-preferred', detail)]
+}
+
+/** What a formula was made of, in which units: a slip by a thousand shows here. */
+function noteFormula(header: Header, { formula }: MeasuredColumn): Repair[] {
+  return formula === undefined
+    ? []
+    : [noteOf(header, 'formula', `power is worked out: ${sayFormula(formula)}`)]
 }
 
 function noteOf({ line }: Header, kind: string, detail: string): Repair {

@@ -1,10 +1,29 @@
 import { InputError } from '../../errors.js'
 import type { Unit } from '../../units.js'
+import type { Formula } from '../formula/compileFormula.js'
+import type { Exponents } from '../formula/formulaDimension.js'
 import type { ReasonBits } from '../reasons/reasonBits.js'
 import { unitInCell } from '../table/cellParser.js'
 import type { Column } from '../table/describeColumn.js'
+import type { ElectricUnit } from '../table/electricUnit.js'
 import type { Header } from '../table/findHeader.js'
 import type { Wanted } from './chooseColumn.js'
+
+/** A column that a formula reads; without a unit its numbers are taken as they stand. */
+export interface FormulaInput {
+  readonly column: Column
+  readonly unit: Unit | ElectricUnit | undefined
+}
+
+/** A formula with the columns of a table in the place of its names. */
+export interface BoundFormula {
+  readonly formula: Formula
+  readonly inputs: readonly FormulaInput[]
+  /** Exponents of its value's unit. */
+  readonly exponents: Exponents
+  /** A column without a unit was taken to be in W, so that the formula has a sense. */
+  readonly isAssumed: boolean
+}
 
 /** A column with the unit that its numbers are in. */
 export interface MeasuredColumn {
@@ -12,6 +31,8 @@ export interface MeasuredColumn {
   readonly unit: Unit
   /** The other columns of a numbered family: the hottest core counts, and the mean of the clocks. */
   readonly siblings?: readonly Column[]
+  /** What the numbers are worked out from, where `column` is a formula over others. */
+  readonly formula?: BoundFormula
 }
 
 /** What a column besides time and power tells; `sensor` is a temperature beside the chosen one. */

@@ -1,33 +1,48 @@
 import type { MathNode } from 'mathjs'
 import { InputError } from '../../errors.js'
+import { parseUnit, type Unit } from '../../units.js'
+import { type ElectricUnit, parseElectricUnit } from '../table/electricUnit.js'
 import { plainText } from '../table/plainText.js'
 import { checkFormula, FORMULA_FUNCTIONS } from './checkFormula.js'
-import { formulaNames } from './formulaNames.js'
+import {
+  type Exponents,
+  exponentsOf,
+  formulaDimension,
+  PLAIN,
+  UnlikeUnits,
+  unitOfExponents,
+} from './formulaDimension.js'
+import { type FormulaName, formulaNames, type NamedFormula, withNames } from './formulaNames.js'
 
 /** A formula over named columns, read and checked, not yet bound to a table. */
 export interface Formula {
   readonly text: string
-  /** Names that stand in it, columns and units alike, in the order of their first use. */
-  readonly names: readonly string[]
+  /** Names of columns that stand in it, in the order of their first use. */
+  readonly names: readonly FormulaName[]
   /**
-   * Value of the formula.
+   * Value of the formula; NaN where there is none.
    *
-   * @param values - a number or a mathjs unit for each name, in the order of `names`
+   * @param values - a number in SI units (degrees C, per cent) for each name, in the order of `names`
    */
-  readonly evaluate: (values: readonly unknown[]) => unknown
-  /** A quantity with a unit, for a check of dimensions; undefined where mathjs has no such unit. */
-  readonly quantity: (value: number, unit: string) => unknown
+  readonly evaluate: (values: ArrayLike<number>) => number
+  /**
+   * Exponents of its unit.
+   *
+   * @param of - those of each name, in the order of `names`
+   * @throws InputError `formula-units` where watts would be added to volts, and the like
+   */
+  readonly dimension: (of: readonly Exponents[]) => Exponents
 }
 
 /**
  * Reads a formula such as `volts * amps`, `cpu + gpu` or `wall * 0.88 - 6 W`.
  *
- * Names are words, words joined by dots (`power.chip`), or any text in double quotes (`"Package power [W]"`). Allowed are numbers,
- * `+ - * / ^`, brackets and the functions `min max abs sqrt`. Nothing else is: no assignment, no index, no other function, so that a
- * formula can reach nothing but the numbers of its row. mathjs is loaded by the first call.
+ * Names are words, words joined by dots (`power.chip`), or any text in double quotes (`"Package power [W]"`). Allowed are numbers, with or
+ * without a unit, `+ - * / ^`, brackets and the functions `min max abs sqrt`. Nothing else is: no assignment, no index, no other function,
+ * so that a formula can reach nothing but the numbers of its row. mathjs is loaded by the first call.
  *
  * @param text - at most 300 characters
- * @throws InputError `formula-too-long`, `formula-unreadable`, `formula-not-allowed`, each with the place in the formula
+ * @throws InputError `formula-too-long`, `formula-unreadable`, `formula-not-allowed`, `formula-unit`, each with the place in the formula
  */
 export async function compileFormula(text: string): Promise<Formula> {
   if (text.length > LONGEST_FORMULA) {
@@ -38,17 +53,27 @@ export async function compileFormula(text: string): Promise<Formula> {
     )
   }
   const math = await loadMath()
-  const { written, symbols } = formulaNames(text)
-  const tree = parseTree(math, written, text)
-  checkFormula(tree, { text, symbols })
+  const named = { ...formulaNames(text), text }
+  const tree = parseTree(math, named.written, text)
+  checkFormula(tree, named)
+  const units = new Map([...named.units].map(([letter, unit]) => [letter, unitOf(unit, text)]))
   const code = tree.compile()
-  const names = [...symbols.values()]
-  const keys = [...symbols.keys()]
+  const letters = [...named.names.keys()]
+  const scope = new Map([...units].map(([letter, { scale }]) => [letter, scale]))
   return {
     text,
-    names,
-    evaluate: (values) => code.evaluate(new Map(keys.map((key, index) => [key, values[index]]))),
-    quantity: (value, unit) => quantityOf(math, value, unit),
+    names: [...named.names.values()],
+    evaluate: (values) => {
+      for (let k = 0; k < letters.length; k++) scope.set(letters[k]!, values[k]!)
+      const value: unknown = code.evaluate(scope)
+      return typeof value === 'number' && Number.isFinite(value) ? value : Number.NaN
+    },
+    dimension: (of) =>
+      dimensionOf(
+        tree,
+        named,
+        (letter) => unitExponents(units.get(letter)) ?? of[letters.indexOf(letter)] ?? PLAIN,
+      ),
   }
 }
 
@@ -79,19 +104,59 @@ function parseTree(math: Math, written: string, text: string): MathNode {
 }
 
 function unreadable(text: string, place: number | undefined): InputError {
-  const at =
-    place === undefined ? '' : `, at character ${place}: "${plainText(text.slice(place - 1, place + 19))}"`
   return new InputError(
     'formula-unreadable',
-    `expected a formula like volts * amps, got "${plainText(text)}"${at}`,
+    `expected a formula like volts * amps, got "${plainText(text)}"${place === undefined ? '' : atPlace(text, place - 1)}`,
     { remedy: `use numbers, column names, + - * / ^, brackets and ${FORMULA_FUNCTIONS.join(', ')}` },
   )
 }
 
-function quantityOf(math: Math, value: number, unit: string): unknown {
+/** Where in a formula something is wrong, for a message. */
+export function atPlace(text: string, at: number): string {
+  const rest = text.slice(at, at + 20).trim()
+  return rest === '' ? ', which ends too early' : `, at character ${at + 1}: "${plainText(rest)}"`
+}
+
+function unitOf({ name, at }: FormulaName, text: string): PlainUnit {
+  if (name === '%') return PER_CENT
+  const unit = parseUnit(name) ?? parseElectricUnit(name)
+  // A symbol alone: the words (`volts`) are what columns are called.
+  if (unit !== undefined && unit.offset === 0 && unit.symbol === name.replace(/[μµ]/, 'u')) return unit
+  throw new InputError(
+    'formula-unit',
+    `expected a unit after the number in "${plainText(text)}"${atPlace(text, at)}`,
+    { remedy: `write * between a number and a column, as in 0.88 * ${plainText(name)}` },
+  )
+}
+
+type PlainUnit = Unit | ElectricUnit | typeof PER_CENT
+/** `88 %` is 0.88. */
+const PER_CENT = { symbol: '%', dimension: 'none', scale: 0.01 } as const
+
+function unitExponents(unit: PlainUnit | undefined): Exponents | undefined {
+  if (unit === undefined) return undefined
+  return unit.dimension === 'none' ? PLAIN : exponentsOf(unit)
+}
+
+function dimensionOf(
+  tree: MathNode,
+  named: NamedFormula & { readonly text: string },
+  of: (letter: string) => Exponents,
+): Exponents {
   try {
-    return math.unit(value, unit)
-  } catch {
-    return undefined
+    return formulaDimension(tree, of) ?? PLAIN
+  } catch (error) {
+    if (!(error instanceof UnlikeUnits)) throw error
+    const told = [error.first, error.second].map(
+      ([node, exponents]) => `"${plainText(withNames(node.toString(), named))}" is ${inWords(exponents)}`,
+    )
+    throw new InputError('formula-units', `in "${plainText(named.text)}" ${told.join(', and ')}`, {
+      remedy: 'only like quantities can be added, subtracted or compared; give a number its unit, as in 6 W',
+    })
   }
+}
+
+function inWords(exponents: Exponents): string {
+  const unit = unitOfExponents(exponents)
+  return unit.startsWith('a ') ? unit : `in ${unit}`
 }

@@ -12,10 +12,9 @@ import {
   subtractDependencies,
   unaryMinusDependencies,
   unaryPlusDependencies,
-  unitDependencies,
-} from 'mathjs'
+} from 'mathjs/number'
 
-/** An evaluator of sums over numbers and units, with nothing in it that reads, writes, imports or defines. */
+/** An evaluator of sums over plain numbers, with nothing in it that reads, writes, imports or defines. */
 export function createMath() {
   return create({
     absDependencies: absDependencies!,
@@ -30,6 +29,5 @@ export function createMath() {
     subtractDependencies: subtractDependencies!,
     unaryMinusDependencies: unaryMinusDependencies!,
     unaryPlusDependencies: unaryPlusDependencies!,
-    unitDependencies: unitDependencies!,
   })
 }

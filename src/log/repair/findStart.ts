@@ -1,5 +1,5 @@
 import type { ChosenColumns } from '../columns/chooseColumns.js'
-import type { TableRows } from '../columns/tableReader.js'
+import type { TableRows } from '../rows/tableReader.js'
 import { StampColumns } from '../time/stampColumns.js'
 import type { WrittenTimes } from '../time/writtenTimes.js'
 import type { Trace } from '../trace.js'

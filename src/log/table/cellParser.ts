@@ -1,6 +1,10 @@
 import type { Dimension, Unit } from '../../units.js'
 import { parseUnit } from '../../units.js'
+import { type ElectricUnit, parseElectricUnit } from './electricUnit.js'
 import { type DecimalMark, parseNumber } from './parseNumber.js'
+
+/** What the cells of a column measure: of formulas also voltages and currents. */
+export type CellDimension = Dimension | ElectricUnit['dimension']
 
 /**
  * Parser for the cells of a column: numbers in the unit of its dimension (W, J, s, degrees C, Hz), NaN for a cell
@@ -9,8 +13,8 @@ import { type DecimalMark, parseNumber } from './parseNumber.js'
  * @param unit - of the header; a cell without any unit then is NaN
  */
 export function cellParser(
-  dimension: Dimension,
-  unit: Unit | undefined,
+  dimension: CellDimension,
+  unit: Unit | ElectricUnit | undefined,
   mark: DecimalMark,
 ): (cell: string) => number {
   const scale = unit?.scale ?? Number.NaN
@@ -45,9 +49,11 @@ const NUMBER_AND_UNIT =
 const MISSING =
   /^(|[-–—.?*#_]+|#?n\.?[/.]?[avd]\.?!?|[-+]?nan(\([^)]*\))?|null|nil|none|undefined|missing|unknown|[-+]?inf(inity)?|err(or)?|#value!|#div\/0!|#num!|off|disabled)$/i
 
-function parseWithUnit(text: string, dimension: Dimension, mark: DecimalMark): number {
+function parseWithUnit(text: string, dimension: CellDimension, mark: DecimalMark): number {
   const parts = NUMBER_AND_UNIT.exec(text)
-  const unit = parts === null ? undefined : parseUnit(parts[2]!)
+  const isElectric = dimension === 'voltage' || dimension === 'current'
+  const parse = isElectric ? parseElectricUnit : parseUnit
+  const unit = parts === null ? undefined : parse(parts[2]!)
   if (unit === undefined || unit.dimension !== dimension) return Number.NaN
   return (parseNumber(parts![1]!.trim(), mark) + unit.offset) * unit.scale
 }

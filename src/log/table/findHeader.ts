@@ -3,6 +3,7 @@ import { parseUnit } from '../../units.js'
 import { LONGEST_CELL } from './cellParser.js'
 import { type Column, describeColumn } from './describeColumn.js'
 import { findPairs } from './findPairs.js'
+import { HEAD_LINES, headOf } from './headOf.js'
 import { BLANKS, DELIMITERS, type Delimiter } from './recordScanner.js'
 import { splitRecords } from './splitRecords.js'
 
@@ -23,14 +24,15 @@ export interface Header {
  * name, or by the units in the cells below) under which most rows hold a number. The earliest line wins among equals.
  *
  * @param text - the log
+ * @param named - columns that the user named for the power, which count as power-like
  * @throws InputError `log-empty`, `header-missing`, `line-too-long`, `too-many-columns`
  */
-export function findHeader(text: string): Header {
+export function findHeader(text: string, named: readonly string[] = []): Header {
   if (text.trim() === '')
     throw new InputError('log-empty', 'the log is empty', { remedy: 'log again, or give another file' })
   // Most logs begin at once; only where that is not clear is a long preamble looked through.
-  const soon = bestOf(headOf(text, FEW_LINES))
-  const best = soon !== undefined && soon.score >= CERTAIN ? soon : bestOf(headOf(text, HEAD_LINES))
+  const soon = bestOf(headOf(text, FEW_LINES), named)
+  const best = soon !== undefined && soon.score >= CERTAIN ? soon : bestOf(headOf(text, HEAD_LINES), named)
   const pairs = best === undefined ? findPairs(headOf(text, FEW_LINES)) : undefined
   if (pairs !== undefined) return pairs
   if (best === undefined) {
@@ -45,20 +47,24 @@ export function findHeader(text: string): Header {
   return best.header
 }
 
-function bestOf(head: string): Scored | undefined {
+function bestOf(head: string, named: readonly string[]): Scored | undefined {
   const delimiters = DELIMITERS.filter((delimiter) => head.includes(delimiter))
-  const best = bestAmong(head, delimiters)
+  const best = bestAmong(head, delimiters, named)
   if (best !== undefined && best.score >= CERTAIN && best.header.cells.length > 1) return best
   // One column may need no delimiter, and what stands in its numbers is none.
   const [fallback] = DELIMITERS
   const others = delimiters.includes(fallback) ? delimiters : [fallback, ...delimiters]
-  return bestAmong(head, [...others, ...BLANKS])
+  return bestAmong(head, [...others, ...BLANKS], named)
 }
 
-function bestAmong(head: string, delimiters: readonly Delimiter[]): Scored | undefined {
+function bestAmong(
+  head: string,
+  delimiters: readonly Delimiter[],
+  named: readonly string[],
+): Scored | undefined {
   let best: Scored | undefined
   for (const delimiter of delimiters) {
-    const found = bestIn(head, delimiter)
+    const found = bestIn(head, delimiter, named)
     if (found !== undefined && (best === undefined || found.score > best.score)) best = found
   }
   return best
@@ -74,13 +80,9 @@ interface Record {
   readonly line: number
 }
 
-// A preamble is at most this long; a header further down is not looked for.
-export const HEAD_LINES = 5000
 const FEW_LINES = 120
-// Limits against input that is no log: the longest header seen in practice has a few hundred columns.
-export const HEAD_CHARACTERS = 2_000_000
+// A limit against input that is no log: the longest header seen in practice has a few hundred columns.
 const MOST_COLUMNS = 20_000
-export const LONGEST_LINE = 1_000_000
 const ROWS_BELOW = 60
 const ROWS_SCORED = 12
 // Score of a header with a full count of rows below it.
@@ -88,35 +90,13 @@ const CERTAIN = 1000 * ROWS_SCORED
 
 const POWER_NAME = /power|watt|leistung|puissance|potencia|potenza|moc\b|effekt|мощность|功率|電力|电力/i
 
-function headOf(text: string, mostLines: number): string {
-  let end = 0
-  for (let lines = 0; lines < mostLines && end < text.length && end < HEAD_CHARACTERS; lines++) {
-    const rest = /\r\n|\r|\n/g
-    rest.lastIndex = end
-    const found = rest.exec(text)
-    const next = found === null ? text.length : found.index + found[0].length
-    if (next - end > LONGEST_LINE) {
-      throw new InputError(
-        'line-too-long',
-        `expected lines of a text table, got a line of ${next - end} characters`,
-        {
-          where: { line: lines + 1 },
-          remedy: 'export the log as CSV text, one sample a line',
-        },
-      )
-    }
-    end = next
-  }
-  return text.slice(0, end)
-}
-
-function bestIn(head: string, delimiter: Delimiter): Scored | undefined {
+function bestIn(head: string, delimiter: Delimiter, named: readonly string[]): Scored | undefined {
   const records: Record[] = []
   splitRecords(head, delimiter, (cells, line) => records.push({ cells, line }))
   let best: Scored | undefined
   for (let at = 0; at < records.length; at++) {
     for (const unitsRow of [false, true]) {
-      const found = scoreAt(records, at, unitsRow, delimiter)
+      const found = scoreAt(records, at, { unitsRow, delimiter, named })
       if (found === undefined) continue
       // A header repeated further down is the same header, and the table begins at the first.
       if (best !== undefined && isRepeated(found.header, best.header)) {
@@ -133,11 +113,16 @@ function isRepeated(a: Header, b: Header): boolean {
   return a.cells.length === b.cells.length && a.cells.every((cell, i) => cell === b.cells[i])
 }
 
+interface HeaderForm {
+  readonly unitsRow: boolean
+  readonly delimiter: Delimiter
+  readonly named: readonly string[]
+}
+
 function scoreAt(
   records: readonly Record[],
   at: number,
-  unitsRow: boolean,
-  delimiter: Delimiter,
+  { unitsRow, delimiter, named }: HeaderForm,
 ): Scored | undefined {
   const isAligned = delimiter.startsWith(' ')
   const { cells, line } = isAligned ? uncommented(records[at]!) : records[at]!
@@ -172,6 +157,7 @@ function scoreAt(
   function isPowerLike(column: Column): boolean {
     const cell = cells[column.index]!.trim()
     if (cell === '' || !/\p{L}/u.test(cell) || /^[-+]?[\d.,]+\s*\p{L}+$/u.test(cell)) return false
+    if (named.some((name) => isNamed(column, name))) return true
     const dimension = column.unit?.dimension
     if (dimension === 'power' || dimension === 'energy') return true
     return (
@@ -206,6 +192,11 @@ function isUnitsRow(cells: readonly string[], columns: number): boolean {
     if (parseUnit(text) !== undefined) units++
   }
   return units > 0
+}
+
+function isNamed({ header, name }: Column, asked: string): boolean {
+  const key = asked.trim().toLowerCase()
+  return key !== '' && (header.toLowerCase().includes(key) || name === key)
 }
 
 function countFits(column: Column, header: readonly string[], rows: readonly (readonly string[])[]): number {

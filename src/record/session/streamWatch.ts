@@ -1,6 +1,7 @@
 import { InputError } from '../../errors.js'
+import type { FormulaOptions } from '../../log/formula/withFormulas.js'
 import { parseLog } from '../../log/parseLog.js'
-import type { LogOptions, ParsedLog } from '../../log/trace.js'
+import type { ParsedLog } from '../../log/trace.js'
 import { findLoads } from '../../segment/findLoads.js'
 import type { Load } from '../../segment/load.js'
 import { type PresentStage, presentStage } from './judgeStage.js'
@@ -26,7 +27,7 @@ export interface StreamWatch {
  * Watches a log as its logger writes it, in any form that `parseLog` reads. All of it is read anew each time, since what is
  * learnt late (a unit, a date's order, a wrap) bears on the rows before; how often is for the caller to pace.
  */
-export function streamWatch(options: LogOptions): StreamWatch {
+export function streamWatch(options: FormulaOptions): StreamWatch {
   let bytes = Buffer.alloc(0)
   let waiting: Uint8Array[] = []
   let fault: InputError | undefined

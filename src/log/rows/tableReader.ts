@@ -1,3 +1,5 @@
+import type { ChosenColumns } from '../columns/chooseColumns.js'
+import type { TimeSource } from '../columns/chooseTime.js'
 import type { Header } from '../table/findHeader.js'
 import { decodeText } from '../table/logEncoding.js'
 import type { DecimalMark } from '../table/parseNumber.js'
@@ -6,13 +8,12 @@ import { RecordScanner } from '../table/recordScanner.js'
 import { StampColumns } from '../time/stampColumns.js'
 import type { WrittenTimes } from '../time/writtenTimes.js'
 import type { SkippedLine } from '../trace.js'
-import type { ChosenColumns } from './chooseColumns.js'
-import type { TimeSource } from './chooseTime.js'
 import { DeviceRows } from './deviceRows.js'
+import { type ValueReader, valueReader } from './formulaReader.js'
 import { NumberColumn } from './numberColumn.js'
 import { RowKind } from './rowKind.js'
 import { type SampleRow, SampleStore } from './sampleStore.js'
-import { type MarkOf, numberColumns, type SeriesReader, seriesReader } from './seriesReader.js'
+import { type MarkOf, type SeriesReader, seriesReader } from './seriesReader.js'
 import { SkippedLines } from './skippedLines.js'
 
 /** Numbers of the chosen columns, one row a sample, and the lines that are no samples. */
@@ -52,7 +53,7 @@ export interface TableOptions {
 export class TableReader {
   private readonly record: RecordScanner
   private readonly time: NumberColumn | StampColumns | undefined
-  private readonly power: NumberColumn
+  private readonly power: ValueReader
   private readonly series: readonly SeriesReader[]
   private readonly rowTest: RowKind
   private readonly store: SampleStore
@@ -71,7 +72,7 @@ export class TableReader {
   ) {
     this.record = new RecordScanner(header.delimiter)
     const markOf = (index: number) => options.marks.get(index) ?? chosen.fallback
-    this.power = numberColumns(chosen.power, markOf)[0]!
+    this.power = valueReader(chosen.power, markOf)
     this.series = chosen.series.map((measured) => seriesReader(measured, markOf))
     this.row = { line: 0, time: 0, day: 0, power: 0, series: new Float64Array(this.series.length) }
     this.time = chosen.time && timeColumns(chosen.time, markOf)
@@ -84,7 +85,7 @@ export class TableReader {
       Math.max(
         chosen.device?.column.index ?? 0,
         ...times,
-        this.power.index,
+        ...this.power.numbers.map(({ index }) => index),
         ...others,
         ...this.rowTest.indices,
       )
@@ -118,7 +119,7 @@ export class TableReader {
   /** Decimal marks that the columns read so far speak for, by column. */
   settledMarks(): ReadonlyMap<number, DecimalMark> {
     const { fallback } = this.chosen
-    const columns = [this.time, this.power, ...this.series.flatMap((reader) => reader.numbers)]
+    const columns = [this.time, ...this.power.numbers, ...this.series.flatMap((reader) => reader.numbers)]
     const numbers = columns.filter((column) => column instanceof NumberColumn)
     return new Map(numbers.map((column) => [column.index, column.settledMark(fallback)]))
   }
@@ -183,7 +184,7 @@ export class TableReader {
       row.time = time.secondsOfDay
       row.day = time.day
     } else row.time = time === undefined ? this.samples * this.options.everyS! : parseCell(time)
-    row.power = parseCell(this.power)
+    row.power = this.power.parse(cells)
     this.series.forEach((reader, k) => {
       row.series[k] = reader.parse(cells)
     })

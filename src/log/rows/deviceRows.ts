@@ -1,7 +1,7 @@
+import type { Device } from '../columns/chooseDevice.js'
 import { decodeText } from '../table/logEncoding.js'
 import { decodeCell } from '../table/recordCells.js'
 import type { RecordScanner } from '../table/recordScanner.js'
-import type { Device } from './chooseDevice.js'
 
 /** Tells and counts the rows of other machines: those whose cell names one that is not wanted. */
 export class DeviceRows {

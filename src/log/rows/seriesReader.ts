@@ -1,7 +1,7 @@
+import type { MeasuredColumn, SeriesColumn } from '../columns/measuredColumn.js'
 import { ReasonColumn } from '../reasons/reasonColumn.js'
 import type { DecimalMark } from '../table/parseNumber.js'
 import type { RecordScanner } from '../table/recordScanner.js'
-import type { MeasuredColumn, SeriesColumn } from './measuredColumn.js'
 import { NumberColumn } from './numberColumn.js'
 
 export type MarkOf = (index: number) => DecimalMark
@@ -35,10 +35,7 @@ function isTemperature({ quantity }: SeriesColumn): boolean {
 }
 
 /** The column and its siblings as columns of numbers. */
-export function numberColumns(
-  { column, siblings = [], unit }: MeasuredColumn,
-  markOf: MarkOf,
-): NumberColumn[] {
+function numberColumns({ column, siblings = [], unit }: MeasuredColumn, markOf: MarkOf): NumberColumn[] {
   return [column, ...siblings].map(
     ({ index }) => new NumberColumn(index, { dimension: unit.dimension, unit, mark: markOf(index) }),
   )

@@ -1,29 +1,33 @@
+import type { ChosenColumns } from '../columns/chooseColumns.js'
 import { saysMissing } from '../table/cellParser.js'
 import { type Header, uncommented } from '../table/findHeader.js'
 import type { RecordScanner } from '../table/recordScanner.js'
-import type { ChosenColumns } from './chooseColumns.js'
 
 /** Tells rows that are samples from all other lines, by the chosen columns, and says what the others are. */
 export class RowKind {
   /** Columns beside the chosen ones that have a say: without times, a word among the numbers marks a row that is no sample. */
   readonly indices: readonly number[]
   private readonly times: readonly number[]
-  private readonly power: number
+  /** The columns that the power is read from: one, or those of a formula. */
+  private readonly powers: readonly number[]
 
   constructor(
     private readonly header: Header,
     chosen: ChosenColumns,
   ) {
     this.times = chosen.time?.columns.map(({ index }) => index) ?? []
-    this.power = chosen.power.column.index
+    const { column, formula } = chosen.power
+    this.powers = formula?.inputs.map((input) => input.column.index) ?? [column.index]
     this.indices = this.times.length === 0 ? numericColumns(header) : []
   }
 
   isSample(cells: readonly string[]): boolean {
-    const value = cells[this.power]
-    if (value === undefined || !(NUMBER_LIKE.test(value) || saysMissing(value))) return false
+    const isValue = (value: string | undefined) =>
+      value !== undefined && (NUMBER_LIKE.test(value) || saysMissing(value))
+    if (!this.powers.every((index) => isValue(cells[index]))) return false
     if (this.times.length > 0) return this.times.every((index) => NUMBER_LIKE.test(cells[index] ?? ''))
-    return !this.hasLabel(cells) && (NUMBER_LIKE.test(value) || this.isStep(cells))
+    const isFull = this.powers.every((index) => NUMBER_LIKE.test(cells[index]!))
+    return !this.hasLabel(cells) && (isFull || this.isStep(cells))
   }
 
   /** Whether a row whose times and power are plain numbers is sure to be a sample. */

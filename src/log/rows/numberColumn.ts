@@ -1,5 +1,6 @@
-import type { Dimension, Unit } from '../../units.js'
-import { cellParser } from '../table/cellParser.js'
+import type { Unit } from '../../units.js'
+import { type CellDimension, cellParser } from '../table/cellParser.js'
+import type { ElectricUnit } from '../table/electricUnit.js'
 import { decodeText } from '../table/logEncoding.js'
 import { type DecimalMark, markOf } from '../table/parseNumber.js'
 import { decodeCell } from '../table/recordCells.js'
@@ -7,9 +8,9 @@ import type { RecordScanner } from '../table/recordScanner.js'
 
 /** What a column of numbers holds. */
 export interface NumberFormat {
-  readonly dimension: Dimension
+  readonly dimension: CellDimension
   /** Of the header; without one, a cell needs its own. */
-  readonly unit: Unit | undefined
+  readonly unit: Unit | ElectricUnit | undefined
   readonly mark: DecimalMark
 }
 
