@@ -1,5 +1,5 @@
 import { InputError } from '../errors.js'
-import type { FormulaOptions } from './formula/withFormulas.js'
+import type { FormulaOptions } from './formula/formulaOptions.js'
 import { LogParser, type ParserOptions } from './logParser.js'
 import { plainText } from './table/plainText.js'
 import type { LogOptions, ParsedLog } from './trace.js'

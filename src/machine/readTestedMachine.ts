@@ -2,6 +2,7 @@ import { dirname, isAbsolute, join } from 'node:path'
 import { InputError } from '../errors.js'
 import { readLog } from '../files/readLog.js'
 import { readTextFile } from '../files/readTextFile.js'
+import { readFormula } from '../log/formula/withFormulas.js'
 import type { ParsedLog } from '../log/trace.js'
 import type { LoggedTrial, TestSheet } from '../sheet/testSheet.js'
 import type { TabledTrial } from './runsFromTable.js'
@@ -22,7 +23,8 @@ export async function readTestedMachine(sheet: TestSheet): Promise<ReadTest> {
     },
     table: async (trial) => {
       const file = from(trial.table.file)
-      return { file, text: await readTable(file, trial) }
+      const formula = await readFormula(trial.table.score)
+      return { file, text: await readTable(file, trial), formula }
     },
   })
 }

@@ -1,4 +1,5 @@
 import { InputError } from '../errors.js'
+import type { ReadFormula } from '../log/formula/formulaOptions.js'
 import type { ParsedLog } from '../log/trace.js'
 import type { Workload } from '../physics/chip/chip.js'
 import { parseScoreTable, type ScoreRow } from '../sheet/draft/parseScoreTable.js'
@@ -12,6 +13,14 @@ import type { ChosenLoads } from './chooseLoads.js'
 export interface RunsFromTable {
   readonly runs: readonly LoggedRun[]
   readonly warnings: readonly Warning[]
+}
+
+/** A table of scores as it stands. */
+export interface ScoreTableText {
+  readonly file: string
+  readonly text: string
+  /** What the name of its scores was read as, where it looks like a formula. */
+  readonly formula?: ReadFormula | undefined
 }
 
 /** A trial whose scores stand in a table of their own. */
@@ -33,14 +42,13 @@ export function runsFromTable(
     chosen,
     file,
     text,
+    formula,
   }: {
     readonly log: ParsedLog
     readonly chosen: ChosenLoads
-    readonly file: string
-    readonly text: string
-  },
+  } & ScoreTableText,
 ): RunsFromTable {
-  const { rows } = parseScoreTable(text, { file, score: trial.table.score ?? undefined })
+  const { rows } = parseScoreTable(text, { file, score: trial.table.score ?? undefined, formula })
   const loads = chosen.loads.map((load, index) => ({
     log: trial.log,
     number: chosen.numbers[index]!,

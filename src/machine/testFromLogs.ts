@@ -5,7 +5,7 @@ import type { LoggedTrial, TestSheet, Trial } from '../sheet/testSheet.js'
 import type { Warning } from '../warnings.js'
 import { chooseLoads } from './chooseLoads.js'
 import { placeRuns } from './placeRuns.js'
-import { runsFromTable, type TabledTrial } from './runsFromTable.js'
+import { runsFromTable, type ScoreTableText, type TabledTrial } from './runsFromTable.js'
 import type { ReadNotedTrial, ReadTest, ReadTrial } from './testedMachine.js'
 import { warnOfRepairs } from './warnOfRepairs.js'
 
@@ -16,10 +16,7 @@ export interface SheetFiles {
     sheet: TestSheet,
   ) => Promise<{ readonly path: string; readonly log: ParsedLog }>
   /** A table of scores. */
-  readonly table: (
-    trial: TabledTrial,
-    sheet: TestSheet,
-  ) => Promise<{ readonly file: string; readonly text: string }>
+  readonly table: (trial: TabledTrial, sheet: TestSheet) => Promise<ScoreTableText>
 }
 
 /**

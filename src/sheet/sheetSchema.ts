@@ -75,7 +75,7 @@ function trialSchema() {
       to: parsed(parseRunTime).optional(),
       device: name('which machine of a log of several').optional(),
       mode: name('the name of the power mode').optional(),
-      power: column.optional(),
+      power: name('the name of a column of the log, or a formula over columns').optional(),
       time: column.optional(),
       temperature: column.optional(),
       clock: column.optional(),

@@ -1,6 +1,7 @@
 import { dirname, relative } from 'node:path'
 import { Command, InvalidArgumentError, Option } from 'commander'
 import { readTextFile } from '../../files/readTextFile.js'
+import { readFormula } from '../../log/formula/withFormulas.js'
 import { draftSheet } from '../../machine/draftSheet.js'
 import { readStages } from '../../machine/readStages.js'
 import type { DraftHead, DraftTrial } from '../../sheet/draft/formatDraft.js'
@@ -37,7 +38,7 @@ export function draftCommand(context: Context): Command {
     .argument('<log...>', 'logs of one machine')
     .requiredOption('--out <file>', 'the sheet to write or add to')
     .option('--scores <table>', 'CSV, tab-separated or pasted table of scores, a row a run')
-    .option('--score-column <name>', 'heading of the column with the scores')
+    .option('--score-column <name>', 'heading of the scores, or a formula: "1e6 / time"')
     .addOption(
       new Option('--loads <numbers>', 'loads of this workload, by number: 2 or 1,3').argParser(parseNumbers),
     )
@@ -98,7 +99,11 @@ async function loadsOf(paths: readonly string[], options: DraftOptions): Promise
 }
 
 async function readScores(path: string, { scoreColumn }: DraftOptions): Promise<ScoreTable> {
-  return parseScoreTable(await readTextFile(path), { file: path, score: scoreColumn })
+  return parseScoreTable(await readTextFile(path), {
+    file: path,
+    score: scoreColumn,
+    formula: await readFormula(scoreColumn),
+  })
 }
 
 /** Asks on a terminal for what no option gave; an empty answer leaves it to be set in the sheet. */

@@ -30,7 +30,7 @@ export function logCommand(context: Context): Command {
     .optionsGroup('Another logger’s lines, in any form that a log may have:')
     .option('--from <->', 'take them from standard input')
     .option('--follow <file>', 'take them from a file that it is writing')
-    .option('--power <column>', 'name of the power column, where there are several')
+    .option('--power <column>', 'the power column, where there are several, or a formula')
   command
     .optionsGroup('When to end:')
     .addOption(

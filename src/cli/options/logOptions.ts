@@ -21,7 +21,7 @@ export function addLogOptions(command: Command): Command {
   return command
     .addOption(timeOption('--from <time>', 'takes the log from here on: 12:30, 90s, or a time of day'))
     .addOption(timeOption('--to <time>', 'takes the log up to here'))
-    .option('--power <column>', 'name of the power or energy column')
+    .option('--power <column>', 'power or energy column, or a formula: "volts * amps"')
     .option('--time <column>', 'name of the time column')
     .option('--temperature <column>', 'name of the temperature column')
     .option('--clock <column>', 'name of the clock column')

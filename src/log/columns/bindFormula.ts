@@ -1,6 +1,7 @@
 import { InputError } from '../../errors.js'
 import { parseUnit, type Unit } from '../../units.js'
-import { atPlace, type Formula } from '../formula/compileFormula.js'
+import { atPlace } from '../formula/atPlace.js'
+import type { Formula } from '../formula/compileFormula.js'
 import { type Exponents, exponentsOf, isSame, PLAIN, unitOfExponents } from '../formula/formulaDimension.js'
 import type { Column } from '../table/describeColumn.js'
 import { electricUnitOf } from '../table/electricUnit.js'

@@ -1,4 +1,4 @@
-import type { FormulaOptions } from '../formula/withFormulas.js'
+import type { FormulaOptions } from '../formula/formulaOptions.js'
 import type { Header } from '../table/findHeader.js'
 import { type DecimalMark, findDecimalMark } from '../table/parseNumber.js'
 import type { Repair } from '../trace.js'

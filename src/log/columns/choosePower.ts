@@ -1,7 +1,7 @@
 import { InputError } from '../../errors.js'
 import { parseUnit } from '../../units.js'
 import type { Formula } from '../formula/compileFormula.js'
-import type { ReadFormula } from '../formula/withFormulas.js'
+import type { ReadFormula } from '../formula/formulaOptions.js'
 import type { Header } from '../table/findHeader.js'
 import { plainText } from '../table/plainText.js'
 import { bindFormula, powerUnitOf, sayFormula } from './bindFormula.js'

@@ -3,6 +3,7 @@ import { InputError } from '../../errors.js'
 import { parseUnit, type Unit } from '../../units.js'
 import { type ElectricUnit, parseElectricUnit } from '../table/electricUnit.js'
 import { plainText } from '../table/plainText.js'
+import { atPlace } from './atPlace.js'
 import { checkFormula, FORMULA_FUNCTIONS } from './checkFormula.js'
 import {
   type Exponents,
@@ -109,12 +110,6 @@ function unreadable(text: string, place: number | undefined): InputError {
     `expected a formula like volts * amps, got "${plainText(text)}"${place === undefined ? '' : atPlace(text, place - 1)}`,
     { remedy: `use numbers, column names, + - * / ^, brackets and ${FORMULA_FUNCTIONS.join(', ')}` },
   )
-}
-
-/** Where in a formula something is wrong, for a message. */
-export function atPlace(text: string, at: number): string {
-  const rest = text.slice(at, at + 20).trim()
-  return rest === '' ? ', which ends too early' : `, at character ${at + 1}: "${plainText(rest)}"`
 }
 
 function unitOf({ name, at }: FormulaName, text: string): PlainUnit {

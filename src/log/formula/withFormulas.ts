@@ -1,15 +1,7 @@
 import { InputError } from '../../errors.js'
-import type { LogOptions } from '../trace.js'
-import { compileFormula, type Formula } from './compileFormula.js'
-
-/** What a choice of columns that may be a formula was read as: a fault counts only where no column has that name. */
-export type ReadFormula = Formula | InputError
-
-/** Options of a log, with what their formulas were read as. */
-export interface FormulaOptions extends LogOptions {
-  /** By the text of the choice. */
-  readonly formulas?: ReadonlyMap<string, ReadFormula>
-}
+import { compileFormula } from './compileFormula.js'
+import type { FormulaOptions, ReadFormula } from './formulaOptions.js'
+import { looksLikeFormula } from './refuseFormulas.js'
 
 /**
  * Options whose formulas are read, so that the log itself can be read without waiting. Where no choice looks like a formula, nothing is
@@ -21,18 +13,15 @@ export async function withFormulas<Options extends FormulaOptions>(
   options: Options,
 ): Promise<Options & FormulaOptions> {
   const { power, formulas } = options
-  const texts = [power].filter((text) => text !== undefined && looksLikeFormula(text) && !formulas?.has(text))
-  if (texts.length === 0) return options
-  const read = await Promise.all(texts.map(async (text) => [text!, await readFormula(text!)] as const))
-  return { ...options, formulas: new Map([...(formulas ?? []), ...read]) }
+  const read = power === undefined || formulas?.has(power) ? undefined : await readFormula(power)
+  return read === undefined
+    ? options
+    : { ...options, formulas: new Map([...(formulas ?? []), [power!, read]]) }
 }
 
-/** Whether a choice of a column could be a formula: it has an operator, with blanks about a minus, or calls a function. */
-function looksLikeFormula(text: string): boolean {
-  return /[*^+/]|\s[-−]|[-−]\s|\b(min|max|abs|sqrt)\s*\(/.test(text)
-}
-
-async function readFormula(text: string): Promise<ReadFormula> {
+/** What a choice of a column is as a formula; undefined where it is none, and then nothing is loaded. */
+export async function readFormula(text: string | null | undefined): Promise<ReadFormula | undefined> {
+  if (text == null || !looksLikeFormula(text)) return undefined
   try {
     return await compileFormula(text)
   } catch (error) {

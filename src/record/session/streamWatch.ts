@@ -1,5 +1,5 @@
 import { InputError } from '../../errors.js'
-import type { FormulaOptions } from '../../log/formula/withFormulas.js'
+import type { FormulaOptions } from '../../log/formula/formulaOptions.js'
 import { parseLog } from '../../log/parseLog.js'
 import type { ParsedLog } from '../../log/trace.js'
 import { findLoads } from '../../segment/findLoads.js'

@@ -3,6 +3,7 @@ import { InputError } from '../../errors.js'
 import { plainText } from '../../log/table/plainText.js'
 import { parseRunTime } from '../../log/time/parseRunTime.js'
 import type { RunTime } from '../../log/trace.js'
+import { type ScoreSource, scoreFormula } from './scoreFormula.js'
 
 /** One row of a table of scores: a run. */
 export interface ScoreRow {
@@ -32,20 +33,17 @@ export interface ScoreTable {
  * Columns are known by their headings: `score` (or the name that is given, or the only column of numbers left), `start` or `time`, `end`,
  * `load`, `log`, `workload`. Other columns are left alone.
  *
- * @param options.score - heading of the column with the scores
  * @throws InputError `scores-empty`, `score-column-missing`, `score-column-ambiguous`, and what a time or load number can be wrong in
  */
-export function parseScoreTable(
-  text: string,
-  options: { readonly file: string; readonly score?: string | undefined },
-): ScoreTable {
+export function parseScoreTable(text: string, options: ScoreSource): ScoreTable {
   const { file } = options
   const parsed = Papa.parse<string[]>(text.replace(/^\ufeff/, ''), { skipEmptyLines: 'greedy' })
   const [head = [], ...lines] = parsed.data
   if (lines.length === 0) throw noRows(file)
   const headings = head.map((cell) => cell.trim())
   const named = new Map(headings.map((heading, index) => [heading.toLowerCase(), index]))
-  const score = scoreColumn(headings, lines, options)
+  const formula = scoreFormula(headings, options)
+  const score = formula === undefined ? scoreColumn(headings, lines, options) : -1
   const cell = (row: readonly string[], names: readonly string[]) => {
     const index = names.map((name) => named.get(name)).find((at) => at !== undefined && at !== score)
     const value = index === undefined ? '' : (row[index] ?? '').trim()
@@ -55,7 +53,7 @@ export function parseScoreTable(
     const where = { file, line: index + 2 }
     return {
       line: index + 2,
-      score: (row[score] ?? '').trim(),
+      score: formula === undefined ? (row[score] ?? '').trim() : formula(row, where),
       start: timeIn(cell(row, START), where),
       end: timeIn(cell(row, ['end']), where),
       load: loadIn(cell(row, ['load']), where),
@@ -63,7 +61,7 @@ export function parseScoreTable(
       workload: cell(row, ['workload', 'task', 'test']),
     }
   })
-  return { scoreColumn: headings[score]!, rows }
+  return { scoreColumn: headings[score] ?? options.score!.trim(), rows }
 }
 
 const START = ['start', 'time', 'begin', 'started']
