@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { fitChip } from '../../../src/fit/chip/fitChip.js'
+import { chipAt } from '../../../src/physics/chip/chipAt.js'
 
 const workload = { name: 'tile render', score: 'points', better: 'higher' } as const
 
@@ -41,12 +42,19 @@ describe('criticism of a score curve', () => {
   })
 
   it('widens its interval where a simple form is clearly better, and says which', () => {
-    const flat = fitLevels([40, 50, 62, 75, 87, 100].map((powerW, i) => [powerW, 1000 + powerW + 0.1 * i]))
-    const { criticism, warnings } = flat
-    const told = warnings.find(({ code }) => code === 'simple-form-better')
-    const better = criticism!.missPct > 1.5 * criticism!.forms[0]!.missPct + 1e-9
-    const far = criticism!.missPct - criticism!.forms[0]!.missPct > 0.5
-    expect(told !== undefined).toBe(better && far)
+    // Elasticity grows with power, as of no chip: an exponential is exact, and the curve misses by some per cent.
+    const { criticism, warnings, chip } = fitLevels(
+      [40, 50, 62, 75, 87, 100].map((powerW) => [powerW, 1000 * Math.exp(powerW / 60)]),
+    )
+    expect(criticism!.forms[0]!.form).toBe('exponential')
+    expect(warnings.map(({ code }) => code)).toContain('simple-form-better')
+    for (const powerW of [40, 100]) {
+      const { value, low, high } = chipAt(chip, powerW)!.score
+      // At the ends the miss is a standard deviation; a 90 % interval has 3.29 of them.
+      expect((high - low) / value).toBeGreaterThan((0.9 * 3.29 * criticism!.missPct) / 100)
+      expect(low).toBeLessThan(1000 * Math.exp(powerW / 60))
+      expect(high).toBeGreaterThan(1000 * Math.exp(powerW / 60))
+    }
   })
 })
 
