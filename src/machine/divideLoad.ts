@@ -1,7 +1,7 @@
 import { quantile } from '../numeric/statistics/quantile.js'
-import type { Workload } from '../physics/chip/chip.js'
 import type { Load } from '../segment/load.js'
 import type { PlacedRun } from '../sheet/placedRun.js'
+import type { TestSheet } from '../sheet/testSheet.js'
 
 /**
  * Divides a load among the scores of a loop of fixed work, where the pauses seen in the log are not as many as the scores
@@ -9,14 +9,14 @@ import type { PlacedRun } from '../sheet/placedRun.js'
  *
  * Score x duration is the same for every run when higher is better, so run k takes T (1/score_k) / Σ(1/score) of the time
  * T outside pauses; a time score is its run's duration itself, in the same proportions. Pauses are all as long as those
- * that were seen. The division is believed only when most pauses that were seen lie where it puts one.
+ * that were seen. Runs of fixed time are all as long. The division is believed only when most pauses that were seen lie where it puts one.
  *
  * @returns the runs, or null when the load contradicts the division
  */
 export function divideLoad(
   scores: readonly number[],
   load: Load | undefined,
-  workload: Workload,
+  { workload, fixed }: ScoredWork,
 ): readonly PlacedRun[] | null {
   if (load === undefined) return null
   const pauses = load.runs.slice(1).map((run, i) => ({ startS: load.runs[i]!.endS, endS: run.startS }))
@@ -29,7 +29,9 @@ export function divideLoad(
         )
   const workingS = load.endS - load.startS - gapS * (scores.length - 1)
   if (workingS <= 0) return null
-  const shares = scores.map((score) => (workload.better === 'lower' ? score : 1 / score))
+  const shares = scores.map((score) =>
+    fixed === 'time' ? 1 : workload.better === 'lower' ? score : 1 / score,
+  )
   const total = shares.reduce((sum, share) => sum + share, 0)
   let startS = load.startS
   const runs = scores.map((score, index): PlacedRun => {
@@ -40,6 +42,9 @@ export function divideLoad(
   })
   return agree(runs, pauses) ? runs : null
 }
+
+/** What a run did: its score's direction, and whether it was work or time that was the same in all runs. */
+export type ScoredWork = Pick<TestSheet, 'workload' | 'fixed'>
 
 /** How far a pause may lie from where the division puts it, as a share of a run: scores and pauses scatter by a per cent or so each. */
 const OFF_SHARE = 0.12

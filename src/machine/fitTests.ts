@@ -35,7 +35,8 @@ export function fitTests(
   return {
     machine: first.machine,
     tests,
-    chip: fit.chip,
+    // Runs that all take as long say nothing of how long they would take elsewhere.
+    chip: first.fixed === 'time' ? { ...fit.chip, workPerRun: null } : fit.chip,
     chassis: chassis.chassis,
     runs: fit.runs.map((run: FittedRun, index) => ({ ...run, placedBy: scores[index]!.placedBy })),
     scatter: fit.scatter,

@@ -1,12 +1,11 @@
 import { InputError } from '../errors.js'
 import { slackS } from '../log/time/readElapsed.js'
 import type { ParsedLog } from '../log/trace.js'
-import type { Workload } from '../physics/chip/chip.js'
 import type { Load } from '../segment/load.js'
 import type { PlacedRun } from '../sheet/placedRun.js'
 import type { LoggedRun, LoggedTrial } from '../sheet/testSheet.js'
 import type { Warning } from '../warnings.js'
-import { divideLoad } from './divideLoad.js'
+import { divideLoad, type ScoredWork } from './divideLoad.js'
 import { type ResolvedRun, resolveRunTimes } from './resolveRunTimes.js'
 
 export interface PlacedRuns {
@@ -27,7 +26,7 @@ export function placeRuns(
   trial: LoggedTrial,
   log: ParsedLog,
   loads: readonly Load[],
-  workload: Workload,
+  work: ScoredWork,
 ): PlacedRuns {
   const given = resolveRunTimes(trial, log.trace)
   const placed: PlacedRun[] = []
@@ -44,7 +43,7 @@ export function placeRuns(
   const free = foundRuns(loads).filter((run) => placed.every((other) => !overlap(run, other)))
   // A load that holds timed runs too can't be divided among the others alone.
   const divisible = placed.length === 0 ? longestLoad(loads) : undefined
-  const found = placeUntimed(untimed, { free, divisible, workload, file: trial.log })
+  const found = placeUntimed(untimed, { free, divisible, work, file: trial.log })
   const runs = [...placed, ...found.runs].sort((a, b) => a.startS - b.startS)
   return { runs, warnings: [...cut, ...found.warnings] }
 }
@@ -81,7 +80,7 @@ interface RunStretch {
 interface Room {
   readonly free: readonly RunStretch[]
   readonly divisible: Load | undefined
-  readonly workload: Workload
+  readonly work: ScoredWork
   readonly file: string
 }
 
@@ -89,7 +88,7 @@ function placeUntimed(scores: readonly number[], room: Room): PlacedRuns {
   const { free, divisible, file } = room
   const scored = scores.length
   if (free.length !== scored) {
-    const divided = divideLoad(scores, divisible, room.workload)
+    const divided = divideLoad(scores, divisible, room.work)
     if (divided !== null) {
       return {
         runs: divided,

@@ -4,6 +4,7 @@ import { modelFormatOf, parseModel } from '../model/parseModel.js'
 import type { Chip } from '../physics/chip/chip.js'
 import type { Chassis } from '../physics/loop/chassis.js'
 import { parseSheet } from '../sheet/parseSheet.js'
+import { splitSheetPath } from '../sheet/readSheet.js'
 import type { TestSheet } from '../sheet/testSheet.js'
 
 /** What a path on the command line turned out to hold. */
@@ -18,7 +19,8 @@ export type Subject =
  * @throws InputError when it is neither
  */
 export async function readSubject(path: string): Promise<Subject> {
-  const text = await readTextFile(path)
+  const { file, asked } = splitSheetPath(path)
+  const text = await readTextFile(file)
   const format = /^\s*\{/.test(text) ? modelFormatOf(text) : undefined
   if (format === 'holdwatt-chassis') {
     return { kind: 'chassis', path, chassis: parseModel(text, path, { format, schema: chassisSchema }) }
@@ -30,5 +32,5 @@ export async function readSubject(path: string): Promise<Subject> {
       chip: parseModel(text, path, { format: 'holdwatt-chip', schema: chipSchema }),
     }
   }
-  return { kind: 'sheet', path, sheet: parseSheet(text, path) }
+  return { kind: 'sheet', path, sheet: parseSheet(text, file, asked) }
 }

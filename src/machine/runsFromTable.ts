@@ -55,7 +55,10 @@ export function runsFromTable(
     load,
     trace: log.trace,
   }))
-  const { byLoad, unplaced } = placeScores(loads, rows.filter(isOwn(trial, sheet.workload, chosen)))
+  const { byLoad, unplaced } = placeScores(
+    loads,
+    rows.filter(isOwn(trial, sheet.task ?? sheet.workload.name, chosen)),
+  )
   const runs = [...byLoad.values()].flat().map((placed) => loggedRun(placed, sheet.workload, file))
   const warnings = unplaced.map(
     ({ line, reason }): Warning => ({ code: 'score-unplaced', file, line, reason }),
@@ -64,12 +67,12 @@ export function runsFromTable(
 }
 
 /** Whether a row may be of this trial: it names no other log, load or workload. */
-function isOwn(trial: LoggedTrial, workload: Workload, { numbers }: ChosenLoads): (row: ScoreRow) => boolean {
+function isOwn(trial: LoggedTrial, task: string, { numbers }: ChosenLoads): (row: ScoreRow) => boolean {
   const name = (path: string) => path.split(/[\\/]/).at(-1)
   return (row) =>
     (row.log === null || row.log === trial.log || name(row.log) === name(trial.log)) &&
     (row.load === null || numbers.includes(row.load)) &&
-    (row.workload === null || row.workload.toLowerCase() === workload.name.toLowerCase())
+    (row.workload === null || row.workload.toLowerCase() === task.toLowerCase())
 }
 
 function loggedRun({ score, line, startS, endS }: DraftScore, workload: Workload, file: string): LoggedRun {

@@ -49,7 +49,7 @@ async function readTrial(trial: Trial, sheet: TestSheet, files: SheetFiles): Pro
           chosen,
           ...(await files.table({ ...trial, table }, sheet)),
         })
-  const { runs, warnings } = placeRuns({ ...trial, runs: listed.runs }, log, loads, sheet.workload)
+  const { runs, warnings } = placeRuns({ ...trial, runs: listed.runs }, log, loads, sheet)
   const noLoad: readonly Warning[] = loads.length === 0 ? [{ code: 'no-load', file: path }] : []
   const told = [
     ...noLoad,

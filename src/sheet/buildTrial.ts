@@ -7,7 +7,8 @@ import type { LoggedTrial, NotedTrial, Trial } from './testSheet.js'
 
 interface TrialContext {
   readonly workload: Workload
-  readonly file: string
+  /** The key that its score stands under in a run. */
+  readonly metric: string
   readonly locate: (path: readonly PropertyKey[]) => InputLocation
 }
 
@@ -38,7 +39,7 @@ export function buildTrial(raw: RawTrial, context: TrialContext): Trial {
 
 function loggedTrial(raw: RawTrial, log: string, context: TrialContext): LoggedTrial {
   const table = raw.runs === undefined || Array.isArray(raw.runs) ? null : raw.runs
-  const runs = listedRuns(raw).map((run, index) => {
+  const runs = listedRuns(raw, context).map(({ run, text, index }) => {
     const where = context.locate(['runs', index])
     if (run.after !== undefined || run.for !== undefined) {
       throw new InputError(
@@ -56,7 +57,7 @@ function loggedTrial(raw: RawTrial, log: string, context: TrialContext): LoggedT
         remedy: 'add the missing time, or leave both out: runs are then found in the log, in order',
       })
     }
-    const score = scoreOf(run.score, index, context)
+    const score = scoreOf(text, index, context)
     return { start: run.start ?? null, end: run.end ?? null, score, at: where }
   })
   return {
@@ -66,14 +67,38 @@ function loggedTrial(raw: RawTrial, log: string, context: TrialContext): LoggedT
     mode: raw.mode ?? null,
     options: logOptions(raw),
     runs,
-    table: table === null ? null : { file: table.file, score: table.score ?? null },
+    table: table === null ? null : { file: table.file, score: columnOf(table.score, context) },
     at: context.locate([]),
   }
 }
 
-/** Runs that the sheet itself lists. */
-function listedRuns({ runs }: RawTrial) {
-  return Array.isArray(runs) ? runs : []
+/**
+ * Runs that the sheet itself lists, as far as they have this metric. Runs without times are found by their order, so that of those none may
+ * lack a metric that others have.
+ */
+function listedRuns({ runs }: RawTrial, { metric, locate }: TrialContext) {
+  const listed = Array.isArray(runs) ? runs : []
+  const scored = listed.flatMap((run, index) => {
+    const text = run.scores[metric]
+    return text === undefined ? [] : [{ run, text, index }]
+  })
+  const lacking = listed.findIndex((run) => run.scores[metric] === undefined && run.start === undefined)
+  if (scored.length > 0 && scored.some(({ run }) => run.start === undefined) && lacking >= 0) {
+    throw new InputError(
+      'run-metric-missing',
+      `a run without times lacks \`${metric}\`, which others of its trial have: which run of the log is whose can't be told`,
+      {
+        where: locate(['runs', lacking]),
+        remedy: 'give the missing value, or `start` and `end` of the runs',
+      },
+    )
+  }
+  return scored
+}
+
+/** The heading of a table's column of scores: as the sheet names it, else that of the metric. */
+function columnOf(named: string | undefined, { metric }: TrialContext): string | null {
+  return named ?? (metric === 'score' ? null : metric)
 }
 
 function logOptions(raw: RawTrial): LogOptions {
@@ -113,7 +138,7 @@ function notedTrial(raw: RawTrial, noted: NonNullable<RawTrial['noted']>, contex
       },
     )
   }
-  const runs = listedRuns(raw).map((run, index) => {
+  const runs = listedRuns(raw, context).map(({ run, text, index }) => {
     const where = context.locate(['runs', index])
     if (run.start !== undefined || run.end !== undefined) {
       throw new InputError(
@@ -126,7 +151,7 @@ function notedTrial(raw: RawTrial, noted: NonNullable<RawTrial['noted']>, contex
         },
       )
     }
-    const score = scoreOf(run.score, index, context)
+    const score = scoreOf(text, index, context)
     return { afterS: run.after ?? 0, forS: run.for ?? lengthOf(score, context.workload), score, at: where }
   })
   const levels = noted.map((level) => ({ powerW: level.power, forS: level.for ?? null }))
@@ -143,6 +168,6 @@ function scoreOf(text: string, index: number, context: TrialContext): number {
   try {
     return parseScore(text, context.workload)
   } catch (error) {
-    throw error instanceof InputError ? error.at(context.locate(['runs', index, 'score'])) : error
+    throw error instanceof InputError ? error.at(context.locate(['runs', index, context.metric])) : error
   }
 }

@@ -13,6 +13,10 @@ export interface TestSheet {
   /** Room temperature, degrees C; null when not noted. */
   readonly ambientC: number | null
   readonly workload: Workload
+  /** Name of the workload in the sheet, where `workload` is named for one of its metrics too; left out: the same. */
+  readonly task?: string
+  /** Whether every run takes as long, rather than doing the same work; left out: work. */
+  readonly fixed?: 'work' | 'time'
   /** Where the score's unit and `better` are written, for messages. */
   readonly workloadAt: InputLocation
   readonly trials: readonly Trial[]

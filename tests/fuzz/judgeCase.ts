@@ -109,7 +109,7 @@ function judgeSheet(bytes: Uint8Array): Outcome {
   for (const trial of trials) {
     requireSound(trial.kind === 'noted' ? trial.levels : trial.runs.map((run) => run.score))
     if (trial.kind === 'logged')
-      requireSound(placeRuns(trial, sampleLog().log, sampleLog().loads, sheet.workload).runs)
+      requireSound(placeRuns(trial, sampleLog().log, sampleLog().loads, sheet).runs)
     promise(
       (trial as LoggedTrial).runs.every((run) => run.score > 0),
       'a score is not above zero',

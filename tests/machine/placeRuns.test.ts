@@ -55,9 +55,9 @@ function clock(ofDayS: number): string {
     .join(':')
 }
 
-const placed = (trial: LoggedTrial, loop: Loop, workload = POINTS) => {
+const placed = (trial: LoggedTrial, loop: Loop, workload = POINTS, fixed: 'work' | 'time' = 'work') => {
   const log = logOf(loop)
-  return placeRuns(trial, log, findLoads(log.trace), workload)
+  return placeRuns(trial, log, findLoads(log.trace), { workload, fixed })
 }
 
 describe('run times', () => {
@@ -135,6 +135,14 @@ describe('scores without times', () => {
       expect.closeTo(1, 1),
       expect.closeTo(1, 1),
     ])
+  })
+
+  it('of fixed time divide it into equal parts, whatever they scored', () => {
+    const trial = trialOf(['score: 100', 'score: 80', 'score: 90'])
+    const { runs } = placed(trial, { runsS: [180], gapS: 0 }, POINTS, 'time')
+    const lengths = runs.map((run) => run.endS - run.startS)
+    expect(Math.max(...lengths) - Math.min(...lengths)).toBeLessThan(1e-6)
+    expect(runs[0]!.placedBy).toBe('scores')
   })
 
   it('that are times divide it in proportion to themselves', () => {
