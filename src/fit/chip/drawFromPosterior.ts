@@ -34,6 +34,12 @@ export function centralDraws(posterior: CurvePosterior, count: number): readonly
   return pickPairs(posterior, count).map((pair) => drawOne(posterior, pair, nothing))
 }
 
+/** Curves of those draws: for what needs their shapes only. */
+export function centralCurves(posterior: CurvePosterior, count: number): readonly CandidateCurve[] {
+  const levels = posterior.prepared.noise.deviations.length
+  return pickPairs(posterior, count).map((pair) => posterior.candidates[Math.floor(pair / levels)]!.curve)
+}
+
 /** Pairs of candidate and noise level, as often as their probability asks, evenly spread along the candidates' slope. */
 function pickPairs(posterior: CurvePosterior, count: number): readonly number[] {
   const { probabilities } = posterior
@@ -53,9 +59,12 @@ function pickPairs(posterior: CurvePosterior, count: number): readonly number[] 
 function probablePairs({ probabilities, candidates, prepared }: CurvePosterior): readonly number[] {
   const levels = prepared.noise.deviations.length
   const kept: number[] = []
-  for (let c = 0; c < candidates.length; c++) {
-    const from = c * levels
-    if (probabilities.subarray(from, from + levels).some(matters)) kept.push(c)
+  for (let pair = 0; pair < probabilities.length; pair++) {
+    if (!matters(probabilities[pair]!)) continue
+    const c = Math.floor(pair / levels)
+    kept.push(c)
+    // The candidate's other levels are looked at below.
+    pair = (c + 1) * levels - 1
   }
   kept.sort((a, b) => candidates[a]!.centre - candidates[b]!.centre || a - b)
   const pairs: number[] = []

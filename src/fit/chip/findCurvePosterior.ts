@@ -1,7 +1,7 @@
 import { elasticityAt } from '../../physics/chip/scoreCurve.js'
 import type { CurveCandidate, CurvePosterior } from './curvePosterior.js'
 import { downweightOutliers } from './downweightOutliers.js'
-import { centralDraws } from './drawFromPosterior.js'
+import { centralCurves } from './drawFromPosterior.js'
 import { logRunRates, type ProfileGrid } from './gridProfiles.js'
 import { logLikelihoods, type PreparedPart, preparePart } from './linearPart.js'
 import { type CandidateCurve, type CurveFamily, PRIOR_DIMENSIONS } from './prior/curvePrior.js'
@@ -41,9 +41,10 @@ export function findCurvePosterior(data: CurveData, families: readonly CurveFami
   let belief = believe(data, new Float64Array(runs).fill(1), 0, new Array(runs).fill(FIRST_ELASTICITY))
   for (let round = 0; round < ROUNDS; round++) {
     const posterior = posteriorOf(clouds, belief)
-    const elasticities = data.meansW.map((powerW) => Math.min(STEEPEST, meanElasticity(posterior, powerW)))
+    const typical = centralCurves(posterior, TYPICAL_CURVES)
+    const elasticities = data.meansW.map((powerW) => Math.min(STEEPEST, meanElasticity(typical, powerW)))
     const errors = elasticities.map((elasticity, k) => elasticity * data.powerUncertainties[k]!)
-    const atReference = meanElasticity(posterior, data.referenceW)
+    const atReference = meanElasticity(typical, data.referenceW)
     belief = believe(data, downweightOutliers(posterior, errors), atReference, elasticities)
     clouds = refineClouds(data, clouds, posteriorOf(clouds, belief))
   }
@@ -193,15 +194,13 @@ function likelihoodsOf(
   return all
 }
 
-/** Elasticity at a power, posterior mean, tops left out. */
-function meanElasticity(posterior: CurvePosterior, powerW: number): number {
-  const draws = centralDraws(posterior, 24)
-  const total = draws.reduce(
-    (sum, { curve }) => sum + (elasticityAt({ ...curve, topW: null }, powerW) ?? 0),
-    0,
-  )
-  return total / draws.length
+/** Mean elasticity at a power. */
+function meanElasticity(curves: readonly CandidateCurve[], powerW: number): number {
+  return curves.reduce((sum, curve) => sum + (elasticityAt(curve, powerW) ?? 0), 0) / curves.length
 }
+
+/** Enough for a mean. */
+const TYPICAL_CURVES = 24
 
 /** Elasticity that errors of noted powers are first judged by: that of most packages; common practice, no source. */
 const FIRST_ELASTICITY = 0.6
