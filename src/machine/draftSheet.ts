@@ -94,10 +94,13 @@ function onlyWorkload(scores: ScoreTable | undefined): string | null {
 /** The unit that the column of scores is headed by: the word in its brackets, or the whole heading. */
 function scoreUnit(scores: ScoreTable | undefined): string | null {
   if (scores === undefined) return null
-  const bracketed = /[[(]\s*([^\])]+?)\s*[\])]/.exec(scores.scoreColumn)?.[1]
+  const bracketed = /[[(]([^\])]+)[\])]/.exec(scores.scoreColumn.slice(0, LONGEST_HEADING))?.[1]?.trim()
   const unit = bracketed ?? scores.scoreColumn
   return /^score$/i.test(unit) ? null : unit
 }
+
+/** A unit stands in the first words of a heading; the pattern costs the square of a text's length. */
+const LONGEST_HEADING = 200
 
 function sameName(a: string, b: string): boolean {
   return a.trim().toLowerCase() === b.trim().toLowerCase()

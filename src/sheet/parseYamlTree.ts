@@ -80,6 +80,23 @@ interface Walk {
   aliases: number
 }
 
+/**
+ * The document of a sheet, for who changes it and keeps its comments; whether it is right is told by whoever reads it.
+ *
+ * @returns null for text that is no YAML, or that would hang or crash who reads it
+ */
+export function sheetDocument(text: string): Document | null {
+  try {
+    refuseHostileText(text, '')
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error
+    return null
+  }
+  // Without excerpts: making those takes the square of some texts' length.
+  const document = parseDocument(text, { prettyErrors: false })
+  return document.errors.length === 0 ? document : null
+}
+
 /** Nesting is judged while the text is taken apart, which needs no recursion; the composer that follows recurses with it. */
 function refuseHostileText(text: string, file: string): void {
   if (text.length > LARGEST_SHEET_CHARACTERS) {

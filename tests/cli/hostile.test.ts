@@ -112,6 +112,38 @@ describe('text that a terminal would obey', () => {
   })
 })
 
+describe('names that turn the direction of text', () => {
+  const marks = UNSAFE.filter((mark) => !/\p{Cc}/u.test(mark)).join('')
+  const named = (which: string) =>
+    write(
+      `${which}.yaml`,
+      readFileSync('samples/heron.yaml', 'utf8')
+        .replace(/^(machine|chip|chassis): .*$/gm, (_line, key) => `${key}: "${key} ${which}${marks}"`)
+        .replace(/^chip: .*$/m, `chip: "chip${marks}"`)
+        .replace(/^( +)name: .*$/m, `$1name: "work${marks}"`)
+        .replace(/^( +)score: [a-z].*$/m, `$1score: "points${marks}"`)
+        .replace(/log: /g, `log: ${process.cwd()}/samples/`),
+    )
+
+  it('are shown as text by every command that reads a sheet', async () => {
+    const [a, b] = [named('a'), named('b')]
+    for (const words of [
+      ['check', a],
+      ['fit', a, b],
+      ['project', a, '--sustained', '50W'],
+      ['compare', a, 'samples/bittern.yaml'],
+      ['explain', a, b],
+      ['plan', a],
+      ['survey', a, b],
+    ]) {
+      const { status, stdout, stderr } = await runInside(words)
+      expect([0, 2, 3], stderr).toContain(status)
+      expect(words[0] === 'compare' || status !== 2, stderr).toBe(true)
+      expect(`${stdout}${stderr}`, words[0]).not.toMatch(/[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/u)
+    }
+  })
+})
+
 describe.skipIf(process.platform !== 'linux')('a pipe in the place of a picture or a page', () => {
   it('is refused at once', async () => {
     write('page.yaml', sheet(`  - log: loop.csv\n${ONE_RUN}`))

@@ -17,6 +17,7 @@ import {
 } from '../output/outputOptions.js'
 import { printAnswer } from '../output/printAnswer.js'
 import { spokenCautions } from '../output/spokenCautions.js'
+import { withoutControls } from '../output/withoutControls.js'
 
 /** `holdwatt project SHEET|CHIP.json`: the score of the same chip in another chassis. */
 export function projectCommand(context: Context): Command {
@@ -59,7 +60,7 @@ export function projectCommand(context: Context): Command {
       }
       const say = (view: typeof projection, style: Style) => {
         const cautions = sayCautions(view.cautions)
-        const text = sayProjection(view, workload, style)
+        const text = sayProjection(view, withoutControls(workload), style)
         return cautions === '' ? text : `${text}\n\n${wrapText(cautions, style.width, 2)}`
       }
       printAnswer({ command: 'project', warnings, document, view: projection, say }, options, context)

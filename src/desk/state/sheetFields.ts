@@ -1,4 +1,5 @@
-import { type Document, isMap, isSeq, parseDocument } from 'yaml'
+import { type Document, isMap, isSeq } from 'yaml'
+import { sheetDocument } from '../../sheet/parseYamlTree.js'
 
 /** What the form of a sheet shows; empty where the sheet says nothing. */
 export interface SheetFields {
@@ -33,8 +34,8 @@ export type SheetField = keyof typeof PLACES
 
 /** The fields of a sheet as far as they can be read: whether it is right is told by whoever fits it. */
 export function sheetFields(text: string): SheetFields | null {
-  const document = parseDocument(text)
-  if (document.errors.length > 0 || !isMap(document.contents)) return null
+  const document = sheetDocument(text)
+  if (document === null || !isMap(document.contents)) return null
   const at = (path: readonly (string | number)[]) => said(document, path)
   const trials = document.get('trials')
   return {
@@ -54,8 +55,8 @@ export function sheetFields(text: string): SheetFields | null {
 
 /** The sheet with one field changed, all else as it was written, comments too. An empty value takes the key away. */
 export function withField(text: string, field: SheetField, value: string): string {
-  const document = parseDocument(text)
-  if (document.errors.length > 0 || !isMap(document.contents)) return text
+  const document = sheetDocument(text)
+  if (document === null || !isMap(document.contents)) return text
   const plain = value.trim()
   if (plain === '' && (field === 'ambient' || field === 'load')) document.deleteIn(PLACES[field])
   else document.setIn(PLACES[field], field === 'load' ? Number(plain) : plain)

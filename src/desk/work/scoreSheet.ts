@@ -1,9 +1,10 @@
-import { isMap, isSeq, parseDocument } from 'yaml'
+import { isMap, isSeq } from 'yaml'
 import { chooseLoads } from '../../machine/chooseLoads.js'
 import { draftSheet } from '../../machine/draftSheet.js'
 import { type DraftHead, type DraftTrial, formatDraft } from '../../sheet/draft/formatDraft.js'
 import { parseScoreTable } from '../../sheet/draft/parseScoreTable.js'
 import type { DraftLoad } from '../../sheet/draft/placeScores.js'
+import { sheetDocument } from '../../sheet/parseYamlTree.js'
 import { sayMoment } from '../../show/text/sayDuration.js'
 import type { LogFile } from './logFile.js'
 import type { LogShelf } from './logShelf.js'
@@ -68,9 +69,9 @@ export async function scoreSheet(sheet: SheetFile, table: string, tests: TestShe
 }
 
 function withoutRuns(text: string): string {
-  const document = parseDocument(text)
-  const trials = document.get('trials')
-  if (document.errors.length > 0 || !isSeq(trials) || !isMap(trials.items[0])) return text
+  const document = sheetDocument(text)
+  const trials = document?.get('trials')
+  if (document === null || !isSeq(trials) || !isMap(trials.items[0])) return text
   trials.items[0].delete('runs')
   return document.toString({ lineWidth: 0 })
 }

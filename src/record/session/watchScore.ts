@@ -38,8 +38,9 @@ export function watchScore(pattern: RegExp, workload: Workload): ScoreWatch {
 // biome-ignore lint/suspicious/noControlCharactersInRegex: the sequences with which programs colour their output (ECMA-48, CSI)
 const COLOURS = /\u001b\[[0-9;]*[A-Za-z]/g
 
-// A program may print without ever ending a line; no line with a score is longer.
-const LONGEST_LINE = 65_536
+// A program may print without ever ending a line; no line with a score is longer. Patterns may cost the square of a line's length, and
+// samples wait meanwhile.
+const LONGEST_LINE = 16_384
 
 function lineReader(look: (line: string) => void) {
   const decoder = new TextDecoder()
@@ -48,9 +49,9 @@ function lineReader(look: (line: string) => void) {
     read: (bytes: Uint8Array): void => {
       const lines = (rest + decoder.decode(bytes, { stream: true })).split(/[\r\n]/)
       rest = lines.pop()!.slice(-LONGEST_LINE)
-      lines.forEach(look)
+      for (const line of lines) look(line.slice(-LONGEST_LINE))
     },
-    end: (): void => look(rest + decoder.decode()),
+    end: (): void => look((rest + decoder.decode()).slice(-LONGEST_LINE)),
   }
 }
 

@@ -79,6 +79,12 @@ const PLACES = new Set([
   'machine',
 ])
 const NUMBER = /^[+]?\d[\d\s.,:'’]*(\s*[\p{L}%/]+)?$/u
+/** No score is longer; the pattern of a number costs the square of a text's length. */
+const LONGEST_NUMBER = 80
+
+function isNumber(cell: string): boolean {
+  return cell.length <= LONGEST_NUMBER && NUMBER.test(cell)
+}
 
 function scoreColumn(
   headings: readonly string[],
@@ -96,7 +102,7 @@ function scoreColumn(
     })
   }
   const open = headings.flatMap((heading, index) => {
-    const isNumeric = lines.every((row) => NUMBER.test((row[index] ?? '').trim()))
+    const isNumeric = lines.every((row) => isNumber((row[index] ?? '').trim()))
     return isNumeric && !PLACES.has(heading.toLowerCase()) ? [index] : []
   })
   if (open.length === 1) return open[0]!

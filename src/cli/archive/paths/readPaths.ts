@@ -69,10 +69,15 @@ async function expandWord(
     const walk: TreeWalk = { wants, enters: () => 'found', most, onLooked }
     return findSome(word, walk, folderEmpty(word, endings))
   }
+  // What no path can be is a name, and whoever opens it says so: patterns of that length cost minutes, or the stack.
+  if (word.length > LONGEST_PATH) return undefined
   const { base, glob, isGlob } = picomatch.scan(word)
   if (there !== undefined || !isGlob) return undefined
   return findSome(base === '' ? '.' : base, { ...patternWalk(glob), most, onLooked }, patternEmpty(word))
 }
+
+/** @source PATH_MAX of Linux, limits.h: 4096 bytes with the zero that ends it */
+const LONGEST_PATH = 4095
 
 /** Walks a folder; to find none is a fault. */
 async function findSome(folder: string, walk: TreeWalk, none: InputError): Promise<FoundTree> {
