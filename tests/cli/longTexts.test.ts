@@ -10,9 +10,9 @@ import { parseScoreTable } from '../../src/sheet/draft/parseScoreTable.js'
 import { parseSheet } from '../../src/sheet/parseSheet.js'
 import { uniqueName } from '../../src/show/text/uniqueName.js'
 
-// A text of 60,000 characters wherever a file may hold one: patterns that try every split of it would take seconds to hours.
+// A text of 20,000 characters wherever a file may hold one: patterns that try every split of it would take seconds to hours.
 
-const LENGTH = 60_000
+const LENGTH = 20_000
 /** What patterns of numbers, units, times, lists and nests repeat. */
 const REPEATED = [
   ' ',
@@ -105,4 +105,4 @@ describe('a very long text', () => {
 })
 
 /** Ten times what the slowest takes on a busy machine; the square of such a length takes much longer. */
-const SOON_MS = 4000
+const SOON_MS = 1500
