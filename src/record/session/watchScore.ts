@@ -40,7 +40,7 @@ const COLOURS = /\u001b\[[0-9;]*[A-Za-z]/g
 
 // A program may print without ever ending a line; no line with a score is longer. Patterns may cost the square of a line's length, and
 // samples wait meanwhile.
-const LONGEST_LINE = 16_384
+const LONGEST_LINE = 8192
 
 function lineReader(look: (line: string) => void) {
   const decoder = new TextDecoder()
