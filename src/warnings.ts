@@ -59,6 +59,16 @@ export type Warning =
       readonly higherW: number
       readonly fallPct: number
     }
+  /** From one level to the next above, score and clock change as at one setting they can't. */
+  | {
+      readonly code: 'level-clocks-disagree'
+      readonly lowerW: number
+      readonly higherW: number
+      readonly clockPct: number
+      readonly scorePct: number
+    }
+  /** A noted power that was at its limit for a part of the time only: below a limit of as much, the score is another. */
+  | { readonly code: 'level-partly-capped'; readonly powerW: number; readonly cappedPct: number }
   /** A simple form foretells levels that are left out better than the curve does: intervals are widened by it. */
   | {
       readonly code: 'simple-form-better'

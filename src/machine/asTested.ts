@@ -1,5 +1,6 @@
 import type { Estimate } from '../numeric/statistics/estimate.js'
 import type { HoldLabel, Load } from '../segment/load.js'
+import { heldByNote } from '../sheet/heldByNote.js'
 import type { Warning } from '../warnings.js'
 import { fitTestChassis } from './fitTestChassis.js'
 import { measuredScores } from './measuredScores.js'
@@ -10,7 +11,7 @@ export interface AsTested {
   readonly machine: string
   /** Where the power settles, as `stages` has it; of levels noted by hand the last. */
   readonly sustainedW: Estimate
-  /** What held the power in the end; null for levels noted by hand. */
+  /** What held the power in the end; null for levels noted by hand without a note of it. */
   readonly heldBy: HoldLabel | null
   readonly firstScore: Estimate | null
   readonly steadyScore: Estimate | null
@@ -26,7 +27,7 @@ export function machinesAsTested(machine: TestedMachine): readonly AsTested[] {
     return {
       machine: test.sheet.machine,
       sustainedW: load?.sustained.levelW ?? sustainedOf(machine, index),
-      heldBy: load === undefined ? null : (load.stages.at(-1)?.heldBy.label ?? 'undetermined'),
+      heldBy: load === undefined ? notedHold(test) : (load.stages.at(-1)?.heldBy.label ?? 'undetermined'),
       ...asTested,
       warnings: machine.testWarnings[index] ?? [],
     }
@@ -45,6 +46,13 @@ export function longestLoad(test: ReadTest): Load | undefined {
     (best, load) => (best === undefined || load.endS - load.startS > best.endS - best.startS ? load : best),
     undefined,
   )
+}
+
+/** What held the last noted level, as far as it was noted. */
+function notedHold(test: ReadTest): HoldLabel | null {
+  const noted = test.trials.find((trial) => trial.kind === 'noted')
+  const cappedPct = noted?.trial.levels.at(-1)?.cappedPct ?? null
+  return cappedPct === null ? null : heldByNote(cappedPct)
 }
 
 function sustainedOf(machine: TestedMachine, index: number): Estimate {

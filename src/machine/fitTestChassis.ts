@@ -1,6 +1,7 @@
 import { InputError } from '../errors.js'
 import { fitChassis } from '../fit/chassis/fitChassis.js'
 import type { Chassis } from '../physics/loop/chassis.js'
+import { heldByNote } from '../sheet/heldByNote.js'
 import type { Warning } from '../warnings.js'
 import { chassisFromLevels } from './chassisFromLevels.js'
 import type { ReadTest } from './testedMachine.js'
@@ -39,7 +40,19 @@ export function fitTestChassis(test: ReadTest, wanted: { readonly thermal?: bool
   }
   const { levels } = noted.trial
   const idleW = SUPPOSED_IDLE_SHARE * levels.at(-1)!.powerW
-  return { chassis: chassisFromLevels({ name, levels, idleW }), demandW: null, warnings: [] }
+  return { chassis: chassisFromLevels({ name, levels, idleW }), demandW: notedDemandW(test), warnings: [] }
+}
+
+/**
+ * Power at which the workload asked for no more, by notes of how long the power was at its limit: the highest of the levels where it was hardly
+ * ever there, when no level above was held.
+ */
+function notedDemandW(test: ReadTest): number | null {
+  const levels = test.trials.flatMap((trial) => (trial.kind === 'noted' ? trial.trial.levels : []))
+  const free = levels.filter(({ cappedPct }) => cappedPct !== null && heldByNote(cappedPct) === 'demand')
+  if (free.length === 0) return null
+  const demandW = Math.max(...free.map(({ powerW }) => powerW))
+  return levels.some(({ powerW }) => powerW > demandW) ? null : demandW
 }
 
 /** Idle power as a share of the sustained, where nobody noted it; common practice, no source. */

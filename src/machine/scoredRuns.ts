@@ -1,5 +1,6 @@
 import type { ScoredRun } from '../fit/chip/fitChip.js'
 import { profileOfLevels, profileRun } from '../fit/chip/profileRun.js'
+import { heldByNote } from '../sheet/heldByNote.js'
 import type { NotedLevel, NotedTrial } from '../sheet/testSheet.js'
 import type { Warning } from '../warnings.js'
 import type { ReadNotedTrial, ReadTest, ReadTrial, TestedRun } from './testedMachine.js'
@@ -33,7 +34,7 @@ function loggedScores(test: ReadTest, trial: ReadTrial): ScoredRuns {
       warnings.push({ code: 'run-without-power', file: trial.path, atS: startS })
       return []
     }
-    return [{ run: { sheet: test.sheet.file, startS, endS, score, profile }, placedBy }]
+    return [{ run: { ...origin(test, trial.trial), startS, endS, score, profile }, placedBy }]
   })
   return { scores, warnings }
 }
@@ -56,16 +57,38 @@ const SUPPOSED_RUN_S = 60
 function notedScores(test: ReadTest, { trial }: ReadNotedTrial): ScoredRuns {
   const scores = trial.runs.map((run, index): PlacedScore => {
     const forS = run.forS ?? supposedLengthS(trial, index)
-    const profile = profileOfLevels(levelsWithin(trial.levels, run.afterS, run.afterS + forS))
+    const levels = levelsWithin(trial.levels, run.afterS, run.afterS + forS)
+    const profile = profileOfLevels(levels)
     const endS = run.forS === null ? null : run.afterS + run.forS
-    const power = { profile, powerUncertainty: notedUncertainty(test) }
+    const power = { profile, powerUncertainty: notedUncertainty(test), ...clockOf(levels) }
     return {
-      run: { sheet: test.sheet.file, startS: run.afterS, endS, score: run.score, ...power },
+      run: { ...origin(test, trial), startS: run.afterS, endS, score: run.score, ...power },
       placedBy: 'noted',
     }
   })
   const unknown = trial.runs.some((run) => run.forS === null)
-  return { scores, warnings: unknown ? [{ code: 'run-length-unknown', supposedS: SUPPOSED_RUN_S }] : [] }
+  const lengthWarning: readonly Warning[] = unknown
+    ? [{ code: 'run-length-unknown', supposedS: SUPPOSED_RUN_S }]
+    : []
+  return { scores, warnings: [...lengthWarning, ...partlyCapped(trial.levels)] }
+}
+
+function partlyCapped(levels: readonly NotedLevel[]): readonly Warning[] {
+  return levels.flatMap(({ powerW, cappedPct }): Warning[] => {
+    if (cappedPct === null || heldByNote(cappedPct) !== 'undetermined') return []
+    return [{ code: 'level-partly-capped', powerW, cappedPct }]
+  })
+}
+
+/** The sheet of a run, and the unit of its trial where the sheet has several. */
+function origin(test: ReadTest, { unit }: { readonly unit: string | null }) {
+  return { sheet: test.sheet.file, ...(unit === null ? {} : { unit }) }
+}
+
+/** Clock of a run at one noted level; a mean over several would hide what happened. */
+function clockOf(levels: readonly NotedLevel[]): { readonly clockHz?: number } {
+  const clockHz = levels.length === 1 ? levels[0]!.clockHz : null
+  return clockHz === null ? {} : { clockHz }
 }
 
 /** A run can't have lasted beyond the next one's start. */
@@ -81,7 +104,7 @@ function levelsWithin(levels: readonly NotedLevel[], startS: number, endS: numbe
     const untilS = index === levels.length - 1 ? Number.POSITIVE_INFINITY : fromS + (level.forS ?? 0)
     const seconds = Math.min(endS, untilS) - Math.max(startS, fromS)
     fromS = untilS
-    return seconds > 0 ? [{ powerW: level.powerW, seconds }] : []
+    return seconds > 0 ? [{ ...level, seconds }] : []
   })
   return within
 }

@@ -64,6 +64,7 @@ function loggedTrial(raw: RawTrial, log: string, context: TrialContext): LoggedT
     kind: 'logged',
     log,
     load: raw.load ?? null,
+    unit: raw.unit ?? null,
     mode: raw.mode ?? null,
     options: logOptions(raw),
     runs,
@@ -154,8 +155,15 @@ function notedTrial(raw: RawTrial, noted: NonNullable<RawTrial['noted']>, contex
     const score = scoreOf(text, index, context)
     return { afterS: run.after ?? 0, forS: run.for ?? lengthOf(score, context.workload), score, at: where }
   })
-  const levels = noted.map((level) => ({ powerW: level.power, forS: level.for ?? null }))
-  return { kind: 'noted', mode: raw.mode ?? null, levels, runs, at: context.locate([]) }
+  const levels = noted.map((level) => ({
+    powerW: level.power,
+    forS: level.for ?? null,
+    clockHz: level.clock ?? null,
+    temperatureC: level.temperature ?? null,
+    cappedPct: level.capped ?? null,
+  }))
+  const { unit = null, mode = null } = raw
+  return { kind: 'noted', unit, mode, levels, runs, at: context.locate([]) }
 }
 
 /** A time for fixed work is the length of its run; a rate says nothing of it. */

@@ -31,6 +31,8 @@ export interface LoggedTrial {
   readonly log: string
   /** Which load of the log the trial is, counted from 1; null for the log as a whole. */
   readonly load: number | null
+  /** Which unit of the same chip, where a sheet has several: units differ by a little at equal power. */
+  readonly unit: string | null
   readonly mode: string | null
   readonly options: LogOptions
   readonly runs: readonly LoggedRun[]
@@ -50,16 +52,22 @@ export interface LoggedRun {
 /** A trial without a log: levels of power written down by hand. */
 export interface NotedTrial {
   readonly kind: 'noted'
+  readonly unit: string | null
   readonly mode: string | null
   readonly levels: readonly NotedLevel[]
   readonly runs: readonly NotedRun[]
   readonly at: InputLocation
 }
 
-/** Power and for how long; null for the last level, which lasts. */
+/** Power, and what else was noted of it; null where it wasn't. */
 export interface NotedLevel {
   readonly powerW: number
+  /** For how long; null for the last level, which lasts. */
   readonly forS: number | null
+  readonly clockHz: number | null
+  readonly temperatureC: number | null
+  /** Share of the time that the power was at its limit, per cent. */
+  readonly cappedPct: number | null
 }
 
 /** A scored pass that began `afterS` into the load; its length is null when not noted. */

@@ -26,6 +26,7 @@ export function trialSchema(metrics: readonly string[]) {
       from: parsed(parseRunTime).optional(),
       to: parsed(parseRunTime).optional(),
       device: name('which machine of a log of several').optional(),
+      unit: name('which unit of the same chip: a second processor or card').optional(),
       mode: name('the name of the power mode').optional(),
       power: name('the name of a column of the log, or a formula over columns').optional(),
       time: column.optional(),
@@ -87,6 +88,11 @@ function levelSchema() {
     {
       power: positive(quantity('power')),
       for: positive(quantity('time')).optional(),
+      clock: positive(quantity('frequency')).optional(),
+      temperature: quantity('temperature').optional(),
+      capped: quantity('share')
+        .refine((percent) => percent >= 0 && percent <= 100, 'expected 0 to 100 %')
+        .optional(),
     },
     { error: objectNeeded('`power`, and `for` where it did not last') },
   )

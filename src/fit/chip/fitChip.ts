@@ -26,6 +26,8 @@ import { workPerRun } from './workPerRun.js'
 export interface ScoredRun {
   /** Runs of one sheet are one machine; sheets of a chip are pooled, each with its own small offset. */
   readonly sheet: string
+  /** Which unit of the chip, where a sheet has several: each has its own small offset. */
+  readonly unit?: string
   readonly startS: number
   /** Null when the run's end is not known. */
   readonly endS: number | null
@@ -34,6 +36,8 @@ export interface ScoredRun {
   readonly profile: PowerProfile
   /** Relative standard deviation of the run's power: 0 (or left out) for a log, a few per cent for levels noted by hand. */
   readonly powerUncertainty?: number
+  /** Clock noted beside the power, Hz. */
+  readonly clockHz?: number
 }
 
 /** One run as fitted; `fittedScore` is what the curve says for its power. */
@@ -155,7 +159,8 @@ function highestOf(powersW: readonly number[]): number {
 }
 
 function posteriorOf(runs: readonly ScoredRun[], workload: Workload, powers: PriorPowers): CurvePosterior {
-  const sheets = [...new Set(runs.map((run) => run.sheet))]
+  const units = runs.map(({ sheet, unit }) => JSON.stringify([sheet, unit]))
+  const unitsOnce = [...new Set(units)]
   const heat = runHeat(runs)
   const data = {
     grid: gridProfiles(runs.map((run) => run.profile)),
@@ -164,7 +169,7 @@ function posteriorOf(runs: readonly ScoredRun[], workload: Workload, powers: Pri
       (run, k) => Math.log(rateFromScore(workload, run.score)) + HEAT_PER_K * heat.heatK[k]!,
     ),
     heat,
-    sheets: runs.map((run) => sheets.indexOf(run.sheet)),
+    sheets: units.map((unit) => unitsOnce.indexOf(unit)),
     powerUncertainties: runs.map((run) => run.powerUncertainty ?? 0),
     meansW: runs.map((run) => run.profile.meanW),
     referenceW: powers.referenceW,
@@ -192,9 +197,11 @@ function measuredLevel(
 ): MeasuredLevel {
   const average = (figureOf: (run: ScoredRun) => number) =>
     level.reduce((sum, k) => sum + figureOf(runs[k]!), 0) / level.length
+  const noted = level.every((k) => runs[k]!.clockHz !== undefined)
   return {
     powerW: average(({ profile }) => profile.meanW),
     rate: average(({ score }) => rateFromScore(workload, score)),
+    ...(noted ? { clockHz: average(({ clockHz }) => clockHz!) } : {}),
   }
 }
 

@@ -26,9 +26,34 @@ export function levelWarnings(fit: {
     if (fall < Math.max(LEAST_FALL, fallible)) return []
     return [{ code: 'levels-disagree', lowerW: lower.powerW, higherW: higher.powerW, fallPct: 100 * fall }]
   })
-  if (criticism === null || formsAdvantage(criticism) === 0) return falls
+  const told = [...falls, ...clockWarnings(measured, scatter)]
+  if (criticism === null || formsAdvantage(criticism) === 0) return told
   const { form, missPct } = criticism.forms[0]!
-  return [...falls, { code: 'simple-form-better', form, formMissPct: missPct, missPct: criticism.missPct }]
+  return [...told, { code: 'simple-form-better', form, formMissPct: missPct, missPct: criticism.missPct }]
+}
+
+/**
+ * Neighbouring levels whose clocks say that they were made at different settings: a chip at one setting clocks no lower for more power, and
+ * the same work takes as many cycles or, where it waits for memory, more of them the higher the clock: the score grows at most as the clock.
+ */
+function clockWarnings(measured: readonly MeasuredLevel[], scatter: Estimate): readonly Warning[] {
+  const allowed = Math.log1p(FALL_DEVIATIONS * Math.min(MOST_SCATTER, scatter.value) + LEAST_FALL)
+  return measured.slice(1).flatMap((higher, k): Warning[] => {
+    const lower = measured[k]!
+    if (lower.clockHz === undefined || higher.clockHz === undefined) return []
+    const clock = Math.log(higher.clockHz / lower.clockHz)
+    const rate = Math.log(higher.rate / lower.rate)
+    if (clock >= -LEAST_FALL && rate <= Math.max(0, clock) + allowed) return []
+    return [
+      {
+        code: 'level-clocks-disagree',
+        lowerW: lower.powerW,
+        higherW: higher.powerW,
+        clockPct: 100 * Math.expm1(clock),
+        scorePct: 100 * Math.expm1(rate),
+      },
+    ]
+  })
 }
 
 /** Two levels' scatter together is 1.4 deviations; twice that is passed by chance once in 40. */

@@ -47,13 +47,20 @@ export function profileRun(
   return profile && { ...profile, ...warmthOf(pieces, trace) }
 }
 
-/** A profile from levels written down by hand. */
+/** A profile from levels written down by hand; its temperature is known where that of each level is. */
 export function profileOfLevels(
-  levels: readonly { readonly powerW: number; readonly seconds: number }[],
+  levels: readonly {
+    readonly powerW: number
+    readonly seconds: number
+    readonly temperatureC?: number | null
+  }[],
 ): PowerProfile {
   const powersW = levels.map((level) => level.powerW)
   const secondsS = levels.map((level) => level.seconds)
-  return { powersW, secondsS, meanW: timeMean(powersW, secondsS) }
+  const profile = { powersW, secondsS, meanW: timeMean(powersW, secondsS) }
+  const temperaturesC = levels.flatMap(({ temperatureC }) => temperatureC ?? [])
+  if (temperaturesC.length < levels.length) return profile
+  return { ...profile, meanC: timeMean(temperaturesC, secondsS) }
 }
 
 interface ProfilePiece {
@@ -167,7 +174,7 @@ function finiteOr(value: number, otherwise: number): number {
   return Number.isFinite(value) ? value : otherwise
 }
 
-function timeMean(powersW: readonly number[], secondsS: readonly number[]): number {
+function timeMean(values: readonly number[], secondsS: readonly number[]): number {
   const total = secondsS.reduce((sum, s) => sum + s, 0)
-  return powersW.reduce((sum, p, i) => sum + p * secondsS[i]!, 0) / total
+  return values.reduce((sum, value, i) => sum + value * secondsS[i]!, 0) / total
 }

@@ -9,10 +9,11 @@ import {
 /** Forms that a score curve is held against, as a spreadsheet fits them. */
 export type SimpleForm = 'straight line' | 'power law' | 'exponential' | 'parabola' | 'robust line'
 
-/** A measured level: mean power, W, and mean rate of its runs. */
+/** A measured level: mean power, W, and mean rate of its runs; their clock, Hz, where it was noted. */
 export interface MeasuredLevel {
   readonly powerW: number
   readonly rate: number
+  readonly clockHz?: number
 }
 
 /**

@@ -41,6 +41,10 @@ export function sayWarning(warning: Warning): string {
       return `Runs at equal power vary by ${sayPercent(warning.scatterPct)}, more than those of a quiet machine. The intervals are wider for it.`
     case 'levels-disagree':
       return `The score at ${sayPower(warning.higherW)} is ${sayPercent(warning.fallPct)} below that at ${sayPower(warning.lowerW)}, more than runs vary. One of the two was measured at another setting: another power mode, fewer active cores, or a limit that did not hold. Leave it out, or put it in a sheet of its own.`
+    case 'level-clocks-disagree':
+      return `From ${sayPower(warning.lowerW)} to ${sayPower(warning.higherW)} the clock ${sayChange(warning.clockPct)} and the speed ${sayChange(warning.scorePct)}, which one setting can't do. One of the two was measured at another: other active cores, another memory speed, or a limit that did not hold. Leave it out, or put it in a sheet of its own.`
+    case 'level-partly-capped':
+      return `${capitalised(sayPower(warning.powerW))} is a mean: the power was at its limit for ${sayPercent(warning.cappedPct, 0)} of the time, and the task asked for less in the rest. A limit of ${sayPower(warning.powerW)} would score less.`
     case 'simple-form-better':
       return `${warning.form === 'exponential' ? 'An' : 'A'} ${warning.form} predicts levels that are left out to within ${sayPercent(warning.formMissPct)} on average, and the score curve to within ${sayPercent(warning.missPct)}. The intervals are wider for it.`
     case 'idle-not-seen':
@@ -99,6 +103,10 @@ export function sayWarning(warning: Warning): string {
 }
 
 /** Small numbers in words, as at the beginning of a sentence. */
+function sayChange(percent: number): string {
+  return `${percent < 0 ? 'falls' : 'rises'} by ${sayPercent(Math.abs(percent))}`
+}
+
 function sayNumberWord(count: number): string {
   return ['no', 'one', 'two', 'three', 'four', 'five', 'six'][count] ?? String(count)
 }
