@@ -24,6 +24,8 @@ export type Warning =
       readonly found: number
     }
   | { readonly code: 'no-load'; readonly file: string }
+  /** Loads as a person set them, not as found. */
+  | { readonly code: 'loads-given'; readonly file: string; readonly loads: number }
   /** A row of a table of scores fits no run of its log. */
   | {
       readonly code: 'score-unplaced'

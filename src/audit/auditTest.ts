@@ -2,6 +2,7 @@ import { fitChip } from '../fit/chip/fitChip.js'
 import { profileRun } from '../fit/chip/profileRun.js'
 import { scoredRuns } from '../machine/scoredRuns.js'
 import type { ReadTest } from '../machine/testedMachine.js'
+import { auditGivenLoads } from './auditGivenLoads.js'
 import { auditLog } from './auditLog.js'
 import { auditRuns } from './auditRuns.js'
 import { auditSheet } from './auditSheet.js'
@@ -18,6 +19,7 @@ export function auditTest(test: ReadTest): readonly Finding[] {
     })
     const findings = [
       ...auditLog(log, loads, test.sheet.ambientC),
+      ...auditGivenLoads(trial.trial.options.loads),
       ...auditRuns({ runs, workload: test.sheet.workload, intervalS: log.trace.intervalS }),
     ]
     // With several logs in a sheet, each finding says whose it is.

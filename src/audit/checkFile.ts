@@ -5,6 +5,7 @@ import { readTestedMachine } from '../machine/readTestedMachine.js'
 import { isSheetFile } from '../sheet/isSheetFile.js'
 import { readSheet } from '../sheet/readSheet.js'
 import type { TestSheet } from '../sheet/testSheet.js'
+import { auditGivenLoads } from './auditGivenLoads.js'
 import { auditLog } from './auditLog.js'
 import { auditTest } from './auditTest.js'
 import type { Finding } from './finding.js'
@@ -30,8 +31,12 @@ export interface AuditedFile extends CheckedFile {
 export async function checkFile(path: string, options: LogOptions = {}): Promise<AuditedFile> {
   if (!(await isSheetFile(path))) {
     const log = await readLog(path, options)
-    const { loads } = chooseLoads(log.trace, { load: options.load, log: path })
-    return { path, findings: worstFirst(auditLog(log, loads)), sheet: null }
+    const { loads } = chooseLoads(log.trace, { load: options.load, loads: options.loads, log: path })
+    return {
+      path,
+      findings: worstFirst([...auditLog(log, loads), ...auditGivenLoads(options.loads)]),
+      sheet: null,
+    }
   }
   const test = await readTestedMachine(await readSheet(path))
   return { path, findings: worstFirst(auditTest(test)), sheet: test.sheet }

@@ -11,6 +11,9 @@ ${RULES}`
 }
 
 const RULES = `
+:root{--mark:#FFE9A8}
+:root[data-theme=dark]{--mark:#5A4A12}
+@media (prefers-color-scheme:dark){:root:not([data-theme=light]){--mark:#5A4A12}}
 .desk{max-width:1240px;margin:0 auto;padding:0 1.5rem 4rem}
 .desk header.top{display:flex;flex-wrap:wrap;justify-content:space-between;align-items:center;gap:.25rem 1.5rem;padding:1rem 0 .5rem}
 .desk h1{font-size:1.5rem;margin:0;display:flex;align-items:center;gap:.6rem}
@@ -38,6 +41,27 @@ button.quiet:hover{color:var(--ink)}
 .drawing-soon{padding:6rem 0;text-align:center;max-width:none}
 .tools{margin:.5rem 0;gap:.4rem}
 .tools button{padding:.2rem .6rem;min-height:2.1rem;font-size:.9375rem}
+.chart.zoomable{position:relative}
+.chart.correcting{padding-top:1.5rem}
+.edge{position:absolute;top:0;bottom:0;width:1.5rem;margin-left:-.75rem;cursor:ew-resize;touch-action:none;z-index:1}
+.edge[hidden]{display:none}
+.edge::before{content:'';position:absolute;left:calc(50% - 1px);top:0;bottom:0;border-left:2px solid var(--ink)}
+.edge.opens{margin-left:-3px}.edge.opens::before{left:2px}.edge.opens .edge-tag{left:2px;transform:none}
+.edge.closes{margin-left:calc(3px - 1.5rem)}.edge.closes::before{left:auto;right:2px}.edge.closes .edge-tag{left:auto;right:2px;transform:none}
+.edge.split::before{border-left-style:dashed}
+.edge:focus-visible{outline:3px solid var(--limit);outline-offset:-2px}
+.edge-tag{position:absolute;top:0;left:50%;transform:translateX(-50%);background:var(--ink);color:var(--background);font-size:.8125rem;line-height:1.3;padding:0 .3rem;border-radius:3px;white-space:nowrap;font-variant-numeric:tabular-nums}
+mark{background:var(--mark);color:var(--ink);padding:.05rem .4rem;border-radius:3px;font-size:.875rem;font-weight:400}
+.load-head mark{margin-left:.6rem}
+.correct{border:1px solid var(--grid);border-radius:6px;padding:.5rem 1rem;margin:.5rem 0 1rem;min-width:0}
+.correct legend{font-weight:600;padding:0 .3rem}
+.correct p,.correct ol,.correct li{max-width:none}
+.load-row{display:flex;flex-wrap:wrap;align-items:center;gap:.25rem .9rem;padding:.3rem 0;border-top:1px solid var(--grid)}
+.load-row .buttons{margin:0}
+.load-row .by{color:var(--faint);font-size:.9375rem;margin-left:auto}
+.split-row{display:flex;flex-wrap:wrap;align-items:center;gap:.5rem;flex-basis:100%}
+.load-row input{width:6.5rem}
+input[aria-invalid=true]{border-color:var(--unsafe);border-width:2px}
 table.loads{font-size:.9375rem}
 .loads .why{white-space:normal;min-width:16rem;color:var(--faint)}
 .loads tbody+tbody{border-top:2px solid var(--ink)}

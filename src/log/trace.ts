@@ -83,6 +83,12 @@ export interface RunTime {
   readonly text: string
 }
 
+/** When a load began and ended, as a person writes it. */
+export interface GivenTimes {
+  readonly from: RunTime
+  readonly to: RunTime
+}
+
 /** Which columns and which part of a log to take, and its sampling interval where it has no times: as the command line and the sheet say. */
 export interface LogOptions {
   /** A column's name, or a formula over several (`volts * amps`). */
@@ -98,6 +104,8 @@ export interface LogOptions {
   readonly from?: RunTime
   /** Takes the samples up to here only. */
   readonly to?: RunTime
+  /** Loads as a person set them, in place of those that would be found. Readers of samples alone pass them over. */
+  readonly loads?: readonly GivenTimes[]
   /** Looks at one load only: its number in the log or in the part that is taken, counted from 1. Readers of samples alone pass it over. */
   readonly load?: number
   /** Seconds between samples when the log has no time column. */

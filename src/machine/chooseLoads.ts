@@ -1,7 +1,8 @@
 import { InputError, type InputLocation } from '../errors.js'
-import type { Trace } from '../log/trace.js'
+import type { GivenTimes, Trace } from '../log/trace.js'
 import { findLoads } from '../segment/findLoads.js'
 import type { Load } from '../segment/load.js'
+import { resolveLoads } from '../segment/resolveLoads.js'
 
 /** Loads of a log, all or the one that was chosen, with their numbers in the log. */
 export interface ChosenLoads {
@@ -16,14 +17,20 @@ export interface ChosenLoads {
  * Finds the loads of a log, and takes the one that is asked for.
  *
  * @param asked.load - its number, counted from 1; null or undefined for all
+ * @param asked.loads - loads as a person set them, in place of those that would be found
  * @param asked.log - the log's name, for the message
- * @throws InputError `load-missing`
+ * @throws InputError `load-missing`, and those of `resolveLoads`
  */
 export function chooseLoads(
   trace: Trace,
-  asked: { readonly load?: number | null | undefined; readonly log: string; readonly where?: InputLocation },
+  asked: {
+    readonly load?: number | null | undefined
+    readonly loads?: readonly GivenTimes[] | undefined
+    readonly log: string
+    readonly where?: InputLocation
+  },
 ): ChosenLoads {
-  const all = findLoads(trace)
+  const all = findLoads(trace, { given: asked.loads && resolveLoads(asked.loads, trace, asked.where) })
   const found = all.length
   if (asked.load == null) return { loads: all, numbers: all.map((_, index) => index + 1), found }
   const load = all[asked.load - 1]

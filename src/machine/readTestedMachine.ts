@@ -15,24 +15,28 @@ import { testFromLogs } from './testFromLogs.js'
  * @throws InputError when a log can't be read or a run's time lies outside it; `scores-missing` when a table isn't there
  */
 export async function readTestedMachine(sheet: TestSheet): Promise<ReadTest> {
-  const from = (path: string) => (isAbsolute(path) ? path : join(dirname(sheet.file), path))
   return testFromLogs(sheet, {
-    log: async (trial) => {
-      const path = from(trial.log)
-      return { path, log: await readTrialLog(path, trial) }
-    },
+    log: (trial) => readTrialLog(sheet, trial),
     table: async (trial) => {
-      const file = from(trial.table.file)
+      const file = besideSheet(sheet, trial.table.file)
       const formula = await readFormula(trial.table.score)
       return { file, text: await readTable(file, trial), formula }
     },
   })
 }
 
-/** A missing log is the sheet's fault, so it is told with the line of the sheet that names it. */
-async function readTrialLog(path: string, trial: LoggedTrial): Promise<ParsedLog> {
+function besideSheet(sheet: TestSheet, path: string): string {
+  return isAbsolute(path) ? path : join(dirname(sheet.file), path)
+}
+
+/** Reads the log of a trial. A missing one is the sheet's fault, so it is told with the line of the sheet that names it. */
+export async function readTrialLog(
+  sheet: TestSheet,
+  trial: LoggedTrial,
+): Promise<{ readonly path: string; readonly log: ParsedLog }> {
+  const path = besideSheet(sheet, trial.log)
   try {
-    return await readLog(path, { ...trial.options, namedInFile: true })
+    return { path, log: await readLog(path, { ...trial.options, namedInFile: true }) }
   } catch (error) {
     if (!(error instanceof InputError) || error.code !== 'file-missing') throw error
     throw new InputError('log-missing', `the log \`${trial.log}\` is not there (looked for ${path})`, {

@@ -1,7 +1,8 @@
-import type { ParsedLog } from '../log/trace.js'
+import type { LogOptions, ParsedLog } from '../log/trace.js'
 import { findGaps } from '../segment/findGaps.js'
 import type { Load } from '../segment/load.js'
 import { requirePlausible } from '../segment/requirePlausible.js'
+import { warnOfGivenLoads } from '../segment/resolveLoads.js'
 import type { Warning } from '../warnings.js'
 import { type ChosenLoads, chooseLoads } from './chooseLoads.js'
 import { warnOfRepairs } from './warnOfRepairs.js'
@@ -16,13 +17,18 @@ export interface ReadStages extends ChosenLoads {
  *
  * @param named.file - the log's name, for warnings
  * @param named.load - which of its loads, counted from 1; all when left out
+ * @param named.loads - loads as a person set them, in place of those that would be found
  * @throws InputError `load-missing`, `power-implausible`
  */
 export function stagesOfLog(
   log: ParsedLog,
-  { file, load }: { readonly file: string; readonly load?: number | undefined },
+  {
+    file,
+    load,
+    loads: given,
+  }: { readonly file: string; readonly load?: number | undefined; readonly loads?: LogOptions['loads'] },
 ): ReadStages {
-  const chosen = chooseLoads(log.trace, { load, log: file })
+  const chosen = chooseLoads(log.trace, { load, loads: given, log: file })
   const { loads } = chosen
   requirePlausible(log, loads, file)
   const unsettled = loads.filter((each) => !each.sustained.reached)
@@ -31,6 +37,7 @@ export function stagesOfLog(
     ...chosen,
     warnings: [
       ...(loads.length === 0 ? [{ code: 'no-load', file } as const] : []),
+      ...warnOfGivenLoads(given, file),
       ...warnOfRepairs(log, file),
       ...warnOfGaps(log, loads),
       ...unsettled.map(

@@ -1,6 +1,7 @@
 import { readInTurn } from '../files/readInTurn.js'
 import type { ParsedLog } from '../log/trace.js'
 import { requirePlausible } from '../segment/requirePlausible.js'
+import { warnOfGivenLoads } from '../segment/resolveLoads.js'
 import type { LoggedTrial, TestSheet, Trial } from '../sheet/testSheet.js'
 import type { Warning } from '../warnings.js'
 import { chooseLoads } from './chooseLoads.js'
@@ -37,7 +38,12 @@ interface TrialRead {
 async function readTrial(trial: Trial, sheet: TestSheet, files: SheetFiles): Promise<TrialRead> {
   if (trial.kind === 'noted') return { trial: { kind: 'noted', trial }, warnings: [] }
   const { path, log } = await files.log(trial, sheet)
-  const chosen = chooseLoads(log.trace, { load: trial.load, log: trial.log, where: trial.at })
+  const chosen = chooseLoads(log.trace, {
+    load: trial.load,
+    loads: trial.options.loads,
+    log: trial.log,
+    where: trial.at,
+  })
   const { loads } = chosen
   requirePlausible(log, loads, path, trial.at)
   const { table } = trial
@@ -53,6 +59,7 @@ async function readTrial(trial: Trial, sheet: TestSheet, files: SheetFiles): Pro
   const noLoad: readonly Warning[] = loads.length === 0 ? [{ code: 'no-load', file: path }] : []
   const told = [
     ...noLoad,
+    ...warnOfGivenLoads(trial.options.loads, path),
     ...warnOfRepairs(log, path),
     ...('warnings' in listed ? listed.warnings : []),
     ...warnings,

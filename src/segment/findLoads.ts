@@ -7,9 +7,10 @@ import { type CutRun, cleanRun, cutRoughly, cutRun, residualNoise } from './cut/
 import type { Series } from './cut/fitPiece.js'
 import { endPower } from './cut/part.js'
 import { describeStage } from './describeStage.js'
+import { type GivenLoad, givenSpans } from './givenSpans.js'
 import type { IndexRange } from './indexRange.js'
 import type { Load, Run, Stage, Sustained } from './load.js'
-import { findSpans, type Span } from './loads/findSpans.js'
+import { findSpans, findWork, type Span } from './loads/findSpans.js'
 import { isAveraged } from './loads/isAveraged.js'
 import { estimateSustained } from './settled/estimateSustained.js'
 import { roundMean, withoutPauses } from './settled/withoutPauses.js'
@@ -25,15 +26,24 @@ const STRETCHES = 8
 
 const STRETCH = 2500
 
+/** How loads are looked for. */
+export interface LoadSearch {
+  /** Loads as a person set them, in order of time, in place of those that would be found; see `givenSpans`. */
+  readonly given?: readonly GivenLoad[] | undefined
+}
+
 /**
  * Loads of a trace with their stages, runs and settled power.
  *
  * @param trace - power over time; see `Trace`
  * @returns loads in order of time; none when the power never rises above idle
  */
-export function findLoads(trace: Trace): readonly Load[] {
-  const spans = findSpans(trace)
-  const averaged = isAveraged(trace, spans)
+export function findLoads(trace: Trace, { given }: LoadSearch = {}): readonly Load[] {
+  const work = findWork(trace)
+  const found = findSpans(trace, work)
+  // Means or instants is a matter of the logger: what the log itself shows tells it.
+  const averaged = isAveraged(trace, found)
+  const spans = given === undefined ? found : givenSpans(trace, given, { work, averaged })
   const gridW = quantization(trace.powerW)
   const floorW = noiseFloor(trace.powerW, gridW ?? leastDifference(trace.powerW))
   const log = logContext(trace, spans)

@@ -112,6 +112,7 @@ function logOptions(raw: RawTrial): LogOptions {
     ...(raw.bits === undefined ? {} : { reasonBits: raw.bits }),
     ...(raw.from === undefined ? {} : { from: raw.from }),
     ...(raw.to === undefined ? {} : { to: raw.to }),
+    ...(raw.loads === undefined ? {} : { loads: raw.loads }),
     ...(raw.every === undefined ? {} : { everyS: raw.every }),
   }
 }

@@ -51,6 +51,7 @@ export const sheetKeys: { readonly [part: string]: readonly string[] } = {
     'ambient',
     'log',
     'load',
+    'loads',
     'from',
     'to',
     'device',
@@ -66,6 +67,7 @@ export const sheetKeys: { readonly [part: string]: readonly string[] } = {
   ],
   runs: ['start', 'end', 'score', 'after', 'for', 'file'],
   noted: ['power', 'for'],
+  loads: ['from', 'to'],
 }
 
 function machineKeys() {

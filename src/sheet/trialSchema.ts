@@ -23,6 +23,7 @@ export function trialSchema(metrics: readonly string[]) {
         .min(1, 'expected at least one level, such as `- { power: 44 W }`')
         .optional(),
       load: loadNumber().optional(),
+      loads: givenLoadsSchema().optional(),
       from: parsed(parseRunTime).optional(),
       to: parsed(parseRunTime).optional(),
       device: name('which machine of a log of several').optional(),
@@ -38,6 +39,18 @@ export function trialSchema(metrics: readonly string[]) {
     },
     { error: objectNeeded('`log` or `noted`, and `runs`') },
   )
+}
+
+/** Loads as a person set them. */
+function givenLoadsSchema() {
+  const load = z.strictObject(
+    { from: parsed(parseRunTime), to: parsed(parseRunTime) },
+    { error: objectNeeded('`from` and `to`') },
+  )
+  return z
+    .array(load, { error: 'expected a list of loads, such as `- { from: 12 s, to: 840 s }`' })
+    .min(1, 'expected at least one load, such as `- { from: 12 s, to: 840 s }`')
+    .max(1000, 'at most 1000 loads fit in a trial')
 }
 
 /** A list of runs, or where the table stands that holds them. */

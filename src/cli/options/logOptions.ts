@@ -1,6 +1,6 @@
 import { type Command, InvalidArgumentError, Option } from 'commander'
 import { parseRunTime } from '../../log/time/parseRunTime.js'
-import type { LogOptions, RunTime } from '../../log/trace.js'
+import type { GivenTimes, LogOptions, RunTime } from '../../log/trace.js'
 import { complaintOf, quantityOption } from './quantityOption.js'
 
 export interface LogOptionValues {
@@ -14,6 +14,7 @@ export interface LogOptionValues {
   readonly from?: RunTime
   readonly to?: RunTime
   readonly load?: number
+  readonly loadsAt?: readonly GivenTimes[]
 }
 
 /** Adds the options that say which column is which, and which part of the log to take. */
@@ -34,11 +35,28 @@ export function addLogOptions(command: Command): Command {
 
 /** Adds the choice of one load of a log, on top of the options of logs. */
 export function addLoadOption(command: Command): Command {
-  return command.addOption(
-    new Option('--load <number>', 'looks at one load of the log, as `stages` numbers them').argParser(
-      loadNumber,
-    ),
-  )
+  return command
+    .addOption(
+      new Option('--load <number>', 'looks at one load of the log, as `stages` numbers them').argParser(
+        loadNumber,
+      ),
+    )
+    .addOption(
+      new Option(
+        '--loads-at <spans>',
+        'takes these spans for its loads, in place of what is found: 12s..840s,15:00..32:00',
+      ).argParser((text: string) => complaintOf(() => parseSpans(text))),
+    )
+}
+
+/** `12s..840s,15:00..32:00`: from when to when each load lasts. */
+function parseSpans(text: string): readonly GivenTimes[] {
+  return text.split(',').map((span) => {
+    const [from, to, ...more] = span.split('..')
+    if (from === undefined || to === undefined || more.length > 0)
+      throw new InvalidArgumentError('Expected spans such as 12s..840s, with commas between them.')
+    return { from: parseRunTime(from), to: parseRunTime(to) }
+  })
 }
 
 function loadNumber(text: string): number {
@@ -52,7 +70,7 @@ function timeOption(flags: string, help: string): Option {
 
 /** The choices of columns and parts that were made; absent ones are absent. */
 export function chosenColumns(values: LogOptionValues): LogOptions {
-  const { power, time, temperature, clock, every, device, reasonBits, from, to, load } = values
+  const { power, time, temperature, clock, every, device, reasonBits, from, to, load, loadsAt } = values
   return {
     ...(power === undefined ? {} : { power }),
     ...(time === undefined ? {} : { time }),
@@ -63,6 +81,7 @@ export function chosenColumns(values: LogOptionValues): LogOptions {
     ...(from === undefined ? {} : { from }),
     ...(to === undefined ? {} : { to }),
     ...(load === undefined ? {} : { load }),
+    ...(loadsAt === undefined ? {} : { loads: loadsAt }),
     ...(every === undefined ? {} : { everyS: every }),
   }
 }

@@ -1,7 +1,7 @@
 /// <reference lib="dom" />
 import { useCallback, useEffect, useMemo, useRef, useState } from 'preact/hooks'
 import { answerStore } from '../state/answerStore.js'
-import { type Desk, EMPTY_DESK, freeName } from '../state/desk.js'
+import { type Desk, EMPTY_DESK, freeName, readAsSheetsSay } from '../state/desk.js'
 import { parseDesk } from '../state/deskFile.js'
 import { type DeskHistory, redo, step, undo } from '../state/deskHistory.js'
 import type { DeskWork } from '../state/deskWork.js'
@@ -133,8 +133,8 @@ function laidOn(
   const known = new Set([...desk.logs, ...desk.sheets].map(({ id }) => id))
   const fresh = <T extends { readonly id: string }>(items: readonly T[]) =>
     items.filter(({ id }) => !known.has(id))
-  return {
+  return readAsSheetsSay({
     logs: [...desk.logs, ...named, ...opened.flatMap((each) => fresh(each.logs))],
     sheets: [...desk.sheets, ...drafted, ...opened.flatMap((each) => fresh(each.sheets))],
-  }
+  })
 }

@@ -1,6 +1,7 @@
 import type { LogOptions } from '../../log/trace.js'
 import type { SheetFile } from '../work/question.js'
 import { sheetFields } from './sheetFields.js'
+import { loadsInUse, optionsOfTrial, withTrialOptions } from './trialOptions.js'
 
 /** A log that lies on the desk; its bytes are kept beside the desk, by its id. */
 export interface DeskLog {
@@ -28,6 +29,45 @@ export const EMPTY_DESK: Desk = { logs: [], sheets: [] }
 /** The desk with one log changed; `null` takes it away. */
 export function withLog(desk: Desk, id: string, change: Partial<DeskLog> | null): Desk {
   return { ...desk, logs: changed(desk.logs, id, change) }
+}
+
+/**
+ * The desk with a log read in another way. Sheets that read it as it was read follow, so that what a person corrects is kept in them.
+ *
+ * @param places - for each load before, its place after
+ */
+export function withOptions(
+  desk: Desk,
+  id: string,
+  after: LogOptions,
+  places?: readonly (number | undefined)[],
+): Desk {
+  const log = desk.logs.find((each) => each.id === id)
+  if (log === undefined) return desk
+  const change = { before: log.options, after, places }
+  const sheets = desk.sheets.map((sheet) => {
+    const text = withTrialOptions(sheet.text, log.name, change)
+    return text === sheet.text ? sheet : { ...sheet, text }
+  })
+  return withLog({ ...desk, sheets }, id, { options: after })
+}
+
+/** Sheets that are about one load of a log, told by its number. */
+export function sheetsOfLoad({ sheets }: Desk, log: DeskLog, number: number): readonly DeskSheet[] {
+  return sheets.filter(({ text }) => loadsInUse(text, log.name).includes(number))
+}
+
+/** The desk with logs that nothing was chosen for read as the sheets on it say. */
+export function readAsSheetsSay(desk: Desk): Desk {
+  const logs = desk.logs.map((log) => {
+    if (Object.keys(log.options).length > 0) return log
+    for (const { text } of desk.sheets) {
+      const options = optionsOfTrial(text, log.name)
+      if (options !== null) return { ...log, options }
+    }
+    return log
+  })
+  return { ...desk, logs }
 }
 
 /** The desk with one sheet changed; `null` takes it away. */
@@ -62,9 +102,7 @@ export function logsOfSheets<T extends { readonly name: string }>(
 }
 
 function isScored({ text }: DeskSheet): boolean {
-  return (
-    /\bscore:\s*[^\s]/.test(text.replace(/^workload:(\n[ \t].*)*/m, '')) || /\bruns:\s*\{\s*file:/.test(text)
-  )
+  return (sheetFields(text)?.scored ?? 0) > 0
 }
 
 function chipKey({ text }: DeskSheet): string {

@@ -6,7 +6,9 @@ import type { LogOptions } from '../../log/trace.js'
 import type { Desk } from './desk.js'
 
 /** The version of the file: rises when an older desk could not read it. */
-const DESK_VERSION = 1
+const DESK_VERSION = 2
+/** Without loads that a person set, any desk can read it. */
+const PLAIN_VERSION = 1
 
 const time = z.object({
   elapsedS: z.number().nullable(),
@@ -26,6 +28,10 @@ const options = z.object({
   load: z.number().int().positive().optional(),
   from: time.optional(),
   to: time.optional(),
+  loads: z
+    .array(z.object({ from: time, to: time }))
+    .max(1000)
+    .optional(),
 })
 
 const deskSchema = z.object({
@@ -48,7 +54,9 @@ export async function formatDesk(desk: Desk, blobs: ReadonlyMap<string, Blob>): 
     const blob = blobs.get(id)
     if (blob) files[id] = toBase64(gzipSync(new Uint8Array(await blob.arrayBuffer())))
   }
-  return `${JSON.stringify({ format: 'holdwatt-desk', version: DESK_VERSION, desk, files })}\n`
+  const hasLoads = desk.logs.some((log) => log.options.loads !== undefined)
+  const version = hasLoads ? DESK_VERSION : PLAIN_VERSION
+  return `${JSON.stringify({ format: 'holdwatt-desk', version, desk, files })}\n`
 }
 
 /**

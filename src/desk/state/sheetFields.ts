@@ -14,6 +14,8 @@ export interface SheetFields {
   readonly log: string
   readonly load: string
   readonly trials: number
+  /** Trials that have scores. */
+  readonly scored: number
   /** Runs of the first trial, one a line: start, end and score, set apart by tabs. */
   readonly scores: string
 }
@@ -34,6 +36,19 @@ export type SheetField = keyof typeof PLACES
 
 /** The fields of a sheet as far as they can be read: whether it is right is told by whoever fits it. */
 export function sheetFields(text: string): SheetFields | null {
+  const known = seen.get(text)
+  if (known !== undefined) return known
+  const fields = readFields(text)
+  if (seen.size >= MOST_SEEN) seen.clear()
+  seen.set(text, fields)
+  return fields
+}
+
+/** Every part of the desk asks for the fields of the same few texts. */
+const seen = new Map<string, SheetFields | null>()
+const MOST_SEEN = 100
+
+function readFields(text: string): SheetFields | null {
   const document = sheetDocument(text)
   if (document === null || !isMap(document.contents)) return null
   const at = (path: readonly (string | number)[]) => said(document, path)
@@ -49,6 +64,7 @@ export function sheetFields(text: string): SheetFields | null {
     log: at(['trials', 0, 'log']),
     load: at(PLACES.load),
     trials: isSeq(trials) ? trials.items.length : 0,
+    scored: isSeq(trials) ? trials.items.filter(hasScores).length : 0,
     scores: scoreLines(document),
   }
 }
@@ -61,6 +77,11 @@ export function withField(text: string, field: SheetField, value: string): strin
   if (plain === '' && (field === 'ambient' || field === 'load')) document.deleteIn(PLACES[field])
   else document.setIn(PLACES[field], field === 'load' ? Number(plain) : plain)
   return document.toString({ lineWidth: 0 })
+}
+
+function hasScores(trial: unknown): boolean {
+  const runs: unknown = isMap(trial) ? trial.get('runs') : undefined
+  return isSeq(runs) ? runs.items.length > 0 : isMap(runs) && runs.has('file')
 }
 
 function scoreLines(document: Document): string {

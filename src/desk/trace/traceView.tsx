@@ -1,16 +1,30 @@
 /// <reference lib="dom" />
+import type { ComponentChildren } from 'preact'
 import { useEffect, useRef, useState } from 'preact/hooks'
 import { sayMoment } from '../../show/text/sayDuration.js'
 import { useAsked } from '../reach/useAsked.js'
 import { useWidth } from '../reach/useWidth.js'
 import type { LogFile } from '../work/logFile.js'
 import type { LogCardFacts } from '../work/readLogCard.js'
+import type { TraceFrame } from './edgeHandle.js'
 import { SvgPicture } from './svgPicture.js'
 import { type TraceWindow, windowAround, zoomWindow } from './traceWindow.js'
 import { zoomHands } from './zoomHands.js'
 
 /** The trace of a log with its stages; wheel, drag, two fingers and keys look closer. */
-export function TraceView({ log, facts }: { readonly log: LogFile; readonly facts: LogCardFacts }) {
+export function TraceView({
+  log,
+  facts,
+  over,
+  onWindow,
+}: {
+  readonly log: LogFile
+  readonly facts: LogCardFacts
+  /** What lies over the picture. */
+  readonly over: ((frame: TraceFrame) => ComponentChildren) | null
+  /** Told what part of the log is shown. */
+  readonly onWindow: (windowS: TraceWindow) => void
+}) {
   const { durationS, loads } = facts
   const { element, widthPx } = useWidth()
   const [windowS, setWindow] = useState<TraceWindow | null>(null)
@@ -19,6 +33,7 @@ export function TraceView({ log, facts }: { readonly log: LogFile; readonly fact
   const isWhole = held.current[0] <= 0 && held.current[1] >= durationS
   const ask = widthPx > 0 ? { log, widthPx, windowS: isWhole ? null : held.current } : null
   const { asked, latest } = useAsked('trace', ask)
+  useEffect(() => onWindow(held.current), [windowS, durationS])
   const hands = useRef(
     zoomHands({
       get: () => held.current,
@@ -42,7 +57,7 @@ export function TraceView({ log, facts }: { readonly log: LogFile; readonly fact
   return (
     <div class="trace">
       <div
-        class={`chart zoomable${isWhole ? '' : ' zoomed'}`}
+        class={`chart zoomable${isWhole ? '' : ' zoomed'}${over === null ? '' : ' correcting'}`}
         ref={element}
         tabIndex={0}
         role="group"
@@ -55,6 +70,7 @@ export function TraceView({ log, facts }: { readonly log: LogFile; readonly fact
         ) : (
           <SvgPicture svg={latest} />
         )}
+        {latest !== null && over?.({ windowS: held.current, widthPx })}
       </div>
       <div class="buttons tools">
         <button type="button" onClick={() => closer(2)} aria-label={`Closer, ${log.name}`}>

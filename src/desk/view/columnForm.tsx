@@ -4,8 +4,9 @@ import type { LogOptions } from '../../log/trace.js'
 import { parseQuantity } from '../../units.js'
 import { DeskContext } from '../reach/deskContext.js'
 import { useAsked } from '../reach/useAsked.js'
-import { type DeskLog, withLog } from '../state/desk.js'
+import { type DeskLog, withOptions } from '../state/desk.js'
 import type { LogFile } from '../work/logFile.js'
+import { TextField } from './textField.js'
 
 const COLUMNS = [
   ['power', 'Power'],
@@ -13,6 +14,9 @@ const COLUMNS = [
   ['temperature', 'Temperature'],
   ['clock', 'Clock'],
 ] as const
+
+/** Choices that read other samples, or other times: loads that a person set lie elsewhere then. */
+const MOVES_LOADS: ReadonlySet<keyof LogOptions> = new Set(['time', 'device', 'everyS', 'from', 'to'])
 
 /** Which columns of a log are read, and which part of it: chosen by a person where the log leaves a doubt. */
 export function ColumnForm({
@@ -27,20 +31,24 @@ export function ColumnForm({
   const { change, say } = useContext(DeskContext)
   const { latest } = useAsked('columns', { log: file })
   const set = (key: keyof LogOptions, parse: (text: string) => unknown) => (text: string) => {
-    const { [key]: _before, ...others } = log.options
+    const { [key]: _before, ...rest } = log.options
+    const { loads, ...columns } = rest as LogOptions
+    const isMoved = loads !== undefined && MOVES_LOADS.has(key)
     try {
-      const options = text.trim() === '' ? others : { ...others, [key]: parse(text.trim()) }
-      change((desk) => withLog(desk, log.id, { options: options as LogOptions }))
+      const chosen = text.trim() === '' ? {} : { [key]: parse(text.trim()) }
+      change((desk) => withOptions(desk, log.id, { ...(isMoved ? columns : rest), ...chosen } as LogOptions))
+      if (isMoved) say('The loads that you set are gone, as other samples are read. Undo brings them back.')
     } catch {
       say(`“${text}” can’t be read as a time.`)
+      return false
     }
+    return true
   }
+  const isChosen = Object.keys(log.options).some((key) => key !== 'loads')
   const asIs = (text: string) => text
   return (
     <details open={open}>
-      <summary>
-        Columns and part of the log{Object.keys(log.options).length > 0 ? ' (chosen by you)' : ''}
-      </summary>
+      <summary>Columns and part of the log{isChosen ? ' (chosen by you)' : ''}</summary>
       <div class="names">
         {COLUMNS.map(([key, label]) => (
           <label key={key}>
@@ -58,40 +66,23 @@ export function ColumnForm({
             </select>
           </label>
         ))}
-        <Time
+        <TextField
           label="Seconds between samples, if it has no times"
           value={log.options.everyS?.toString() ?? ''}
           set={set('everyS', (text) => parseQuantity(/[a-z]/i.test(text) ? text : `${text} s`, 'time'))}
         />
-        <Time
+        <TextField
           label="From (12:30, or 750 s)"
           value={log.options.from?.text ?? ''}
           set={set('from', parseRunTime)}
         />
-        <Time label="To" value={log.options.to?.text ?? ''} set={set('to', parseRunTime)} />
-        <Time
+        <TextField label="To" value={log.options.to?.text ?? ''} set={set('to', parseRunTime)} />
+        <TextField
           label="Which machine, if it holds several"
           value={log.options.device ?? ''}
           set={set('device', asIs)}
         />
       </div>
     </details>
-  )
-}
-
-function Time({
-  label,
-  value,
-  set,
-}: {
-  readonly label: string
-  readonly value: string
-  readonly set: (text: string) => void
-}) {
-  return (
-    <label>
-      <span>{label}</span>
-      <input type="text" value={value} onChange={(event) => set(event.currentTarget.value)} />
-    </label>
   )
 }

@@ -4,8 +4,17 @@ import { sayDuration, sayMoment } from '../../show/text/sayDuration.js'
 import { sayInterval, sayValue } from '../../show/text/sayEstimate.js'
 
 /** The loads of a log with their stages: watts, what held them there, and why. */
-export function LoadTable({ name, loads }: { readonly name: string; readonly loads: readonly Load[] }) {
-  const many = loads.length > 1
+export function LoadTable({
+  name,
+  loads,
+  byHand,
+}: {
+  readonly name: string
+  readonly loads: readonly Load[]
+  /** Which of them begin or end where a person set it. */
+  readonly byHand: readonly boolean[]
+}) {
+  const many = loads.length > 1 || byHand.includes(true)
   return (
     <div class="scroll" tabIndex={0} role="group" aria-label={`Table: loads and stages of ${name}`}>
       <table class="loads">
@@ -32,6 +41,7 @@ export function LoadTable({ name, loads }: { readonly name: string; readonly loa
                 <th scope="rowgroup" colSpan={7}>
                   Load {index + 1}, {sayMoment(load.startS)} to {sayMoment(load.endS)}
                   <span class="faint"> · {runsOf(load)}</span>
+                  {byHand[index] && <mark>set by you</mark>}
                 </th>
               </tr>
             )}

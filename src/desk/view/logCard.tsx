@@ -1,13 +1,18 @@
-import { useContext, useState } from 'preact/hooks'
+import { useContext, useRef, useState } from 'preact/hooks'
 import { groupDigits } from '../../show/text/digits.js'
 import { sayDuration } from '../../show/text/sayDuration.js'
 import { DeskContext } from '../reach/deskContext.js'
 import { useAsked } from '../reach/useAsked.js'
-import { type DeskLog, freeName, withLog } from '../state/desk.js'
+import { useCorrections } from '../reach/useCorrections.js'
+import { type Desk, type DeskLog, freeName, withLog } from '../state/desk.js'
+import { withTrialOptions } from '../state/trialOptions.js'
+import { LoadEdges } from '../trace/loadEdges.js'
 import { TraceView } from '../trace/traceView.js'
+import type { TraceWindow } from '../trace/traceWindow.js'
 import type { LogFile } from '../work/logFile.js'
 import type { LogCardFacts } from '../work/readLogCard.js'
 import { ColumnForm } from './columnForm.js'
+import { CorrectLoads } from './correctLoads.js'
 import { FaultLine } from './faultLine.js'
 import { LoadTable } from './loadTable.js'
 
@@ -17,6 +22,12 @@ export function LogCard({ log }: { readonly log: DeskLog }) {
   const file = fileOf(log.id)
   const { asked, latest, again } = useAsked('stages', file === null ? null : { log: file })
   const title = `log-${log.id}`
+  const { loads: _given, ...others } = log.options
+  const reading = JSON.stringify(others)
+  // Corrected loads are looked at anew under the eyes of whoever corrects; another reading of the log is another picture.
+  const read = useRef('')
+  if (asked?.state === 'done') read.current = reading
+  const isShown = asked?.state === 'done' || (asked?.state !== 'failed' && read.current === reading)
   return (
     <article class="card" aria-labelledby={title} data-log={log.name}>
       <header>
@@ -36,7 +47,7 @@ export function LogCard({ log }: { readonly log: DeskLog }) {
       {file === null && (
         <p class="problem">The bytes of this log are not kept here any more: drop the file again.</p>
       )}
-      {asked?.state === 'waiting' && (
+      {asked?.state === 'waiting' && !isShown && (
         <p class="reading">
           <progress value={asked.share} max={1} aria-label={`Reading ${log.name}`} /> Reading{' '}
           {Math.round(100 * asked.share)} %
@@ -46,13 +57,8 @@ export function LogCard({ log }: { readonly log: DeskLog }) {
         </p>
       )}
       {asked?.state === 'failed' && <FaultLine fault={asked.fault} again={again} />}
-      {asked?.state === 'done' && latest !== null && file !== null && (
-        <>
-          <TraceView key={JSON.stringify(log.options)} log={file} facts={latest} />
-          {latest.loads.length > 0 && <LoadTable name={log.name} loads={latest.loads} />}
-          <Begin log={log} file={file} loads={latest.loads.length} />
-          <LogNotes facts={latest} />
-        </>
+      {isShown && latest !== null && file !== null && (
+        <LogShown key={reading} log={log} file={file} facts={latest} isBusy={asked?.state !== 'done'} />
       )}
       {file !== null && asked !== null && asked.state !== 'waiting' && (
         <ColumnForm
@@ -62,6 +68,45 @@ export function LogCard({ log }: { readonly log: DeskLog }) {
         />
       )}
     </article>
+  )
+}
+
+/** The picture of a log with its loads, in numbers too, and what can be corrected. */
+function LogShown({
+  log,
+  file,
+  facts,
+  isBusy,
+}: {
+  readonly log: DeskLog
+  readonly file: LogFile
+  readonly facts: LogCardFacts
+  readonly isBusy: boolean
+}) {
+  const corrections = useCorrections(log, facts)
+  const [isOpen, setOpen] = useState(false)
+  const [windowS, setWindow] = useState<TraceWindow>([facts.startS, facts.durationS])
+  return (
+    <div aria-busy={isBusy}>
+      <TraceView
+        log={file}
+        facts={facts}
+        over={isOpen ? (frame) => <LoadEdges corrections={corrections} frame={frame} /> : null}
+        onWindow={setWindow}
+      />
+      <div class="buttons tools">
+        <button type="button" aria-expanded={isOpen} onClick={() => setOpen(!isOpen)}>
+          Correct the loads
+        </button>
+        {corrections.isCorrected && <mark>Loads set by you</mark>}
+      </div>
+      {isOpen && <CorrectLoads log={log.name} corrections={corrections} windowS={windowS} />}
+      {facts.loads.length > 0 && (
+        <LoadTable name={log.name} loads={facts.loads} byHand={corrections.byHand} />
+      )}
+      <Begin log={log} file={file} loads={facts.loads.length} />
+      <LogNotes facts={facts} />
+    </div>
   )
 }
 
@@ -81,6 +126,11 @@ function Begin({
   const { desk, change, work, say } = useContext(DeskContext)
   const [load, setLoad] = useState('1')
   if (loads === 0) return null
+  // What was corrected while the sheet was being made goes into it too.
+  const asReadNow = (now: Desk, text: string) => {
+    const after = now.logs.find(({ id }) => id === log.id)?.options ?? log.options
+    return withTrialOptions(text, log.name, { before: log.options, after })
+  }
   const begin = () =>
     work.ask(
       'draft',
@@ -96,7 +146,10 @@ function Begin({
           )
           return {
             ...now,
-            sheets: [...now.sheets, { id: crypto.randomUUID(), file: sheetName, text: asked.answer }],
+            sheets: [
+              ...now.sheets,
+              { id: crypto.randomUUID(), file: sheetName, text: asReadNow(now, asked.answer) },
+            ],
           }
         })
         say('A machine was added below.')

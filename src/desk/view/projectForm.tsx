@@ -1,5 +1,5 @@
 /// <reference lib="dom" />
-import { useContext, useState } from 'preact/hooks'
+import { useContext, useEffect, useState } from 'preact/hooks'
 import { orderLimits, type WhatIfField, type WhatIfState } from '../../show/page/whatIf/whatIfState.js'
 import { DeskContext } from '../reach/deskContext.js'
 import { useAsked } from '../reach/useAsked.js'
@@ -38,7 +38,9 @@ export function ProjectForm({
   const state = set ?? limits.state
   const move = (field: WhatIfField, text: string) => {
     const value = Number(text)
-    if (value > 0 && value < LARGEST) setSet(orderLimits({ ...state, [field]: value }, field))
+    if (!(value > 0 && value < LARGEST)) return false
+    setSet(orderLimits({ ...state, [field]: value }, field))
+    return true
   }
   const target = chassis === undefined ? supposed(state) : sheetFile(chassis)
   return (
@@ -77,15 +79,7 @@ export function ProjectForm({
                 value={state[field]}
                 onInput={(event) => move(field, event.currentTarget.value)}
               />
-              <input
-                type="number"
-                id={`limit-${field}`}
-                min="0.1"
-                step="any"
-                inputMode="decimal"
-                value={state[field]}
-                onChange={(event) => move(field, event.currentTarget.value)}
-              />
+              <NumberField id={`limit-${field}`} value={state[field]} set={(text) => move(field, text)} />
               <span class="unit" aria-hidden="true">
                 {unit}
               </span>
@@ -95,6 +89,32 @@ export function ProjectForm({
       )}
       <AskQuestion question={{ kind: 'project', sheets, target }} />
     </>
+  )
+}
+
+/** A number that is set when the hand leaves it; one that makes no sense is put back. */
+function NumberField({
+  id,
+  value,
+  set,
+}: {
+  readonly id: string
+  readonly value: number
+  readonly set: (text: string) => boolean
+}) {
+  const [text, setText] = useState(`${value}`)
+  useEffect(() => setText(`${value}`), [value])
+  return (
+    <input
+      type="number"
+      id={id}
+      min="0.1"
+      step="any"
+      inputMode="decimal"
+      value={text}
+      onInput={(event) => setText(event.currentTarget.value)}
+      onChange={() => set(text) || setText(`${value}`)}
+    />
   )
 }
 

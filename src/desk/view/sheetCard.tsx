@@ -5,6 +5,7 @@ import { type DeskSheet, fittedTogether, scoredSheets, withSheet } from '../stat
 import { type SheetField, type SheetFields, sheetFields, withField } from '../state/sheetFields.js'
 import { AskQuestion } from './askQuestion.js'
 import { ScoreBox } from './scoreBox.js'
+import { TextField } from './textField.js'
 
 /** One tested machine: its names, its scores, and what they make of a watt. */
 export function SheetCard({ sheet, position }: { readonly sheet: DeskSheet; readonly position: number }) {
@@ -71,16 +72,13 @@ function Names({ sheet, fields }: { readonly sheet: DeskSheet; readonly fields: 
   return (
     <div class="names">
       {NAMES.map(([field, label, hint]) => (
-        <label key={field}>
-          <span>{label}</span>
-          <input
-            type="text"
-            maxLength={200}
-            value={fields[field]}
-            placeholder={hint}
-            onChange={(event) => set(field, event.currentTarget.value)}
-          />
-        </label>
+        <TextField
+          key={field}
+          label={label}
+          value={fields[field]}
+          placeholder={hint}
+          set={(text) => set(field, text)}
+        />
       ))}
       <label>
         <span>Better is</span>

@@ -21,14 +21,25 @@ export function logShelf(): LogShelf {
   const parsed = new Map<string, Promise<ParsedLog>>()
   const stages = new Map<string, Promise<ReadStages>>()
   const parse = (log: LogFile, tell: TellShare = () => {}) =>
-    kept(parsed, keyOf(log), () => readBlob(log, tell))
+    // Which loads are looked at changes no sample.
+    kept(parsed, keyOf(asFound(log)), () => readBlob(log, tell))
   return {
     parse,
     read: (log, tell) =>
       kept(stages, keyOf(log), async () =>
-        stagesOfLog(await parse(log, tell), { file: log.name, load: log.options.load }),
+        stagesOfLog(await parse(log, tell), {
+          file: log.name,
+          load: log.options.load,
+          loads: log.options.loads,
+        }),
       ),
   }
+}
+
+/** The same log with the loads that are found in it, whatever a person set. */
+export function asFound(log: LogFile): LogFile {
+  const { loads: _loads, load: _load, ...options } = log.options
+  return { ...log, options }
 }
 
 function keyOf({ id, options }: LogFile): string {

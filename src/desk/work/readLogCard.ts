@@ -1,9 +1,10 @@
 import type { LogColumns, SkippedLine } from '../../log/trace.js'
+import type { GivenLoad } from '../../segment/givenSpans.js'
 import type { Load } from '../../segment/load.js'
 import { headlineOfTrace } from '../../show/page/pageHeadlines.js'
 import { sayWarning } from '../../show/text/sayWarning.js'
 import type { LogFile } from './logFile.js'
-import type { LogShelf, TellShare } from './logShelf.js'
+import { asFound, type LogShelf, type TellShare } from './logShelf.js'
 
 /** What the card of a log shows beside its picture. */
 export interface LogCardFacts {
@@ -13,6 +14,10 @@ export interface LogCardFacts {
   readonly intervalS: number
   readonly columns: LogColumns
   readonly loads: readonly Load[]
+  /** Loads that were found, before a person set others; null where none did. */
+  readonly found: readonly GivenLoad[] | null
+  /** Time of the first sample that was read, s: a part of a log starts later. */
+  readonly startS: number
   readonly warnings: readonly string[]
   /** Lines that were passed over: how many, and the first of them. */
   readonly skipped: { readonly count: number; readonly first: readonly SkippedLine[] }
@@ -27,14 +32,20 @@ const MOST_LINES = 20
 export async function readLogCard(log: LogFile, shelf: LogShelf, tell: TellShare): Promise<LogCardFacts> {
   const { log: parsed, loads, warnings } = await shelf.read(log, tell)
   const { trace, columns, skipped, repairs } = parsed
+  const isCorrected = log.options.loads !== undefined
   return {
     headline: headlineOfTrace(withoutEnding(log.name), loads),
     samples: trace.timesS.length,
+    startS: trace.timesS[0] ?? 0,
     durationS: trace.timesS.at(-1) ?? 0,
+    found: isCorrected
+      ? (await shelf.read(asFound(log))).loads.map(({ startS, endS }) => ({ startS, endS }))
+      : null,
     intervalS: trace.intervalS,
     columns,
     loads,
-    warnings: warnings.map(sayWarning),
+    // That a person set the loads stands beside them.
+    warnings: warnings.filter(({ code }) => code !== 'loads-given').map(sayWarning),
     skipped: { count: skipped.length, first: skipped.slice(0, MOST_LINES) },
     repairs: repairs.map(({ count, detail }) => `${count} × ${detail}`),
   }

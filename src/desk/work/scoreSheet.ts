@@ -51,7 +51,11 @@ export async function scoreSheet(sheet: SheetFile, table: string, tests: TestShe
   const read = test.trials[0]
   if (read?.kind !== 'logged') return { text: sheet.text, placed: 0, unplaced: ['the sheet names no log'] }
   const { trial, log } = read
-  const { loads, numbers } = chooseLoads(log.trace, { load: trial.load, log: trial.log })
+  const { loads, numbers } = chooseLoads(log.trace, {
+    load: trial.load,
+    loads: trial.options.loads,
+    log: trial.log,
+  })
   const drafted: DraftLoad[] = loads.map((load, index) => {
     return { log: trial.log, number: numbers[index]!, load, trace: log.trace }
   })
@@ -64,9 +68,26 @@ export async function scoreSheet(sheet: SheetFile, table: string, tests: TestShe
   return {
     text: formatDraft(NO_NAMES, trials, { text: cleared, file: sheet.file }),
     placed: runs.length,
-    unplaced: placed.unplaced.map(({ line, score, reason }) => `line ${line} (${score}): ${reason}`),
+    unplaced: sayUnplaced(placed.unplaced, table),
   }
 }
+
+/** Scores that fit no run, with those of one reason in one line. */
+function sayUnplaced(
+  unplaced: readonly { readonly line: number; readonly score: string; readonly reason: string }[],
+  table: string,
+): readonly string[] {
+  const added = withHeading(table) === table ? 0 : 1
+  const reasons = new Map<string, string[]>()
+  for (const { line, score, reason } of unplaced)
+    reasons.set(reason, [...(reasons.get(reason) ?? []), `${score} (line ${line - added})`])
+  return [...reasons].map(([reason, scores]) => {
+    const shown = scores.length > MOST_NAMED ? [...scores.slice(0, MOST_NAMED), '…'] : scores
+    return `${scores.length === 1 ? 'One score was' : `${scores.length} scores were`} left out, as the log has no place for ${scores.length === 1 ? 'it' : 'them'}: ${reason}. ${shown.join(', ')}`
+  })
+}
+
+const MOST_NAMED = 6
 
 function withoutRuns(text: string): string {
   const document = sheetDocument(text)

@@ -17,13 +17,17 @@ export interface Span extends IndexRange {
  * The log is cut into levels, the levels into idle and work, and the work is grouped into loads by likeness. What is over within seconds
  * is a blip and no load. A log that never idles is one load.
  */
-export function findSpans(trace: Trace): readonly Span[] {
+export function findSpans(trace: Trace, work = findWork(trace)): readonly Span[] {
+  const groups = groupRounds(trace, work)
+  return dropBlips(trace, groups).map((runs) => ({ from: runs[0]!.from, to: runs.at(-1)!.to, runs }))
+}
+
+/** All stretches of work in a trace, blips too. */
+export function findWork(trace: Trace): readonly WorkRange[] {
   // A column of zeros, or a counter that stands still, is no load of 0 W.
   if (!trace.powerW.some((watts) => watts > 0)) return []
   const log = findPowerLevels(trace)
-  const ranges = findWorkRanges(trace, log.levels, findActivity(log)).filter(({ from, to }) => to - from >= 2)
-  const groups = groupRounds(trace, ranges)
-  return dropBlips(trace, groups).map((runs) => ({ from: runs[0]!.from, to: runs.at(-1)!.to, runs }))
+  return findWorkRanges(trace, log.levels, findActivity(log)).filter(({ from, to }) => to - from >= 2)
 }
 
 /** Work that is over sooner is a blip, s; weak work has to last longer, or it is the background. Common practice, no source. */

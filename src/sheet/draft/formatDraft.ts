@@ -1,6 +1,6 @@
 import { Document, isMap, isSeq, parseDocument, type YAMLMap, type YAMLSeq } from 'yaml'
 import { InputError } from '../../errors.js'
-import type { LogOptions } from '../../log/trace.js'
+import type { GivenTimes, LogOptions } from '../../log/trace.js'
 import { parseQuantity } from '../../units.js'
 import type { DraftScore } from './placeScores.js'
 
@@ -112,13 +112,15 @@ function isSame(item: YAMLMap, { log, load }: DraftTrial): boolean {
 function trialNode(document: Document, { log, load, options, comment: words, runs }: DraftTrial): YAMLMap {
   const fields = { log, ...(load === null ? {} : { load }), ...optionKeys(options ?? {}) }
   const node = document.createNode(fields) as YAMLMap
+  if (options?.loads) setGivenLoads(document, node, options.loads)
   node.commentBefore = runs.length > 0 ? ` ${words}` : ` ${words}\n${NO_RUNS}`
   if (runs.length > 0) node.set('runs', runsNode(document, runs))
   return node
 }
 
-/** Keys of a trial that have its log read as it was read. */
-function optionKeys({ from, to, everyS, power, time, temperature, clock, device }: LogOptions): object {
+/** Keys of a trial that have its log read as it was read, but for its loads. */
+export function optionKeys(options: LogOptions): { readonly [key: string]: string } {
+  const { from, to, everyS, power, time, temperature, clock, device, reasonBits } = options
   const keys = {
     from: from?.text,
     to: to?.text,
@@ -128,8 +130,22 @@ function optionKeys({ from, to, everyS, power, time, temperature, clock, device 
     temperature,
     clock,
     every: everyS === undefined ? undefined : `${everyS} s`,
+    bits: reasonBits,
   }
-  return Object.fromEntries(Object.entries(keys).filter(([, value]) => value !== undefined))
+  return Object.fromEntries(
+    Object.entries(keys).flatMap(([key, value]) => (value === undefined ? [] : [[key, value]])),
+  )
+}
+
+/** Writes loads as a person set them into a trial, marked as such; null takes them away, and what is found counts again. */
+export function setGivenLoads(document: Document, trial: YAMLMap, loads: readonly GivenTimes[] | null): void {
+  if (loads === null) return void trial.delete('loads')
+  const list = document.createNode(
+    loads.map(({ from, to }) => ({ from: from.text, to: to.text })),
+  ) as YAMLSeq<YAMLMap>
+  for (const item of list.items) item.flow = true
+  list.commentBefore = ' set by hand, in place of what is found in the log'
+  trial.set('loads', list)
 }
 
 /** Shows how scores are written, where there are none yet. */

@@ -23,6 +23,8 @@ export function sayWarning(warning: Warning): string {
       return `${warning.file}: the log shows ${sayCount(warning.found, 'run')} for ${sayCount(warning.scored, 'score')}. They were paired in order from the first, and the rest were left out. Give start and end of each run.`
     case 'no-load':
       return `${warning.file}: no load found. The power never rises clearly above idle.`
+    case 'loads-given':
+      return `${warning.file}: ${warning.loads === 1 ? 'the load begins and ends' : `the ${warning.loads} loads begin and end`} where a person set it${warning.loads === 1 ? '' : ''}, not where the log shows it.`
     case 'score-unplaced':
       return `${warning.file}:${warning.line}: this score was left out: ${warning.reason}.`
     case 'log-much-mended':
