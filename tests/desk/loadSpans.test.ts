@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
+import { type Desk, readAsSheetsSay, sheetsOfLoad, withOptions } from '../../src/desk/state/desk.js'
 import {
   addLoad,
   givenTimes,
@@ -9,7 +10,6 @@ import {
   setByHand,
   splitLoad,
 } from '../../src/desk/state/loadSpans.js'
-import { type Desk, readAsSheetsSay, sheetsOfLoad, withOptions } from '../../src/desk/state/desk.js'
 import { withTrialOptions } from '../../src/desk/state/trialOptions.js'
 import { parseSheet } from '../../src/sheet/parseSheet.js'
 
