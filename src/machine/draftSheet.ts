@@ -1,4 +1,6 @@
 import { InputError } from '../errors.js'
+import { listNames } from '../log/table/listNames.js'
+import { plainText } from '../log/table/plainText.js'
 import type { ScoreTable } from '../sheet/draft/parseScoreTable.js'
 import { type DraftLoad, type PlacedScores, placeScores } from '../sheet/draft/placeScores.js'
 import { secondsPer } from '../sheet/parseScore.js'
@@ -45,7 +47,7 @@ export function draftSheet(request: DraftRequest): Draft {
     .map(({ line, score, workload: other }) => ({
       line,
       score,
-      reason: `it is of another workload, "${other}"`,
+      reason: `it is of another workload, "${plainText(other ?? '')}"`,
     }))
   const unit = scoreUnit(scores)
   return {
@@ -84,7 +86,7 @@ function onlyWorkload(scores: ScoreTable | undefined): string | null {
   if (names.length <= 1) return names[0] ?? null
   throw new InputError(
     'workloads-many',
-    `expected the scores of one workload, got ${names.length}: ${names.join(', ')}`,
+    `expected the scores of one workload, got ${names.length}: ${listNames(names)}`,
     {
       remedy: 'choose one with --workload "NAME"',
     },

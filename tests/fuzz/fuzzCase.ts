@@ -1,14 +1,23 @@
-import { readFileSync } from 'node:fs'
-import { join } from 'node:path'
-import { type RandomStream, randomStream } from '../worlds/randomStream.js'
+import { randomStream } from '../worlds/randomStream.js'
+import { type Base, baseOf } from './fuzzBase.js'
 import { BYTE_MUTATORS } from './mutateBytes.js'
+import { DESK_MUTATORS } from './mutateDesk.js'
+import { FORMULA_MUTATORS } from './mutateFormula.js'
 import { MODEL_MUTATORS } from './mutateModel.js'
 import { SHEET_MUTATORS } from './mutateSheet.js'
 import { TABLE_MUTATORS } from './mutateTable.js'
 import { TEXT_MUTATORS, type TextMutator } from './mutateText.js'
-import { randomLog } from './randomTable.js'
 
-export type FuzzKind = 'log' | 'sheet' | 'chip' | 'chassis'
+export type FuzzKind =
+  | 'log'
+  | 'session'
+  | 'pairs'
+  | 'formula'
+  | 'sheet'
+  | 'scores'
+  | 'desk'
+  | 'chip'
+  | 'chassis'
 
 /** One input to try: what it is made from and what is done to it. The same case makes the same bytes. */
 export interface FuzzCase {
@@ -22,29 +31,50 @@ export interface FuzzCase {
 /** The case with this number in the series of this seed. */
 export function drawCase(seed: number, number: number): FuzzCase {
   const random = randomStream(seed * 1_000_003 + number)
-  const kind = random.pick<FuzzKind>([
-    'log',
-    'log',
-    'log',
-    'log',
-    'log',
-    'log',
-    'sheet',
-    'sheet',
-    'chip',
-    'chassis',
-  ])
+  const kind = random.pick(DRAWN)
   const names = Object.keys(MUTATORS[kind])
   const count = random.pick([1, 1, 1, 2, 2, 3, 5])
   return {
     kind,
-    asCommand: random.chance(kind === 'log' ? 0.05 : 0.02),
+    asCommand: random.chance(COMMAND_SHARE[kind]),
     base: random.integer(0, 999),
     changes: Array.from({ length: count }, () => ({
       name: random.pick(names),
       seed: random.integer(0, 1e9),
     })),
   }
+}
+
+/** How often each kind comes up, out of twenty. */
+const DRAWN: readonly FuzzKind[] = [
+  ...Array<FuzzKind>(6).fill('log'),
+  'session',
+  'pairs',
+  'pairs',
+  'formula',
+  'formula',
+  'sheet',
+  'sheet',
+  'sheet',
+  'scores',
+  'scores',
+  'desk',
+  'desk',
+  'chip',
+  'chassis',
+]
+
+/** Share of the cases that go through whole commands; a desk has none. */
+const COMMAND_SHARE: { readonly [kind in FuzzKind]: number } = {
+  log: 0.05,
+  session: 0.02,
+  pairs: 0.02,
+  formula: 0.02,
+  sheet: 0.02,
+  scores: 0.02,
+  desk: 0,
+  chip: 0.02,
+  chassis: 0.02,
 }
 
 /** The bytes of a case: its base with the changes, in their order; those of bytes come last. */
@@ -66,56 +96,14 @@ const MOST_CHARACTERS = 4_000_000
 const bytesOnly = Object.fromEntries(Object.keys(BYTE_MUTATORS).map((name) => [name, undefined]))
 const MUTATORS: { readonly [kind in FuzzKind]: { readonly [name: string]: TextMutator | undefined } } = {
   log: { ...TEXT_MUTATORS, ...TABLE_MUTATORS, ...bytesOnly },
+  session: { ...TEXT_MUTATORS, ...TABLE_MUTATORS, ...bytesOnly },
+  pairs: { ...TEXT_MUTATORS, ...TABLE_MUTATORS, ...bytesOnly },
+  scores: { ...TEXT_MUTATORS, ...TABLE_MUTATORS, ...bytesOnly },
+  formula: { ...TEXT_MUTATORS, ...FORMULA_MUTATORS },
+  desk: { ...TEXT_MUTATORS, ...MODEL_MUTATORS, ...DESK_MUTATORS },
   sheet: { ...TEXT_MUTATORS, ...SHEET_MUTATORS, ...bytesOnly },
   chip: { ...TEXT_MUTATORS, ...MODEL_MUTATORS },
   chassis: { ...TEXT_MUTATORS, ...MODEL_MUTATORS },
-}
-
-interface Base {
-  readonly bytes: Uint8Array
-  readonly encoding: 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252'
-}
-
-function baseOf(kind: FuzzKind, random: RandomStream): Base {
-  if (kind === 'log') {
-    const { bytes, dialect } = randomLog(random)
-    return { bytes, encoding: dialect.encoding === 'utf-8-bom' ? 'utf-8' : dialect.encoding }
-  }
-  return { bytes: Buffer.from(random.pick(textsOf(kind))), encoding: 'utf-8' }
-}
-
-// Like every script and test, this runs in the project's own folder.
-const read = (...path: string[]) => readFileSync(join(...path), 'utf8')
-const known = new Map<FuzzKind, readonly string[]>()
-
-function textsOf(kind: Exclude<FuzzKind, 'log'>): readonly string[] {
-  const texts = known.get(kind) ?? TEXTS[kind]()
-  known.set(kind, texts)
-  return texts
-}
-
-const TEXTS: { readonly [kind in Exclude<FuzzKind, 'log'>]: () => readonly string[] } = {
-  sheet: () =>
-    ['heron', 'heron-compile', 'ibis', 'bittern', 'bittern-noted'].map((name) =>
-      read('samples', `${name}.yaml`),
-    ),
-  // A dozen draws are as good as hundreds for finding faults, and twenty times as fast.
-  chip: () =>
-    ['kestrel-16', 'kestrel-16-compile', 'merlin-12'].map((name) =>
-      fewDraws(read('models', 'chips', `${name}.json`)),
-    ),
-  chassis: () =>
-    ['heron-slim', 'bittern-deep', 'ibis-flat'].map((name) => read('models', 'chassis', `${name}.json`)),
-}
-
-function fewDraws(json: string): string {
-  const chip = JSON.parse(json) as { draws: { weight: number }[] }
-  const draws = chip.draws.filter((_, i) => i % 20 === 0)
-  return JSON.stringify(
-    { ...chip, draws: draws.map((draw) => ({ ...draw, weight: 1 / draws.length })) },
-    null,
-    1,
-  )
 }
 
 function encoded(text: string, encoding: Base['encoding']): Uint8Array {

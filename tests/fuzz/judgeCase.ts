@@ -2,9 +2,15 @@ import { mkdtempSync, readFileSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { stagesDocument } from '../../src/cli/output/stagesDocument.js'
+import { fittedTogether, scoredSheets } from '../../src/desk/state/desk.js'
+import { formatDesk, parseDesk } from '../../src/desk/state/deskFile.js'
+import { sheetFields, withField } from '../../src/desk/state/sheetFields.js'
 import { InputError } from '../../src/errors.js'
+import type { FormulaOptions } from '../../src/log/formula/formulaOptions.js'
+import { readFormula, withFormulas } from '../../src/log/formula/withFormulas.js'
 import { parseLog } from '../../src/log/parseLog.js'
 import type { ParsedLog } from '../../src/log/trace.js'
+import { draftSheet } from '../../src/machine/draftSheet.js'
 import { placeRuns } from '../../src/machine/placeRuns.js'
 import { chassisSchema, chipSchema } from '../../src/model/modelSchema.js'
 import { parseModel } from '../../src/model/parseModel.js'
@@ -14,11 +20,15 @@ import type { Chassis } from '../../src/physics/loop/chassis.js'
 import { projectScore } from '../../src/predict/projection/projectScore.js'
 import { findLoads } from '../../src/segment/findLoads.js'
 import type { Load } from '../../src/segment/load.js'
+import { parseScoreTable, type ScoreTable } from '../../src/sheet/draft/parseScoreTable.js'
+import type { ScoreSource } from '../../src/sheet/draft/scoreFormula.js'
+import { parseScore } from '../../src/sheet/parseScore.js'
 import { parseSheet } from '../../src/sheet/parseSheet.js'
 import type { LoggedTrial } from '../../src/sheet/testSheet.js'
 import { sayStages } from '../../src/show/terminal/stages/sayStages.js'
 import { type Ended, runInside } from '../cli/commandLine.js'
 import { findUnsound } from './findUnsound.js'
+import { FORMULA_LOG } from './fuzzBase.js'
 import { type FuzzCase, type FuzzKind, makeInput } from './fuzzCase.js'
 
 /** How an input ended, as the summary counts it: `refused: code`, `result`, `result, mended`, `command: status`. */
@@ -36,7 +46,7 @@ export class BrokenPromise extends Error {}
 export async function judgeCase(fuzzCase: FuzzCase, bytes = makeInput(fuzzCase)): Promise<Outcome> {
   if (fuzzCase.asCommand) return judgeCommands(fuzzCase.kind, bytes)
   try {
-    return JUDGES[fuzzCase.kind](bytes)
+    return await JUDGES[fuzzCase.kind](bytes)
   } catch (error) {
     if (!(error instanceof InputError)) throw error
     requireSpeakable(error)
@@ -44,15 +54,20 @@ export async function judgeCase(fuzzCase: FuzzCase, bytes = makeInput(fuzzCase))
   }
 }
 
-const JUDGES: { readonly [kind in FuzzKind]: (bytes: Uint8Array) => Outcome } = {
-  log: judgeLog,
+const JUDGES: { readonly [kind in FuzzKind]: (bytes: Uint8Array) => Outcome | Promise<Outcome> } = {
+  log: (bytes) => judgeLog(bytes),
+  session: (bytes) => judgeLog(bytes),
+  pairs: (bytes) => judgeLog(bytes),
+  formula: judgeFormula,
+  scores: judgeScores,
+  desk: judgeDesk,
   sheet: judgeSheet,
   chip: judgeChip,
   chassis: judgeChassis,
 }
 
-function judgeLog(bytes: Uint8Array): Outcome {
-  const log = parseLog(bytes, { file: 'log.csv' })
+function judgeLog(bytes: Uint8Array, options: FormulaOptions = {}): Outcome {
+  const log = parseLog(bytes, { ...options, file: 'log.csv' })
   requireTrace(log)
   const loads = findLoads(log.trace)
   requireSound({ trace: log.trace, loads })
@@ -102,6 +117,66 @@ function requireOrder(load: Load): void {
   })
 }
 
+/** As the power of a log, and as the score of a table. */
+async function judgeFormula(bytes: Uint8Array): Promise<Outcome> {
+  const text = new TextDecoder().decode(bytes)
+  const outcome = judgeLog(Buffer.from(FORMULA_LOG), await withFormulas({ power: text }))
+  const table = FORMULA_LOG.replace('time_s', 'run').split('\n').slice(0, 9).join('\n')
+  try {
+    requireScores(table, { score: text, formula: await readFormula(text) })
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error
+    requireSpeakable(error)
+  }
+  return outcome
+}
+
+function judgeScores(bytes: Uint8Array): Outcome {
+  const scores = requireScores(new TextDecoder().decode(bytes), {})
+  const { log, loads } = sampleLog()
+  const drafted = loads.map((load, i) => ({ log: 'heron-loop.csv', number: i + 1, load, trace: log.trace }))
+  const { placed, better } = draftSheet({ loads: drafted, chosen: [1], scores, workload: 'tiles' })
+  // A run without a time of its own is placed by its order.
+  requireSound([...placed.byLoad.values()].flat().map(({ startS: _start, endS: _end, ...rest }) => rest))
+  promise(better === null || better === 'higher' || better === 'lower', `better is ${better}`)
+  return placed.unplaced.length > 0 ? 'result, mended' : 'result'
+}
+
+/** A table whose scores are numbers above zero or refused in words. */
+function requireScores(text: string, source: Omit<ScoreSource, 'file'>): ScoreTable {
+  const scores = parseScoreTable(text, { ...source, file: 'scores.csv' })
+  for (const { score } of scores.rows) {
+    try {
+      const value = parseScore(score, { name: 'tiles', score: 'points', better: 'higher' })
+      promise(value > 0 && Number.isFinite(value), `the score "${score}" is ${value}`)
+    } catch (error) {
+      if (!(error instanceof InputError)) throw error
+      requireSpeakable(error)
+    }
+  }
+  return scores
+}
+
+/** Opens, can be looked at and changed, and comes back from being saved again. */
+async function judgeDesk(bytes: Uint8Array): Promise<Outcome> {
+  const { desk, blobs } = parseDesk(new TextDecoder().decode(bytes))
+  for (const { text } of desk.sheets) {
+    sheetFields(text)
+    withField(text, 'machine', 'Heron 15')
+    withField(text, 'load', '2')
+  }
+  for (const sheet of scoredSheets(desk)) fittedTogether(desk, sheet.id)
+  const again = parseDesk(await formatDesk(desk, blobs))
+  promise(JSON.stringify(again.desk) === JSON.stringify(desk), 'a desk changed when it was saved and opened')
+  for (const { id } of desk.logs) {
+    promise(
+      (again.blobs.get(id)?.size ?? 0) === (blobs.get(id)?.size ?? 0),
+      'a log changed when its desk was saved',
+    )
+  }
+  return 'result'
+}
+
 function judgeSheet(bytes: Uint8Array): Outcome {
   const sheet = parseSheet(new TextDecoder().decode(bytes), 'samples/sheet.yaml')
   const { trials, ...rest } = sheet
@@ -147,9 +222,20 @@ function requireProjection(request: {
   }
 }
 
-/** The command lines that an input of each kind goes through; FILE stands for it. */
+/** The command lines that an input of each kind goes through; FILE stands for it, TEXT for what is in it, OUT for a new file. */
 const COMMANDS: { readonly [kind in FuzzKind]: readonly string[] } = {
   log: ['stages FILE --json', 'stages FILE', 'check FILE --json', 'plan FILE --json'],
+  session: ['stages FILE --json', 'stages FILE', 'check FILE --json', 'plan FILE --json'],
+  pairs: ['stages FILE --json', 'stages FILE', 'check FILE --json'],
+  formula: [
+    'stages samples/heron-loop.csv --power=TEXT --json',
+    'draft samples/heron-loop.csv --scores FILE --score-column=TEXT --out OUT --json',
+  ],
+  scores: [
+    'draft samples/heron-loop.csv --scores FILE --out OUT --json',
+    'draft samples/heron-loop.csv --scores FILE --out OUT',
+  ],
+  desk: [],
   sheet: ['check FILE --json', 'fit FILE --json', 'project FILE --sustained 60W --runs 3'],
   chip: [
     'project FILE --sustained 40W:80W:20W --runs 3 --json',
@@ -159,20 +245,39 @@ const COMMANDS: { readonly [kind in FuzzKind]: readonly string[] } = {
   chassis: ['project models/chips/merlin-12-compile.json --chassis FILE --runs 3 --json'],
 }
 
-const ENDINGS = { log: 'csv', sheet: 'yaml', chip: 'json', chassis: 'json' } as const
+const ENDINGS: { readonly [kind in FuzzKind]: string } = {
+  log: 'csv',
+  session: 'csv',
+  pairs: 'csv',
+  formula: 'csv',
+  scores: 'csv',
+  desk: 'json',
+  sheet: 'yaml',
+  chip: 'json',
+  chassis: 'json',
+}
 
 async function judgeCommands(kind: FuzzKind, bytes: Uint8Array): Promise<Outcome> {
   const file = join(folder(), `input.${ENDINGS[kind]}`)
   writeFileSync(file, bytes)
   const statuses: number[] = []
   for (const line of COMMANDS[kind]) {
-    const words = line.split(' ').map((word) => (word === 'FILE' ? file : word))
+    const text = new TextDecoder().decode(bytes)
+    const out = join(folder(), `out-${made++}.yaml`)
+    const words = line.split(' ').map((word) =>
+      word
+        .replace(/^FILE$/, () => file)
+        .replace(/TEXT$/, () => text)
+        .replace(/^OUT$/, () => out),
+    )
     const ended = await runInside(words)
     requireEnding(line, ended)
     statuses.push(ended.status)
   }
   return `command: ${Math.max(...statuses)}`
 }
+
+let made = 0
 
 function requireEnding(line: string, { status, stdout, stderr }: Ended): void {
   promise([0, 2, 3].includes(status), `\`${line}\` ended with ${status}: ${stderr}`)

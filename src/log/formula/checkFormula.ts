@@ -46,10 +46,17 @@ function isAllowed(node: MathNode, { names, units }: NamedFormula): boolean {
     case 'OperatorNode':
       return isOperation(node as OperatorNode, units)
     case 'FunctionNode':
-      return FORMULA_FUNCTIONS.includes((node as FunctionNode).fn.name ?? '')
+      return isCall(node as FunctionNode)
     default:
       return false
   }
+}
+
+/** A function that is known, with as many values as it takes: `min` and `max` any, the others one. */
+function isCall({ fn, args }: FunctionNode): boolean {
+  const { name } = fn
+  if (name === 'min' || name === 'max') return args.length > 0
+  return FORMULA_FUNCTIONS.includes(name ?? '') && args.length === 1
 }
 
 /** A product without a sign is a number with its unit. */

@@ -66,7 +66,7 @@ export async function compileFormula(text: string): Promise<Formula> {
     names: [...named.names.values()],
     evaluate: (values) => {
       for (let k = 0; k < letters.length; k++) scope.set(letters[k]!, values[k]!)
-      const value: unknown = code.evaluate(scope)
+      const value = resultOf(() => code.evaluate(scope))
       return typeof value === 'number' && Number.isFinite(value) ? value : Number.NaN
     },
     dimension: (of) =>
@@ -75,6 +75,15 @@ export async function compileFormula(text: string): Promise<Formula> {
         named,
         (letter) => unitExponents(units.get(letter)) ?? of[letters.indexOf(letter)] ?? PLAIN,
       ),
+  }
+}
+
+/** The evaluator refuses some values of some rows: the least of two numbers of which one is a root of a negative one. */
+function resultOf(evaluate: () => unknown): unknown {
+  try {
+    return evaluate()
+  } catch {
+    return Number.NaN
   }
 }
 

@@ -1,5 +1,6 @@
 import Papa from 'papaparse'
 import { InputError } from '../../errors.js'
+import { listNames } from '../../log/table/listNames.js'
 import { plainText } from '../../log/table/plainText.js'
 import { parseRunTime } from '../../log/time/parseRunTime.js'
 import type { RunTime } from '../../log/trace.js'
@@ -94,7 +95,7 @@ function scoreColumn(
   const asked = score?.trim().toLowerCase() ?? 'score'
   const named = headings.findIndex((heading) => heading.toLowerCase() === asked)
   if (named >= 0) return named
-  const listed = headings.map((heading) => `"${plainText(heading)}"`).join(', ')
+  const listed = listNames(headings)
   if (score !== undefined) {
     throw new InputError('score-column-missing', `expected a column "${plainText(score)}", got ${listed}`, {
       where: { file, line: 1 },

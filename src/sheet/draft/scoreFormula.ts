@@ -1,6 +1,7 @@
 import { InputError, type InputLocation } from '../../errors.js'
 import { atPlace } from '../../log/formula/atPlace.js'
 import type { ReadFormula } from '../../log/formula/formulaOptions.js'
+import { listNames } from '../../log/table/listNames.js'
 import { plainText } from '../../log/table/plainText.js'
 import { parseQuantity } from '../../units.js'
 
@@ -32,10 +33,9 @@ export function scoreFormula(
   const places = formula.names.map(({ name, at }) => {
     const index = known.indexOf(name.toLowerCase())
     if (index >= 0) return index
-    const listed = headings.map((heading) => `"${plainText(heading)}"`).join(', ')
     throw new InputError(
       'score-column-missing',
-      `expected a column "${plainText(name)}", got ${listed}, in "${plainText(formula.text)}"${atPlace(formula.text, at)}`,
+      `expected a column "${plainText(name)}", got ${listNames(headings)}, in "${plainText(formula.text)}"${atPlace(formula.text, at)}`,
       {
         where: { file, line: 1 },
         remedy: 'name columns as their headings do, in double quotes where they are several words',

@@ -30,6 +30,12 @@ describe('a formula', () => {
     ])
   })
 
+  it('gives no number for a row that has none, whatever it is nested in', async () => {
+    const formula = await compileFormula('max(sqrt(volts), amps)')
+    expect(formula.evaluate([4, 1])).toBe(2)
+    expect(formula.evaluate([-4, 1])).toBeNaN()
+  })
+
   it('knows min, max, abs and sqrt', async () => {
     const formula = await compileFormula('max(cpu, 0) + min(gpu, 5) + abs(-1) + sqrt(16)')
     expect(formula.evaluate([3, 9])).toBe(13)
@@ -77,6 +83,9 @@ describe('a formula', () => {
     ['volts ? 1 : 2', 'formula-not-allowed'],
     ['volts == 2', 'formula-not-allowed'],
     ['volts!', 'formula-not-allowed'],
+    ['volts + min()', 'formula-not-allowed'],
+    ['abs(volts, amps)', 'formula-not-allowed'],
+    ['sqrt()', 'formula-empty'],
     ['{a: volts}', 'formula-not-allowed'],
     ['1:volts', 'formula-not-allowed'],
     ['volts +', 'formula-unreadable'],
