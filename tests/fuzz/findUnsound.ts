@@ -1,6 +1,6 @@
 /** Fields that may be null, by the contract or because a test may lack them: a run noted by hand has no end. */
 const NULLABLE =
-  /(^|\.)(limitW|usePct|reasons|limitColumn|useColumn|reasonsColumn|device|limit|use|startInterval|decay|fromS|settleAfterS|timeColumn|temperatureColumn|clockColumn|startEpochS|startOfDayS|firstLine|atS|burstHoldS|shortTermW|shortTermHoldS|thermal|ceilingC|heatBudget|heatControl|durationS|energyWh|firstPct|steadyPct|burstForS|shortTermForS|demandW|workPerRun|ambientC|restS|topW|bend|temperatureC|clockHz|temperature|clock|time|after|mode|placedBy|forS|score|nextMode|bounds|criticism|criticism.*|probabilityFirstAhead|ratio)$|^runs\[\d+\]\.endS$|^asTested\.(first|steady)Score$/
+  /(^|\.)(limitW|cappedPct|usePct|reasons|limitColumn|useColumn|reasonsColumn|device|limit|use|startInterval|decay|fromS|settleAfterS|timeColumn|temperatureColumn|clockColumn|startEpochS|startOfDayS|firstLine|atS|burstHoldS|shortTermW|shortTermHoldS|thermal|ceilingC|heatBudget|heatControl|durationS|energyWh|firstPct|steadyPct|burstForS|shortTermForS|demandW|workPerRun|ambientC|restS|topW|bend|temperatureC|clockHz|temperature|clock|time|after|mode|placedBy|forS|score|nextMode|bounds|criticism|criticism.*|probabilityFirstAhead|ratio)$|^runs\[\d+\]\.endS$|^asTested\.(first|steady)Score$/
 
 /**
  * Where a result breaks what every result promises: a number that is not finite, an estimate out of order, a level that
