@@ -41,6 +41,15 @@ export type Warning =
       readonly samples: number
     }
   | { readonly code: 'run-without-power' | 'run-cut-off'; readonly file: string; readonly atS: number }
+  /** The pace of the work comes later in the log than its power by so much (before it, below 0): it was moved. */
+  | { readonly code: 'rate-lags'; readonly file: string; readonly lagS: number }
+  /** The pace wanders so slowly that only a few blocks of it are as good as independent. */
+  | {
+      readonly code: 'rate-wanders'
+      readonly file: string
+      readonly correlationS: number
+      readonly blocks: number
+    }
   /** Too few scored runs for a slope or a scatter. */
   | { readonly code: 'scored-runs-few'; readonly runs: number }
   /** All runs at nearly one power: the slope of the score curve is prior knowledge. */

@@ -39,7 +39,7 @@ const SUB_ROOMS: { readonly [room: string]: readonly string[] } = {
   physics: ['chip', 'chassis', 'loop'],
   log: ['trace.ts', 'table', 'formula', 'time', 'reasons', 'columns', 'rows', 'repair', '.'],
   segment: ['indexRange.ts', 'load.ts', 'loads', 'cut', 'stages', 'settled', '.'],
-  fit: ['chip', 'chassis'],
+  fit: ['rate', 'chip', 'chassis'],
   'fit/chip': ['prior', '.'],
   predict: ['projection', 'comparison', 'gap', 'plan', 'overview'],
   record: ['sensors', 'session'],

@@ -21,6 +21,7 @@ interface RunsView {
  */
 export function auditRuns(view: RunsView): readonly Finding[] {
   const { runs, workload } = view
+  if (runs.some((run) => run.placedBy === 'rate')) return []
   const timed = runs.filter((run) => run.placedBy !== 'scores')
   const slope = auditSlopeSign(view)
   if (timed.length < 2) return slope

@@ -227,6 +227,7 @@ function namesOf({ time, power, series, device }: ChosenColumns): ParsedLog['col
     limit: first('limit'),
     use: first('use'),
     reasons: first('reasons'),
+    rate: first('rate'),
     temperatures: [...named('temperature'), ...named('sensor')].map(familyName),
     device: device === undefined ? null : { column: device.column.header, value: device.value },
   }

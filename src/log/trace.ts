@@ -14,6 +14,8 @@ export interface Trace {
   readonly limitW?: Float64Array | null
   /** How busy the chip was, 0 to 100 %, NaN where a sample has none; null or absent without such a column. */
   readonly usePct?: Float64Array | null
+  /** Pace of the workload as its column has it, NaN where a sample has none; null or absent where none was asked for. */
+  readonly rate?: Float64Array | null
   /** What the machine itself says held it, as flags of `REASON`; null or absent without a column that can be read. */
   readonly reasons?: Uint8Array | null
   /** Every temperature of the log, the chosen one first; empty or absent without any. */
@@ -59,6 +61,8 @@ export interface LogColumns {
   readonly limit: string | null
   readonly use: string | null
   readonly reasons: string | null
+  /** The column, or formula, that the workload's pace was read from. */
+  readonly rate: string | null
   /** All temperatures that were read, the chosen one first. */
   readonly temperatures: readonly string[]
   /** The column that tells several machines apart, and the one whose rows were read; null in a log of one machine. */
@@ -94,6 +98,8 @@ export interface LogOptions {
   /** A column's name, or a formula over several (`volts * amps`). */
   readonly power?: string
   readonly time?: string
+  /** The column with the workload's pace, or a formula; none is looked for unasked. */
+  readonly rate?: string
   readonly temperature?: string
   readonly clock?: string
   /** Which machine's rows to read, where the log tells several apart: as the cell says. */

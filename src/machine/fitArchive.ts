@@ -51,7 +51,9 @@ export async function fitArchive(paths: readonly string[]): Promise<ChipMachines
   const good = tried.flatMap((each) => ('test' in each ? [each] : []))
   const failed = tried.flatMap((each) => ('error' in each ? [each] : []))
   const tests = good.map(({ test }) => test)
-  const isScored = tests.some((test) => test.sheet.trials.some((trial) => trial.runs.length > 0))
+  const isScored = tests.some((test) =>
+    test.trials.some((read) => (read.kind === 'logged' ? read.runs : read.trial.runs).length > 0),
+  )
   const fit = isScored ? fitTests(tests, () => good[0]!.chassis) : undefined
   const scatter = fit?.scatter.value ?? 0
   return {

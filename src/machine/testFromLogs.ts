@@ -6,6 +6,7 @@ import type { LoggedTrial, TestSheet, Trial } from '../sheet/testSheet.js'
 import type { Warning } from '../warnings.js'
 import { chooseLoads } from './chooseLoads.js'
 import { placeRuns } from './placeRuns.js'
+import { runsFromRate } from './runsFromRate.js'
 import { runsFromTable, type ScoreTableText, type TabledTrial } from './runsFromTable.js'
 import type { ReadNotedTrial, ReadTest, ReadTrial } from './testedMachine.js'
 import { warnOfRepairs } from './warnOfRepairs.js'
@@ -55,7 +56,10 @@ async function readTrial(trial: Trial, sheet: TestSheet, files: SheetFiles): Pro
           chosen,
           ...(await files.table({ ...trial, table }, sheet)),
         })
-  const { runs, warnings } = placeRuns({ ...trial, runs: listed.runs }, log, loads, sheet)
+  const { runs, warnings } =
+    trial.options.rate === undefined
+      ? placeRuns({ ...trial, runs: listed.runs }, log, loads, sheet)
+      : runsFromRate(trial, sheet.workload, { log, loads })
   const noLoad: readonly Warning[] = loads.length === 0 ? [{ code: 'no-load', file: path }] : []
   const told = [
     ...noLoad,

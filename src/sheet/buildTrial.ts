@@ -38,6 +38,16 @@ export function buildTrial(raw: RawTrial, context: TrialContext): Trial {
 }
 
 function loggedTrial(raw: RawTrial, log: string, context: TrialContext): LoggedTrial {
+  if (raw.rate !== undefined && raw.runs !== undefined) {
+    throw new InputError(
+      'rate-and-runs',
+      'a trial has scored `runs`, or a `rate` column of its log; this has both',
+      {
+        where: context.locate(['rate']),
+        remedy: 'make two trials of it, of different logs: one score must not count twice',
+      },
+    )
+  }
   const table = raw.runs === undefined || Array.isArray(raw.runs) ? null : raw.runs
   const runs = listedRuns(raw, context).map(({ run, text, index }) => {
     const where = context.locate(['runs', index])
@@ -106,6 +116,7 @@ function logOptions(raw: RawTrial): LogOptions {
   return {
     ...(raw.device === undefined ? {} : { device: raw.device }),
     ...(raw.power === undefined ? {} : { power: raw.power }),
+    ...(raw.rate === undefined ? {} : { rate: raw.rate }),
     ...(raw.time === undefined ? {} : { time: raw.time }),
     ...(raw.temperature === undefined ? {} : { temperature: raw.temperature }),
     ...(raw.clock === undefined ? {} : { clock: raw.clock }),

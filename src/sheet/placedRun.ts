@@ -3,6 +3,6 @@ export interface PlacedRun {
   readonly startS: number
   readonly endS: number
   readonly score: number
-  /** Whether the sheet gave the times, the pauses in the log showed them, or the scores divided the load. */
-  readonly placedBy: 'times' | 'pauses' | 'scores'
+  /** Whether the sheet gave the times, the pauses in the log showed them, the scores divided the load, or it is a block of a column of the pace. */
+  readonly placedBy: 'times' | 'pauses' | 'scores' | 'rate'
 }

@@ -58,6 +58,7 @@ export const sheetKeys: { readonly [part: string]: readonly string[] } = {
     'noted',
     'mode',
     'power',
+    'rate',
     'time',
     'temperature',
     'clock',

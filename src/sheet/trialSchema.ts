@@ -30,6 +30,7 @@ export function trialSchema(metrics: readonly string[]) {
       unit: name('which unit of the same chip: a second processor or card').optional(),
       mode: name('the name of the power mode').optional(),
       power: name('the name of a column of the log, or a formula over columns').optional(),
+      rate: name('the name of the column with the pace of the work, or a formula over columns').optional(),
       time: column.optional(),
       temperature: column.optional(),
       clock: column.optional(),

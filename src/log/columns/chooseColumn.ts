@@ -4,7 +4,10 @@ import { plainText } from '../table/plainText.js'
 import { type MachinePart, partsOf, withoutPart } from './machinePart.js'
 
 /** The kind of column that is being looked for; also the option that picks one. */
-export type Wanted = 'power' | 'time' | 'temperature' | 'clock'
+export type Wanted = 'power' | 'rate' | 'time' | 'temperature' | 'clock'
+
+/** Kinds of column that names rank. */
+type Ranked = Exclude<Wanted, 'time' | 'rate'>
 
 /**
  * Picks one column among those that fit: the best rank wins, package and total before parts of them. Several of the
@@ -18,7 +21,7 @@ export type Wanted = 'power' | 'time' | 'temperature' | 'clock'
  * @example chooseColumn('power', [describeColumn('Cores (W)', 1), describeColumn('Package (W)', 2)])[0]?.index // 2
  */
 export function chooseColumn(
-  wanted: Exclude<Wanted, 'time'>,
+  wanted: Ranked,
   candidates: readonly Column[],
   part: MachinePart = 'processor',
 ): readonly Column[] {
@@ -69,7 +72,7 @@ export function ambiguous(wanted: Wanted, columns: readonly Column[]): InputErro
     'column-ambiguous',
     `several columns could be the ${wanted}: ${listColumns(columns)}`,
     {
-      remedy: `pick one with --${wanted} "${pick}"`,
+      remedy: wanted === 'rate' ? `name one in full: rate: "${pick}"` : `pick one with --${wanted} "${pick}"`,
     },
   )
 }
@@ -123,7 +126,7 @@ const MOST_LISTED = 12
 export const NEVER = 90
 
 // First match decides. Words of the trade in column names; common practice, no source.
-const RANKS: { readonly [key in Exclude<Wanted, 'time'>]: readonly (readonly [RegExp, number])[] } = {
+const RANKS: { readonly [key in Ranked]: readonly (readonly [RegExp, number])[] } = {
   power: [
     [/limit|\bpl ?\d|\btdp\b|\bcap\b|budget|target|request|allowed|headroom|setpoint|rated/, NEVER],
     [/capacity|remaining|design|full charge|\blevel\b|voltage|current\b(?! power)/, NEVER],
@@ -170,11 +173,7 @@ const RANKS: { readonly [key in Exclude<Wanted, 'time'>]: readonly (readonly [Re
 const UNNAMED = 35
 
 /** How well a column fits, less being better; from 90 on it is something else. Also ranks sensors to be recorded. */
-export function rankOf(
-  wanted: Exclude<Wanted, 'time'>,
-  column: Column,
-  part: MachinePart = 'processor',
-): number {
+export function rankOf(wanted: Ranked, column: Column, part: MachinePart = 'processor'): number {
   const rank =
     part === 'graphics' && wanted !== 'power'
       ? graphicsRank(wanted, column.name)
@@ -183,7 +182,7 @@ export function rankOf(
   return rank + (column.unit?.dimension === 'energy' ? 1 : 0) + (column.unit === undefined ? 2 : 0)
 }
 
-function nameRank(wanted: Exclude<Wanted, 'time'>, name: string): number {
+function nameRank(wanted: Ranked, name: string): number {
   return RANKS[wanted].find(([words]) => words.test(name))?.[1] ?? UNNAMED
 }
 

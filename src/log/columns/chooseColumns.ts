@@ -8,6 +8,7 @@ import { bare, INSTANT } from './chooseColumn.js'
 import { chooseDevice, type Device, rowsOfDevice } from './chooseDevice.js'
 import { chooseLimit } from './chooseLimit.js'
 import { choosePower } from './choosePower.js'
+import { chooseRate } from './chooseRate.js'
 import { chooseReasons } from './chooseReasons.js'
 import { chooseTemperatures } from './chooseTemperatures.js'
 import { chooseTime, type TimeSource } from './chooseTime.js'
@@ -55,6 +56,7 @@ export function chooseColumns(table: Header, options: FormulaOptions): ChosenCol
     ...asSeries('clock', [chooseClock(header, part, options.clock)]),
     ...asSeries('limit', [chooseLimit(header, part, power)]),
     ...asSeries('use', [chooseUse(header, part)]),
+    ...asSeries('rate', [chooseRate(header, options)]),
     ...(reasons.series === undefined ? [] : [reasons.series]),
   ]
   const assumed = noteAssumedUnits(header, { time, power, series })

@@ -35,8 +35,11 @@ export interface MeasuredColumn {
   readonly formula?: BoundFormula
 }
 
+/** Numbers that are taken as they stand. */
+export const AS_WRITTEN = { symbol: '', dimension: 'share', scale: 1, offset: 0 } as const
+
 /** What a column besides time and power tells; `sensor` is a temperature beside the chosen one. */
-export type Quantity = 'temperature' | 'sensor' | 'clock' | 'limit' | 'use' | 'reasons'
+export type Quantity = 'temperature' | 'sensor' | 'clock' | 'limit' | 'use' | 'rate' | 'reasons'
 
 export interface SeriesColumn extends MeasuredColumn {
   readonly quantity: Quantity

@@ -12,11 +12,12 @@ import { looksLikeFormula } from './refuseFormulas.js'
 export async function withFormulas<Options extends FormulaOptions>(
   options: Options,
 ): Promise<Options & FormulaOptions> {
-  const { power, formulas } = options
-  const read = power === undefined || formulas?.has(power) ? undefined : await readFormula(power)
-  return read === undefined
-    ? options
-    : { ...options, formulas: new Map([...(formulas ?? []), [power!, read]]) }
+  const formulas = new Map(options.formulas ?? [])
+  for (const text of [options.power, options.rate]) {
+    const read = await readFormula(text)
+    if (read !== undefined) formulas.set(text!, read)
+  }
+  return formulas.size === 0 ? options : { ...options, formulas }
 }
 
 /** What a choice of a column is as a formula; undefined where it is none, and then nothing is loaded. */

@@ -1,10 +1,8 @@
 import type { MeasuredColumn, SeriesColumn } from '../columns/measuredColumn.js'
 import { ReasonColumn } from '../reasons/reasonColumn.js'
-import type { DecimalMark } from '../table/parseNumber.js'
 import type { RecordScanner } from '../table/recordScanner.js'
+import { type MarkOf, valueReader } from './formulaReader.js'
 import { NumberColumn } from './numberColumn.js'
-
-export type MarkOf = (index: number) => DecimalMark
 
 /** Reads what a row says of one quantity besides time and power, from one column or from a family of them. */
 export interface SeriesReader {
@@ -20,6 +18,7 @@ export interface SeriesReader {
 /** Of a family the hottest temperature, and the mean of anything else. */
 export function seriesReader(measured: SeriesColumn, markOf: MarkOf): SeriesReader {
   if (measured.quantity === 'reasons') return reasonsReader(measured)
+  if (measured.quantity === 'rate') return paceReader(measured, markOf)
   const numbers = numberColumns(measured, markOf)
   const combined = isTemperature(measured) ? hottest : meanKnown
   return {
@@ -28,6 +27,11 @@ export function seriesReader(measured: SeriesColumn, markOf: MarkOf): SeriesRead
     read: (bytes, record) => combined(numbers, (column) => column.read(bytes, record)),
     parse: (cells) => combined(numbers, (column) => column.parse(cells[column.index] ?? '')),
   }
+}
+
+function paceReader(measured: SeriesColumn, markOf: MarkOf): SeriesReader {
+  const { numbers, read, parse } = valueReader(measured, markOf)
+  return { indices: numbers.map(({ index }) => index), numbers, read, parse }
 }
 
 function isTemperature({ quantity }: SeriesColumn): boolean {

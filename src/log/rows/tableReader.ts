@@ -9,11 +9,11 @@ import { StampColumns } from '../time/stampColumns.js'
 import type { WrittenTimes } from '../time/writtenTimes.js'
 import type { SkippedLine } from '../trace.js'
 import { DeviceRows } from './deviceRows.js'
-import { type ValueReader, valueReader } from './formulaReader.js'
+import { type MarkOf, type ValueReader, valueReader } from './formulaReader.js'
 import { NumberColumn } from './numberColumn.js'
 import { RowKind } from './rowKind.js'
 import { type SampleRow, SampleStore } from './sampleStore.js'
-import { type MarkOf, type SeriesReader, seriesReader } from './seriesReader.js'
+import { type SeriesReader, seriesReader } from './seriesReader.js'
 import { SkippedLines } from './skippedLines.js'
 
 /** Numbers of the chosen columns, one row a sample, and the lines that are no samples. */

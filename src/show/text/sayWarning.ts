@@ -33,6 +33,10 @@ export function sayWarning(warning: Warning): string {
       return `${warning.file}: the run at ${sayMoment(warning.atS)} has no sample of power and was left out of the fit.`
     case 'run-cut-off':
       return `${warning.file}: the log does not hold all of the run at ${sayMoment(warning.atS)}, which was left out of the fit.`
+    case 'rate-lags':
+      return `${warning.file}: the pace comes ${sayDuration(Math.abs(warning.lagS))} ${warning.lagS > 0 ? 'after' : 'before'} its power in the log, and was moved by that.`
+    case 'rate-wanders':
+      return `${warning.file}: the pace wanders over ${sayDuration(warning.correlationS)} at a time, so that the log holds ${sayCount(warning.blocks, 'block')} only that are nearly independent. The intervals may be too narrow: log for longer.`
     case 'scored-runs-few':
       return `${capitalised(sayNumberWord(warning.runs))} scored ${warning.runs === 1 ? 'run does' : 'runs do'} not show how much runs vary. The intervals rest on typical run-to-run variation.`
     case 'powers-alike':
