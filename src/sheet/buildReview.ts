@@ -29,6 +29,8 @@ export function buildReview(raw: RawReview, tree: YamlTree, file: string): Revie
       const own = measures.filter((measure) => measure.task === task)
       requireMetrics(trial, own, locate)
       return own.flatMap((measure): PlacedTrial[] => {
+        // A column of the pace is that of the first metric.
+        if (trial.rate !== undefined && measure !== own[0]) return []
         const where = { measure, mode: trial.mode ?? null, ambientC }
         const context = { workload: measure.workload, metric: measure.key, locate }
         if (trial.log === undefined && trial.noted === undefined) {

@@ -43,6 +43,8 @@ export interface CurvePoint {
 }
 
 export interface FittedRunView {
+  /** How its place was known. */
+  readonly placedBy?: string
   readonly sheet: string
   readonly startS: number | null
   readonly endS: number | null
@@ -138,6 +140,10 @@ function sayRuns(runs: readonly FittedRunView[], style: Style): string {
   const shown = pickRows(numbered, 20)
   const chosen =
     shown.length < runs.length ? `${shown.length} of ${runs.length} runs are shown; --csv lists all. ` : ''
+  const isPaced = runs.some(({ placedBy }) => placedBy === 'rate')
+  const blocks = isPaced
+    ? 'Runs are blocks of the pace in the log, long enough to be nearly independent. '
+    : ''
   return [
     sheets.length < 2
       ? plotTable(RUN_COLUMNS, shown.map(runRow), style)
@@ -149,7 +155,7 @@ function sayRuns(runs: readonly FittedRunView[], style: Style): string {
           ]),
           style,
         ),
-    wrapText(`${chosen}Power and score of a run are measured values.`, style.width, 2),
+    wrapText(`${chosen}${blocks}Power and score of a run are measured values.`, style.width, 2),
   ].join('\n\n')
 }
 
