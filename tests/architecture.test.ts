@@ -44,6 +44,7 @@ const SUB_ROOMS: { readonly [room: string]: readonly string[] } = {
   predict: ['projection', 'comparison', 'gap', 'plan', 'overview'],
   record: ['sensors', 'session'],
   sheet: ['.', 'draft'],
+  machine: ['chooseLoads.ts', 'runs', '.'],
   show: ['text', 'tables', 'terminal', 'charts', 'page'],
   'show/charts': ['.', 'trace'],
   'show/terminal': ['.', 'stages'],

@@ -5,7 +5,7 @@ import { readTextFile } from '../files/readTextFile.js'
 import { readFormula } from '../log/formula/withFormulas.js'
 import type { ParsedLog } from '../log/trace.js'
 import type { LoggedTrial, TestSheet } from '../sheet/testSheet.js'
-import type { TabledTrial } from './runsFromTable.js'
+import type { TabledTrial } from './runs/runsFromTable.js'
 import type { ReadTest } from './testedMachine.js'
 import { testFromLogs } from './testFromLogs.js'
 

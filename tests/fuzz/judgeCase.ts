@@ -11,7 +11,7 @@ import { readFormula, withFormulas } from '../../src/log/formula/withFormulas.js
 import { parseLog } from '../../src/log/parseLog.js'
 import type { ParsedLog } from '../../src/log/trace.js'
 import { draftSheet } from '../../src/machine/draftSheet.js'
-import { placeRuns } from '../../src/machine/placeRuns.js'
+import { placeRuns } from '../../src/machine/runs/placeRuns.js'
 import { chassisSchema, chipSchema } from '../../src/model/modelSchema.js'
 import { parseModel } from '../../src/model/parseModel.js'
 import { tabulateCurve } from '../../src/model/tabulateCurve.js'

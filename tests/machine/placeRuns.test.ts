@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { InputError } from '../../src/errors.js'
 import { parseLog } from '../../src/log/parseLog.js'
-import { placeRuns } from '../../src/machine/placeRuns.js'
+import { placeRuns } from '../../src/machine/runs/placeRuns.js'
 import type { Workload } from '../../src/physics/chip/chip.js'
 import { findLoads } from '../../src/segment/findLoads.js'
 import { parseSheet } from '../../src/sheet/parseSheet.js'

@@ -1,7 +1,7 @@
-import { InputError } from '../errors.js'
-import { type RunTimeReading, readElapsed, readOfDay, slackS } from '../log/time/readElapsed.js'
-import type { Trace } from '../log/trace.js'
-import type { LoggedRun, LoggedTrial } from '../sheet/testSheet.js'
+import { InputError } from '../../errors.js'
+import { type RunTimeReading, readElapsed, readOfDay, slackS } from '../../log/time/readElapsed.js'
+import type { Trace } from '../../log/trace.js'
+import type { LoggedRun, LoggedTrial } from '../../sheet/testSheet.js'
 
 interface RunTimes {
   readonly startS: number

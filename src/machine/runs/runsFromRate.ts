@@ -1,10 +1,10 @@
-import { InputError } from '../errors.js'
-import { rateBlocks } from '../fit/rate/rateBlocks.js'
-import type { ParsedLog } from '../log/trace.js'
-import type { Workload } from '../physics/chip/chip.js'
-import type { Load } from '../segment/load.js'
-import type { LoggedTrial } from '../sheet/testSheet.js'
-import type { Warning } from '../warnings.js'
+import { InputError } from '../../errors.js'
+import { rateBlocks } from '../../fit/rate/rateBlocks.js'
+import type { ParsedLog } from '../../log/trace.js'
+import type { Workload } from '../../physics/chip/chip.js'
+import type { Load } from '../../segment/load.js'
+import type { LoggedTrial } from '../../sheet/testSheet.js'
+import type { Warning } from '../../warnings.js'
 import type { PlacedRuns } from './placeRuns.js'
 
 /**

@@ -1,7 +1,7 @@
-import { quantile } from '../numeric/statistics/quantile.js'
-import type { Load } from '../segment/load.js'
-import type { PlacedRun } from '../sheet/placedRun.js'
-import type { TestSheet } from '../sheet/testSheet.js'
+import { quantile } from '../../numeric/statistics/quantile.js'
+import type { Load } from '../../segment/load.js'
+import type { PlacedRun } from '../../sheet/placedRun.js'
+import type { TestSheet } from '../../sheet/testSheet.js'
 
 /**
  * Divides a load among the scores of a loop of fixed work, where the pauses seen in the log are not as many as the scores

@@ -1,13 +1,13 @@
-import { InputError } from '../errors.js'
-import type { ReadFormula } from '../log/formula/formulaOptions.js'
-import type { ParsedLog } from '../log/trace.js'
-import type { Workload } from '../physics/chip/chip.js'
-import { parseScoreTable, type ScoreRow } from '../sheet/draft/parseScoreTable.js'
-import { type DraftScore, placeScores } from '../sheet/draft/placeScores.js'
-import { parseScore } from '../sheet/parseScore.js'
-import type { LoggedRun, LoggedTrial, TestSheet } from '../sheet/testSheet.js'
-import type { Warning } from '../warnings.js'
-import type { ChosenLoads } from './chooseLoads.js'
+import { InputError } from '../../errors.js'
+import type { ReadFormula } from '../../log/formula/formulaOptions.js'
+import type { ParsedLog } from '../../log/trace.js'
+import type { Workload } from '../../physics/chip/chip.js'
+import { parseScoreTable, type ScoreRow } from '../../sheet/draft/parseScoreTable.js'
+import { type DraftScore, placeScores } from '../../sheet/draft/placeScores.js'
+import { parseScore } from '../../sheet/parseScore.js'
+import type { LoggedRun, LoggedTrial, TestSheet } from '../../sheet/testSheet.js'
+import type { Warning } from '../../warnings.js'
+import type { ChosenLoads } from '../chooseLoads.js'
 
 /** Runs of a trial, with what fits none of them. */
 export interface RunsFromTable {
