@@ -1,10 +1,15 @@
 import { spawnSync } from 'node:child_process'
 import { existsSync } from 'node:fs'
+import { dirname } from 'node:path'
+import { fileURLToPath } from 'node:url'
 import pc from 'picocolors'
 
-// `npm run demo`: the story of the three sample machines, from log to conclusion, told by the built command.
+// `npm run demo`, or `node node_modules/holdwatt/dist/demo.js` where the package is installed: the story of the sample machines, from log to
+// conclusion, told by the built command.
 
 const COMMAND = 'dist/cli/main.cjs'
+/** The folder that samples and command are in: this one in the project, the package's own where it is installed. */
+const FOLDER = existsSync(COMMAND) ? '.' : dirname(dirname(fileURLToPath(import.meta.url)))
 
 /** What is said, then what is run. */
 const STORY: readonly (readonly [comment: string, args: readonly string[]])[] = [
@@ -52,7 +57,7 @@ const STORY: readonly (readonly [comment: string, args: readonly string[]])[] = 
   ],
 ]
 
-if (!existsSync(COMMAND)) {
+if (!existsSync(`${FOLDER}/${COMMAND}`)) {
   process.stderr.write(`${COMMAND} is not there: run \`npm run build\` first\n`)
   process.exit(2)
 }
@@ -61,7 +66,7 @@ process.stdout.write(
 )
 for (const [comment, args] of STORY) {
   process.stdout.write(`\n${pc.dim(comment)}\n${pc.bold(`$ holdwatt ${args.join(' ')}`)}\n\n`)
-  const { status, error } = spawnSync(process.execPath, [COMMAND, ...args], { stdio: 'inherit' })
+  const { status, error } = spawnSync(process.execPath, [COMMAND, ...args], { stdio: 'inherit', cwd: FOLDER })
   if (error) throw error
   // 3: the check found something unsafe, which is an answer
   if (status !== 0 && status !== 3) process.exit(status ?? 1)

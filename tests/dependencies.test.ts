@@ -4,10 +4,12 @@ import { describe, expect, it } from 'vitest'
 type Dependencies = { readonly [name: string]: string }
 const json = (path: string) => JSON.parse(readFileSync(path, 'utf8')) as { readonly [key: string]: unknown }
 
-const { dependencies, devDependencies } = json('package.json') as {
+const { dependencies, optionalDependencies, devDependencies } = json('package.json') as {
   dependencies: Dependencies
+  optionalDependencies: Dependencies
   devDependencies: Dependencies
 }
+const installed = { ...dependencies, ...optionalDependencies }
 
 /** Rows of the table in a page whose first column has this heading: name and licence. */
 function tableOf(page: string, heading: string): readonly (readonly [string, string])[] {
@@ -24,13 +26,18 @@ function tableOf(page: string, heading: string): readonly (readonly [string, str
 const ALLOWED = ['MIT', 'ISC', 'BSD-3-Clause', 'Apache-2.0', 'MIT OR Apache-2.0', 'MPL-2.0', 'OFL-1.1']
 
 describe('the dependencies', () => {
+  it('are installed with the package, held by its bundles, or for development only: each stands in one table', () => {
+    const shipped = tableOf('src/README.md', 'shipped').map(([name]) => name)
+    const others = tableOf('tests/README.md', 'development only').map(([name]) => name)
+    expect([...shipped, ...others].sort()).toEqual(Object.keys({ ...installed, ...devDependencies }).sort())
+    expect(Object.keys(installed).filter((name) => !shipped.includes(name))).toEqual([])
+  })
+
   it.each([
-    ['shipped', 'src/README.md', dependencies],
-    ['development only', 'tests/README.md', devDependencies],
-  ])('that are %s stand in %s, each with the licence that it is installed under', (heading, page, wanted) => {
-    const rows = tableOf(page, heading)
-    expect(rows.map(([name]) => name).sort()).toEqual(Object.keys(wanted).sort())
-    for (const [name, licence] of rows) {
+    ['shipped', 'src/README.md'],
+    ['development only', 'tests/README.md'],
+  ])('that are %s stand in %s with the licence that they are installed under', (heading, page) => {
+    for (const [name, licence] of tableOf(page, heading)) {
       expect({ name, licence }).toEqual({
         name,
         licence: json(`node_modules/${name}/package.json`).license,

@@ -1,5 +1,5 @@
 import { execFile } from 'node:child_process'
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
@@ -119,6 +119,64 @@ describe('the packed package', () => {
       "import('holdwatt').then((all) => console.log(all.findChangePoints([1, 2, 8, 9], { penalty: 3 }).edges))"
     expect((await run('node', ['-e', script], { cwd: home })).stdout.trim()).toBe('[ 2 ]')
   }, 120_000)
+
+  describe('without its optional packages, in an empty folder', () => {
+    const home = mkdtempSync(join(folder, 'lean-'))
+    const holdwatt = join(home, 'node_modules/.bin/holdwatt')
+
+    beforeAll(async () => {
+      writeFileSync(join(home, 'package.json'), '{ "name": "caller", "private": true, "type": "module" }')
+      const omit = ['--omit=dev', '--omit=optional', '--prefer-offline', '--no-audit', '--no-fund']
+      await run('npm', ['install', tarball, ...omit], { cwd: home })
+    }, 120_000)
+
+    it('tells the demo from samples to check', async () => {
+      const { stdout } = await run('node', ['node_modules/holdwatt/dist/demo.js'], {
+        cwd: home,
+        maxBuffer: 1 << 26,
+      })
+      expect(stdout).toMatch(/\$ holdwatt stages[\s\S]*\$ holdwatt check/)
+    }, 120_000)
+
+    it('says what is missing for a page, and writes none', async () => {
+      const sheet = join(home, 'node_modules/holdwatt/samples/heron.yaml')
+      const failed = await run(holdwatt, ['page', sheet, '--out', 'page.html'], { cwd: home }).then(
+        () => undefined,
+        (error: { readonly code: number; readonly stderr: string }) => error,
+      )
+      expect(failed).toMatchObject({ code: 2 })
+      expect(failed!.stderr).toContain('npm install holdwatt --include=optional')
+      expect(existsSync(join(home, 'page.html'))).toBe(false)
+    }, 60_000)
+
+    it('has types that a strict caller compiles against, whichever way modules are resolved', async () => {
+      writeFileSync(
+        join(home, 'caller.ts'),
+        `import { findChangePoints, fitMachine, parseLog, projectScore, readSheet } from 'holdwatt'
+const edges: readonly number[] = findChangePoints([1, 2, 8, 9], { penalty: 3 }).edges
+const samples: number = parseLog('time_s,power_w\\n0,1\\n1,2').trace.powerW.length
+export const scoreOf = async (path: string): Promise<number> => {
+  const { chip } = await fitMachine(await readSheet(path))
+  return projectScore({ chip, target: { sustainedW: 50 }, loop: { runs: 3, gapS: 0 } }).steady.score.value + edges.length + samples
+}
+`,
+      )
+      for (const module of [
+        ['node16', 'node16'],
+        ['esnext', 'bundler'],
+      ]) {
+        const options = ['--strict', '--noEmit', '--target', 'es2022', '--module', module[0]!]
+        const words = [...options, '--moduleResolution', module[1]!, '--types', 'node', 'caller.ts']
+        const typeRoots = ['--typeRoots', join(root, 'node_modules/@types')]
+        const tsc = join(root, 'node_modules/.bin/tsc')
+        const told = await run(tsc, [...words, ...typeRoots], { cwd: home }).then(
+          () => '',
+          (error: { readonly stdout: string }) => error.stdout,
+        )
+        expect(told, module.join(' ')).toBe('')
+      }
+    }, 60_000)
+  })
 })
 
 it('documents every export from its docstring without a warning', async () => {
@@ -135,12 +193,14 @@ it('documents every export from its docstring without a warning', async () => {
 describe('what the bundles hold of others', () => {
   it('is told with its licence, in the folder of the bundles and in the script of the page', () => {
     const notices = readFileSync(join(root, 'dist', 'NOTICES'), 'utf8')
-    const { dependencies } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8')) as {
-      dependencies: object
+    const { optionalDependencies } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8')) as {
+      optionalDependencies: object
     }
-    // Loaded from their own packages, with their own licence files beside them.
-    const apart = ['@fontsource/source-sans-3', '@resvg/resvg-js', 'vega', 'vega-lite', 'wawoff2']
-    for (const name of Object.keys(dependencies).filter((each) => !apart.includes(each)))
+    // The optional ones are loaded from their own packages, with their own licence files beside them.
+    const [, table = ''] = readFileSync(join(root, 'src/README.md'), 'utf8').split('| shipped |')
+    const shipped = [...table.matchAll(/^\| (@?[a-z][\w/-]*) \|/gm)].map((match) => match[1]!)
+    expect(shipped.length).toBeGreaterThan(15)
+    for (const name of shipped.filter((each) => !(each in optionalDependencies)))
       expect(notices, name).toMatch(new RegExp(`^(.*, )?${name} \\d`, 'm'))
     expect(notices.match(/Copyright/gi)!.length).toBeGreaterThan(10)
     const script = readFileSync(join(root, 'dist', 'page', 'whatIf.js'), 'utf8')

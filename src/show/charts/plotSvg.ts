@@ -3,6 +3,7 @@ import type { TopLevelSpec } from 'vega-lite'
 import type { Chart, ChartFrame } from './chart.js'
 import { CHART_FONT } from './chartSpec.js'
 import { chartTextWidth } from './chartTextWidth.js'
+import { loadDrawing } from './loadDrawing.js'
 
 /**
  * Draws a chart as SVG text.
@@ -23,8 +24,7 @@ export async function plotSvg(
   frame: ChartFrame,
   options: { readonly pixelWidth?: number } = {},
 ): Promise<string> {
-  // The renderer takes longer to load than all the rest: only who draws waits for it.
-  const vega = await import('vega')
+  const vega = await loadDrawing(() => import('vega'))
   measureTextWithoutBrowser(vega)
   const specification = await compileChart(chart.specify(frame))
   // Interpreted, not compiled: pages that draw forbid that code is made of text.
@@ -44,7 +44,7 @@ export async function plotSvg(
 
 /** Vega-Lite to Vega; whatever the compiler would only warn of is an error here. */
 export async function compileChart(specification: TopLevelSpec) {
-  const { compile } = await import('vega-lite')
+  const { compile } = await loadDrawing(() => import('vega-lite'))
   const complain = (...words: readonly unknown[]) => {
     throw new Error(`invalid chart specification: ${words.join(' ')}`)
   }

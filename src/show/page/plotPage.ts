@@ -1,5 +1,6 @@
 import type { TestedMachine } from '../../machine/testedMachine.js'
 import { whatIfSpec } from '../charts/chartWhatIf.js'
+import { loadDrawing } from '../charts/loadDrawing.js'
 import { compileChart } from '../charts/plotSvg.js'
 import { type Html, html, trustedHtml } from '../text/html.js'
 import { sayGapText } from '../text/sayGapText.js'
@@ -163,7 +164,7 @@ function navigation(content: PageContent): Html {
 }
 
 async function whatIfData(content: PageContent): Promise<object> {
-  const vega = await import('vega')
+  const vega = await loadDrawing(() => import('vega'))
   const compiled = vega.parse(await compileChart(whatIfSpec()), undefined, { ast: true })
   return { machines: content.machines.map(whatIfMachine), chart: compiled }
 }

@@ -3,6 +3,7 @@ import { readFile } from 'node:fs/promises'
 import { createRequire } from 'node:module'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
+import { loadDrawing } from '../charts/loadDrawing.js'
 import type { PageParts } from './plotPage.js'
 
 /** Weights of the page's font: text and everything that stands out. */
@@ -29,7 +30,7 @@ export async function readPageParts(): Promise<PageParts> {
 /** The font's files as the package has them: WOFF2, one for each weight and script. */
 export async function readPictureFonts(): Promise<readonly Uint8Array[]> {
   return Promise.all(
-    WEIGHTS.flatMap((weight) => PICTURE_SUBSETS.map((subset) => readFile(fontFile(weight, subset)))),
+    WEIGHTS.flatMap((weight) => PICTURE_SUBSETS.map((subset) => readFontFile(weight, subset))),
   )
 }
 
@@ -38,7 +39,7 @@ async function readFontFaces(subset: keyof typeof UNICODE_RANGES): Promise<strin
 }
 
 async function readFontFace(weight: number, subset: keyof typeof UNICODE_RANGES): Promise<string> {
-  const woff2 = await readFile(fontFile(weight, subset))
+  const woff2 = await readFontFile(weight, subset)
   const source = `url(data:font/woff2;base64,${woff2.toString('base64')}) format('woff2')`
   const range = UNICODE_RANGES[subset]
   return `@font-face{font-family:'Source Sans 3';font-style:normal;font-display:swap;font-weight:${weight};src:${source};unicode-range:${range}}`
@@ -52,9 +53,10 @@ const UNICODE_RANGES = {
     'U+0100-02BA,U+02BD-02C5,U+02C7-02CC,U+02CE-02D7,U+02DD-02FF,U+0304,U+0308,U+0329,U+1D00-1DBF,U+1E00-1E9F,U+1EF2-1EFF,U+2020,U+20A0-20AB,U+20AD-20C0,U+2113,U+2C60-2C7F,U+A720-A7FF',
 } as const
 
-function fontFile(weight: number, subset: string): string {
+async function readFontFile(weight: number, subset: string): Promise<Buffer> {
   const require = createRequire(import.meta.url)
-  return require.resolve(`@fontsource/source-sans-3/files/source-sans-3-${subset}-${weight}-normal.woff2`)
+  const file = `@fontsource/source-sans-3/files/source-sans-3-${subset}-${weight}-normal.woff2`
+  return readFile(await loadDrawing(() => require.resolve(file)))
 }
 
 /** The folder of this package: the nearest above with a package.json, from source and from the build alike. */

@@ -1,6 +1,7 @@
 import { closeSync, mkdtempSync, openSync, rmSync, unlinkSync, writeFileSync } from 'node:fs'
 import { platform, tmpdir } from 'node:os'
 import { join } from 'node:path'
+import { loadDrawing } from '../charts/loadDrawing.js'
 import { readPictureFonts } from './readPageParts.js'
 
 /** Unpacked fonts as files. */
@@ -16,7 +17,7 @@ export interface WrittenFonts {
  * behind however this process ends. Elsewhere they stand in a folder of their own until they are removed.
  */
 export async function writeFonts(): Promise<WrittenFonts> {
-  const { decompress } = await import('wawoff2')
+  const { decompress } = await loadDrawing(() => import('wawoff2'))
   const fonts: Uint8Array[] = []
   // One after the other: the unpacker hands out its own memory, which the next font would overwrite.
   for (const woff2 of await readPictureFonts()) fonts.push(Uint8Array.from(await decompress(woff2)))

@@ -6,6 +6,7 @@ import { readHead } from '../../files/readHead.js'
 import { writeFileSafely } from '../../files/writeFileSafely.js'
 import type { Chart } from '../charts/chart.js'
 import { DARK_THEME, LIGHT_THEME } from '../charts/chartTheme.js'
+import { loadDrawing } from '../charts/loadDrawing.js'
 import { MADE_BY, plotSvg } from '../charts/plotSvg.js'
 import { markPng, PNG_MARK } from './markPng.js'
 import { writeFonts } from './writeFonts.js'
@@ -99,7 +100,7 @@ async function writePicture(
 }
 
 async function drawPng(svg: string, widthPx: number, fontFiles: readonly string[]): Promise<Uint8Array> {
-  const { Resvg } = await import('@resvg/resvg-js')
+  const { Resvg } = await loadDrawing(() => import('@resvg/resvg-js'))
   const picture = new Resvg(svg.replace("'Source Sans 3'", `'${PACKED_FAMILY}'`), {
     fitTo: { mode: 'width', value: widthPx },
     // The system's fonts stand behind for scripts that the packaged font has not.
