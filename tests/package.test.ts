@@ -107,38 +107,58 @@ describe('the packed package', () => {
     expect(messages.map((message) => formatMessage(message, pkg!))).toEqual([])
   })
 
-  it('installs into an empty folder, where the command and the import work', async () => {
+  /** Installs the package beside a caller in a folder of its own. */
+  async function installed(...omitted: readonly string[]): Promise<string> {
     const home = mkdtempSync(join(folder, 'home-'))
     writeFileSync(join(home, 'package.json'), '{ "name": "caller", "private": true, "type": "module" }')
-    await run('npm', ['install', tarball, '--prefer-offline', '--no-audit', '--no-fund', '--omit=dev'], {
+    const omit = ['dev', ...omitted].map((kind) => `--omit=${kind}`)
+    await run('npm', ['install', tarball, '--prefer-offline', '--no-audit', '--no-fund', ...omit], {
       cwd: home,
     })
-    const version = await run(join(home, 'node_modules/.bin/holdwatt'), ['--version'])
-    expect(version.stdout).toMatch(/^\d+\.\d+\.\d+/)
-    const script =
-      "import('holdwatt').then((all) => console.log(all.findChangePoints([1, 2, 8, 9], { penalty: 3 }).edges))"
-    expect((await run('node', ['-e', script], { cwd: home })).stdout.trim()).toBe('[ 2 ]')
-  }, 120_000)
+    return home
+  }
 
-  describe('without its optional packages, in an empty folder', () => {
-    const home = mkdtempSync(join(folder, 'lean-'))
-    const holdwatt = join(home, 'node_modules/.bin/holdwatt')
-
+  describe('installed into an empty folder', () => {
+    let home = ''
     beforeAll(async () => {
-      writeFileSync(join(home, 'package.json'), '{ "name": "caller", "private": true, "type": "module" }')
-      const omit = ['--omit=dev', '--omit=optional', '--prefer-offline', '--no-audit', '--no-fund']
-      await run('npm', ['install', tarball, ...omit], { cwd: home })
+      home = await installed()
     }, 120_000)
 
-    it('tells the demo from samples to check', async () => {
-      const { stdout } = await run('node', ['node_modules/holdwatt/dist/demo.js'], {
-        cwd: home,
-        maxBuffer: 1 << 26,
-      })
+    it('has a command and an import that work', async () => {
+      const version = await run(join(home, 'node_modules/.bin/holdwatt'), ['--version'])
+      expect(version.stdout).toMatch(/^\d+\.\d+\.\d+/)
+      const script =
+        "import('holdwatt').then((all) => console.log(all.findChangePoints([1, 2, 8, 9], { penalty: 3 }).edges))"
+      expect((await run('node', ['-e', script], { cwd: home })).stdout.trim()).toBe('[ 2 ]')
+    })
+
+    it('has types that a strict caller compiles against', async () => {
+      writeFileSync(join(home, 'caller.ts'), CALLER)
+      const options = ['--strict', '--noEmit', '--target', 'es2022', '--module', 'node16']
+      const types = ['--types', 'node', '--typeRoots', join(root, 'node_modules/@types')]
+      const words = [...options, ...types, 'caller.ts']
+      const told = await run(join(root, 'node_modules/.bin/tsc'), words, { cwd: home }).then(
+        () => '',
+        (error: { readonly stdout: string }) => error.stdout,
+      )
+      expect(told).toBe('')
+    })
+  })
+
+  describe('installed without its optional packages', () => {
+    let home = ''
+    beforeAll(async () => {
+      home = await installed('optional')
+    }, 120_000)
+
+    it('tells the demo, from a log to the check', async () => {
+      const words = ['node_modules/holdwatt/dist/demo.js']
+      const { stdout } = await run('node', words, { cwd: home, maxBuffer: 1 << 26 })
       expect(stdout).toMatch(/\$ holdwatt stages[\s\S]*\$ holdwatt check/)
     }, 120_000)
 
     it('says what is missing for a page, and writes none', async () => {
+      const holdwatt = join(home, 'node_modules/.bin/holdwatt')
       const sheet = join(home, 'node_modules/holdwatt/samples/heron.yaml')
       const failed = await run(holdwatt, ['page', sheet, '--out', 'page.html'], { cwd: home }).then(
         () => undefined,
@@ -147,37 +167,19 @@ describe('the packed package', () => {
       expect(failed).toMatchObject({ code: 2 })
       expect(failed!.stderr).toContain('npm install holdwatt --include=optional')
       expect(existsSync(join(home, 'page.html'))).toBe(false)
-    }, 60_000)
+    })
+  })
+})
 
-    it('has types that a strict caller compiles against, whichever way modules are resolved', async () => {
-      writeFileSync(
-        join(home, 'caller.ts'),
-        `import { findChangePoints, fitMachine, parseLog, projectScore, readSheet } from 'holdwatt'
+/** A caller in TypeScript, with a figure of every kind that is given back. */
+const CALLER = `import { findChangePoints, fitMachine, parseLog, projectScore, readSheet } from 'holdwatt'
 const edges: readonly number[] = findChangePoints([1, 2, 8, 9], { penalty: 3 }).edges
 const samples: number = parseLog('time_s,power_w\\n0,1\\n1,2').trace.powerW.length
 export const scoreOf = async (path: string): Promise<number> => {
   const { chip } = await fitMachine(await readSheet(path))
   return projectScore({ chip, target: { sustainedW: 50 }, loop: { runs: 3, gapS: 0 } }).steady.score.value + edges.length + samples
 }
-`,
-      )
-      for (const module of [
-        ['node16', 'node16'],
-        ['esnext', 'bundler'],
-      ]) {
-        const options = ['--strict', '--noEmit', '--target', 'es2022', '--module', module[0]!]
-        const words = [...options, '--moduleResolution', module[1]!, '--types', 'node', 'caller.ts']
-        const typeRoots = ['--typeRoots', join(root, 'node_modules/@types')]
-        const tsc = join(root, 'node_modules/.bin/tsc')
-        const told = await run(tsc, [...words, ...typeRoots], { cwd: home }).then(
-          () => '',
-          (error: { readonly stdout: string }) => error.stdout,
-        )
-        expect(told, module.join(' ')).toBe('')
-      }
-    }, 60_000)
-  })
-})
+`
 
 it('documents every export from its docstring without a warning', async () => {
   const app = await Application.bootstrapWithPlugins({

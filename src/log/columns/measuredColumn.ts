@@ -1,7 +1,7 @@
 import { InputError } from '../../errors.js'
 import type { Unit } from '../../units.js'
 import type { Formula } from '../formula/compileFormula.js'
-import type { Exponents } from '../formula/formulaDimension.js'
+import type { Exponents } from '../formula/exponentsOf.js'
 import type { ReasonBits } from '../reasons/reasonBits.js'
 import { unitInCell } from '../table/cellParser.js'
 import type { Column } from '../table/describeColumn.js'

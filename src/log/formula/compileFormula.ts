@@ -5,14 +5,8 @@ import { type ElectricUnit, parseElectricUnit } from '../table/electricUnit.js'
 import { plainText } from '../table/plainText.js'
 import { atPlace } from './atPlace.js'
 import { checkFormula, FORMULA_FUNCTIONS } from './checkFormula.js'
-import {
-  type Exponents,
-  exponentsOf,
-  formulaDimension,
-  PLAIN,
-  UnlikeUnits,
-  unitOfExponents,
-} from './formulaDimension.js'
+import { type Exponents, exponentsOf, PLAIN, unitOfExponents } from './exponentsOf.js'
+import { formulaDimension, UnlikeUnits } from './formulaDimension.js'
 import { type FormulaName, formulaNames, type NamedFormula, withNames } from './formulaNames.js'
 
 /** A formula over named columns, read and checked, not yet bound to a table. */

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { compileFormula, type Formula } from '../../../src/log/formula/compileFormula.js'
-import { exponentsOf, unitOfExponents } from '../../../src/log/formula/formulaDimension.js'
+import { exponentsOf, unitOfExponents } from '../../../src/log/formula/exponentsOf.js'
 import { parseElectricUnit } from '../../../src/log/table/electricUnit.js'
 import { parseUnit } from '../../../src/units.js'
 
