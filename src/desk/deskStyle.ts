@@ -98,4 +98,7 @@ table.data{font-size:.9375rem;min-width:0}
 @media (prefers-color-scheme:dark){:root:not([data-theme=light]) button.main{color:#14171A}}
 @media (max-width:640px){.loads .why{min-width:30rem}.desk{padding:0 .75rem 3rem}.card{padding:.75rem .75rem 1rem;border-left:0;border-right:0;border-radius:0;margin:1rem -.75rem}}
 @media (prefers-reduced-motion:no-preference){.drop{transition:border-color .15s}}
-@media print{.desk header.top .buttons,.drop,.tools,button.quiet{display:none}.card{border:0;padding:0;break-inside:avoid}}`
+@media (min-width:1600px){.desk{max-width:1480px}}
+@media (min-width:2200px){:root{font-size:118.75%}.desk{max-width:2120px}.cards{display:grid;grid-template-columns:repeat(2,minmax(0,1fr));gap:0 1.5rem;align-items:start}.cards>.card:only-child{grid-column:1/-1}}
+@media (min-width:3200px){:root{font-size:150%}.desk{max-width:3000px}}
+@media print{.desk{max-width:none;padding:0}.desk header.top .buttons,.drop,.buttons,.correct,.edge,button,.take,.controls input[type=range],details:not([open]){display:none}.card{border:0;padding:0;margin:0 0 1.5rem}.card h3,.answer h4,figcaption{break-after:avoid}figure,.chart,tr{break-inside:avoid}.scroll{overflow:visible}.loads .why{min-width:0}.names input,.names select{border:0;padding:0;min-height:0;background:none;appearance:none}}`

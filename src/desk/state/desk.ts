@@ -1,5 +1,5 @@
 import type { LogOptions } from '../../log/trace.js'
-import type { SheetFile } from '../work/question.js'
+import type { Question, SheetFile } from '../work/question.js'
 import { sheetFields } from './sheetFields.js'
 import { loadsInUse, optionsOfTrial, withTrialOptions } from './trialOptions.js'
 
@@ -81,6 +81,16 @@ export function fittedTogether({ sheets }: Desk, id: string): readonly SheetFile
   if (own === undefined) return []
   const others = sheets.filter((sheet) => sheet !== own && chipKey(sheet) === chipKey(own))
   return [own, ...others.filter(isScored)].map(sheetFile)
+}
+
+/** What a sheet's scores make of a watt. */
+export function fitQuestion(desk: Desk, id: string): Extract<Question, { readonly kind: 'fit' }> {
+  return { kind: 'fit', sheets: fittedTogether(desk, id), places: [placeOf(desk, id)] }
+}
+
+/** Place of a sheet on the desk: it decides colour and mark. */
+export function placeOf({ sheets }: Desk, id: string): number {
+  return sheets.findIndex((sheet) => sheet.id === id)
 }
 
 /** Sheets that can be asked about: those with scores. */

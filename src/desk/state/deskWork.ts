@@ -3,7 +3,8 @@ import type { DeskFault, DeskJob, DeskJobs, JobKind, WorkMessage } from '../work
 
 /** How a question stands. */
 export type Asked<Answer> =
-  | { readonly state: 'waiting'; readonly share: number }
+  /** With what can be seen already, as SVG. */
+  | { readonly state: 'waiting'; readonly share: number; readonly picture: string | null }
   | { readonly state: 'done'; readonly answer: Answer }
   | { readonly state: 'failed'; readonly fault: DeskFault }
 
@@ -51,7 +52,7 @@ export function deskWork(makeWorker: () => Worker): DeskWork {
       made.onmessage = ({ data }: MessageEvent<WorkMessage>) => {
         const asked = pending.get(data.number)
         if (asked === undefined) return
-        if ('share' in data) return asked.tell({ state: 'waiting', share: data.share })
+        if ('share' in data) return asked.tell({ state: 'waiting', share: data.share, picture: data.picture })
         clearTimeout(asked.timer)
         pending.delete(data.number)
         if ('fault' in data) asked.tell({ state: 'failed', fault: data.fault })
@@ -81,7 +82,7 @@ export function deskWork(makeWorker: () => Worker): DeskWork {
     ask: (kind, ask, tell) => {
       // Pictures and logs don't wait behind a fit.
       const { post } = kind === 'stages' || kind === 'trace' ? lanes.read : lanes.think
-      tell({ state: 'waiting', share: 0 })
+      tell({ state: 'waiting', share: 0, picture: null })
       post({ kind, ...ask } as unknown as DeskJob, tell as Pending['tell'])
     },
     cancel: () => {

@@ -1,7 +1,7 @@
 /// <reference lib="dom" />
 import { useContext, useState } from 'preact/hooks'
 import { DeskContext } from '../reach/deskContext.js'
-import { type DeskSheet, scoredSheets, sheetFile } from '../state/desk.js'
+import { type DeskSheet, placeOf, scoredSheets, sheetFile } from '../state/desk.js'
 import { sheetFields } from '../state/sheetFields.js'
 import { AskQuestion } from './askQuestion.js'
 import { ProjectForm } from './projectForm.js'
@@ -20,6 +20,7 @@ type AskedKind = (typeof KINDS)[number][0]
 export function AskSection() {
   const { desk } = useContext(DeskContext)
   const sheets = scoredSheets(desk)
+  const place = ({ id }: DeskSheet) => placeOf(desk, id)
   const [kind, setKind] = useState<AskedKind>('project')
   const [firstId, setFirst] = useState('')
   const [secondId, setSecond] = useState('')
@@ -48,9 +49,19 @@ export function AskSection() {
           </div>
         )}
         {now === 'project' && <ProjectForm key={first.id} sheet={first} others={others} />}
-        {now === 'compare' && <AskQuestion question={{ kind: 'compare', sheets: sheets.map(sheetFile) }} />}
+        {now === 'compare' && (
+          <AskQuestion
+            question={{ kind: 'compare', sheets: sheets.map(sheetFile), places: sheets.map(place) }}
+          />
+        )}
         {now === 'explain' && second && (
-          <AskQuestion question={{ kind: 'explain', sheets: [sheetFile(first), sheetFile(second)] }} />
+          <AskQuestion
+            question={{
+              kind: 'explain',
+              sheets: [sheetFile(first), sheetFile(second)],
+              places: [place(first), place(second)],
+            }}
+          />
         )}
         {now === 'plan' && <AskQuestion question={{ kind: 'plan', sheets: [sheetFile(first)] }} />}
         {now === 'check' && <AskQuestion question={{ kind: 'check', sheets: sheets.map(sheetFile) }} />}

@@ -29,17 +29,21 @@ export function DeskView({ work, keeper }: { readonly work: DeskWork; readonly k
         {desk.logs.length > 0 && (
           <section aria-labelledby="logs-title">
             <h2 id="logs-title">Logs</h2>
-            {desk.logs.map((log) => (
-              <LogCard key={log.id} log={log} />
-            ))}
+            <div class="cards">
+              {desk.logs.map((log) => (
+                <LogCard key={log.id} log={log} />
+              ))}
+            </div>
           </section>
         )}
         {desk.sheets.length > 0 && (
           <section aria-labelledby="machines-title">
             <h2 id="machines-title">Machines and scores</h2>
-            {desk.sheets.map((sheet, index) => (
-              <SheetCard key={sheet.id} sheet={sheet} position={index} />
-            ))}
+            <div class="cards">
+              {desk.sheets.map((sheet, index) => (
+                <SheetCard key={sheet.id} sheet={sheet} position={index} />
+              ))}
+            </div>
           </section>
         )}
         {scoredSheets(desk).length > 0 && <AskSection />}

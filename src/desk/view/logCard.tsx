@@ -7,6 +7,7 @@ import { useCorrections } from '../reach/useCorrections.js'
 import { type Desk, type DeskLog, freeName, withLog } from '../state/desk.js'
 import { withTrialOptions } from '../state/trialOptions.js'
 import { LoadEdges } from '../trace/loadEdges.js'
+import { SvgPicture } from '../trace/svgPicture.js'
 import { TraceView } from '../trace/traceView.js'
 import type { TraceWindow } from '../trace/traceWindow.js'
 import type { LogFile } from '../work/logFile.js'
@@ -48,13 +49,20 @@ export function LogCard({ log }: { readonly log: DeskLog }) {
         <p class="problem">The bytes of this log are not kept here any more: drop the file again.</p>
       )}
       {asked?.state === 'waiting' && !isShown && (
-        <p class="reading">
-          <progress value={asked.share} max={1} aria-label={`Reading ${log.name}`} /> Reading{' '}
-          {Math.round(100 * asked.share)} %
-          <button type="button" class="quiet" onClick={work.cancel}>
-            Stop
-          </button>
-        </p>
+        <>
+          <p class="reading">
+            <progress value={asked.share} max={1} aria-label={`Reading ${log.name}`} />
+            {asked.share < 1 ? `Reading ${Math.round(100 * asked.share)} %` : 'Finding the loads …'}
+            <button type="button" class="quiet" onClick={work.cancel}>
+              Stop
+            </button>
+          </p>
+          {asked.picture !== null && (
+            <div class="chart bare">
+              <SvgPicture svg={asked.picture} />
+            </div>
+          )}
+        </>
       )}
       {asked?.state === 'failed' && <FaultLine fault={asked.fault} again={again} />}
       {isShown && latest !== null && file !== null && (

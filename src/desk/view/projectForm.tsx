@@ -3,7 +3,7 @@ import { useContext, useEffect, useState } from 'preact/hooks'
 import { orderLimits, type WhatIfField, type WhatIfState } from '../../show/page/whatIf/whatIfState.js'
 import { DeskContext } from '../reach/deskContext.js'
 import { useAsked } from '../reach/useAsked.js'
-import { type DeskSheet, fittedTogether, logsOfSheets, sheetFile } from '../state/desk.js'
+import { type DeskSheet, fitQuestion, fittedTogether, logsOfSheets, sheetFile } from '../state/desk.js'
 import { sheetFields } from '../state/sheetFields.js'
 import type { SupposedLimits } from '../work/question.js'
 import { AskQuestion } from './askQuestion.js'
@@ -27,7 +27,7 @@ export function ProjectForm({
   const { desk, files } = useContext(DeskContext)
   const sheets = fittedTogether(desk, sheet.id)
   const { latest } = useAsked('question', {
-    question: { kind: 'fit', sheets },
+    question: fitQuestion(desk, sheet.id),
     logs: logsOfSheets(files, sheets),
   })
   const [chassisId, setChassis] = useState('')

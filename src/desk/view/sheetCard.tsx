@@ -1,7 +1,7 @@
 /// <reference lib="dom" />
 import { useContext, useEffect, useState } from 'preact/hooks'
 import { DeskContext } from '../reach/deskContext.js'
-import { type DeskSheet, fittedTogether, scoredSheets, withSheet } from '../state/desk.js'
+import { type DeskSheet, fitQuestion, fittedTogether, scoredSheets, withSheet } from '../state/desk.js'
 import { type SheetField, type SheetFields, sheetFields, withField } from '../state/sheetFields.js'
 import { AskQuestion } from './askQuestion.js'
 import { ScoreBox } from './scoreBox.js'
@@ -14,7 +14,7 @@ export function SheetCard({ sheet, position }: { readonly sheet: DeskSheet; read
   const title = `sheet-${sheet.id}`
   const isScored = scoredSheets(desk).includes(sheet)
   const sheets = fittedTogether(desk, sheet.id)
-  const question = isScored ? ({ kind: 'fit', sheets } as const) : null
+  const question = isScored ? fitQuestion(desk, sheet.id) : null
   return (
     <article class="card" aria-labelledby={title} data-sheet={sheet.file}>
       <p class="kicker">
@@ -75,7 +75,7 @@ function Names({ sheet, fields }: { readonly sheet: DeskSheet; readonly fields: 
         <TextField
           key={field}
           label={label}
-          value={fields[field]}
+          value={field === 'ambient' ? fields.ambient.replace(/ *degC$/, '') : fields[field]}
           placeholder={hint}
           set={(text) => set(field, text)}
         />

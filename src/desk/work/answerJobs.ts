@@ -29,7 +29,8 @@ export function answerJobs(port: WorkPort): void {
   port.onmessage = ({ data: { number, job } }) => {
     last = last.then(async () => {
       try {
-        const tell = (share: number) => port.postMessage({ number, share })
+        const tell: TellShare = (share, picture = undefined) =>
+          port.postMessage({ number, share, picture: picture ?? null })
         port.postMessage({ number, answer: await answerOf(job, tell) })
       } catch (error) {
         port.postMessage({ number, fault: deskFault(error) })

@@ -25,6 +25,7 @@ import { fitTables } from '../../show/tables/fitTables.js'
 import { gapTable } from '../../show/tables/gapTable.js'
 import { planTable } from '../../show/tables/planTable.js'
 import { projectionTables } from '../../show/tables/projectionTables.js'
+import { sayCriticism } from '../../show/terminal/sayCriticism.js'
 import { concludeProjection } from '../../show/text/concludeProjection.js'
 import { sayCaution, sayCautions } from '../../show/text/sayCaution.js'
 import { sayChassis } from '../../show/text/sayChassis.js'
@@ -64,9 +65,9 @@ const NOTHING = { text: [], charts: [], cautions: '', limits: null }
 /** What a page needs beside machines, of which single charts show nothing. */
 const NO_FACTS = { version: '', command: '', inputs: [], findings: [] }
 
-async function answerFit({ sheets }: AskedOf<'fit'>, shelf: TestShelf): Promise<Answered> {
+async function answerFit({ sheets, places }: AskedOf<'fit'>, shelf: TestShelf): Promise<Answered> {
   const machine = await shelf.fit(sheets)
-  const charts = pageCharts(pageContent(overviewMachines([machine]), NO_FACTS)).machines[0]!
+  const charts = pageCharts(pageContent(overviewMachines([machine]), NO_FACTS), places).machines[0]!
   return {
     ...NOTHING,
     title: headlineOfCurve(machine),
@@ -78,10 +79,18 @@ async function answerFit({ sheets }: AskedOf<'fit'>, shelf: TestShelf): Promise<
         .map(([name, value]) => `${name} ${value}`)
         .join('; ')}.`,
       `From run to run the scores scatter by ${sayEstimate(percentOf(machine.scatter), '%')} about the curve.`,
+      sayLeftOut(machine),
     ],
     warnings: said(machine.warnings),
     limits: limitsOf(machine),
   }
+}
+
+/** How far the curve is off where it was not told the score. */
+function sayLeftOut({ criticism }: TestedMachine): string {
+  return criticism === null
+    ? 'How well the curve predicts a power that was not tested can’t be told yet: it takes runs at four powers or more.'
+    : sayCriticism(criticism).trim()
 }
 
 function percentOf({ value, low, high, level }: Estimate): Estimate {
@@ -119,7 +128,7 @@ async function answerProjection({ sheets, target }: AskedOf<'project'>, shelf: T
   }
 }
 
-async function answerComparison({ sheets }: AskedOf<'compare'>, shelf: TestShelf): Promise<Answered> {
+async function answerComparison({ sheets, places }: AskedOf<'compare'>, shelf: TestShelf): Promise<Answered> {
   const tests = await Promise.all(sheets.map(shelf.test))
   const groups = new Map<string, typeof sheets>()
   tests.forEach(({ sheet }, index) => {
@@ -145,7 +154,8 @@ async function answerComparison({ sheets }: AskedOf<'compare'>, shelf: TestShelf
     tested: sheets.map((sheet) => ofSheet.get(sheet)!),
   })
   const { workload } = machines[0]!.chip
-  const chart = pageCharts(pageContent(overviewMachines(machines), NO_FACTS)).comparison
+  const firstPlaces = [...groups.values()].map(([first]) => places[sheets.indexOf(first!)]!)
+  const chart = pageCharts(pageContent(overviewMachines(machines), NO_FACTS), firstPlaces).comparison
   return {
     ...NOTHING,
     title: headlineOfComparison(machines, comparison),
@@ -155,7 +165,10 @@ async function answerComparison({ sheets }: AskedOf<'compare'>, shelf: TestShelf
   }
 }
 
-async function answerGap({ sheets: [a, b] }: AskedOf<'explain'>, shelf: TestShelf): Promise<Answered> {
+async function answerGap(
+  { sheets: [a, b], places }: AskedOf<'explain'>,
+  shelf: TestShelf,
+): Promise<Answered> {
   const [testA, testB] = await Promise.all([shelf.test(a), shelf.test(b)])
   // One chip in two machines is one curve, told by the runs of both; as `holdwatt explain` does.
   const sameChip = testA.sheet.chip === testB.sheet.chip
@@ -166,7 +179,7 @@ async function answerGap({ sheets: [a, b] }: AskedOf<'explain'>, shelf: TestShel
     limits: null,
     text: [sayGapText({ ...gap, cautions: [] })],
     tables: [gapTable(gap)],
-    charts: pageCharts(pageContent(overviewMachines(machines), NO_FACTS)).gaps,
+    charts: pageCharts(pageContent(overviewMachines(machines), NO_FACTS), places).gaps,
     warnings: said(machines.flatMap(({ warnings }) => warnings)),
     cautions: gap.cautions.map(sayCaution).join(' '),
   }

@@ -60,7 +60,7 @@ export type DeskJob = {
 
 /** What the worker posts back: how far it is, then an answer or a fault. */
 export type WorkMessage =
-  | { readonly number: number; readonly share: number }
+  | { readonly number: number; readonly share: number; readonly picture: string | null }
   | { readonly number: number; readonly answer: DeskJobs[JobKind]['answer'] }
   | { readonly number: number; readonly fault: DeskFault }
 

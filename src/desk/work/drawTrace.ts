@@ -1,3 +1,4 @@
+import type { Trace } from '../../log/trace.js'
 import type { Chart } from '../../show/charts/chart.js'
 import { DARK_THEME, LIGHT_THEME, PAGE_THEME } from '../../show/charts/chartTheme.js'
 import { plotSvg } from '../../show/charts/plotSvg.js'
@@ -25,6 +26,16 @@ export async function drawTrace(
   })
   return drawChart(chart, view.widthPx)
 }
+
+/** The power of a log whose loads are not known yet. */
+export function drawBare(log: LogFile, trace: Trace): Promise<string> {
+  const words = { name: `bare-${log.id}`, machine: log.name, title: log.name }
+  const chart = traceChart({ ...words, trace, loads: [], scoredRuns: [], scoreUnit: '', ceilingC: null })
+  return drawChart(chart, BARE_PX)
+}
+
+/** It is stretched to the width of the page. */
+const BARE_PX = 1100
 
 /**
  * A chart as SVG: for the page, whose colours it takes, or with its title and colours of its own.

@@ -7,8 +7,8 @@ import type { ParsedLog } from '../../log/trace.js'
 import { type ReadStages, stagesOfLog } from '../../machine/stagesOfLog.js'
 import type { LogFile } from './logFile.js'
 
-/** Told how much of the work is done, 0 to 1. */
-export type TellShare = (share: number) => void
+/** Told how much of the work is done, 0 to 1, and what can be seen of it already, as SVG. */
+export type TellShare = (share: number, picture?: string) => void
 
 /** Logs that this worker has read, so that none is read twice; the oldest make room for new ones. */
 export interface LogShelf {

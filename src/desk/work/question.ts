@@ -19,17 +19,22 @@ export interface SupposedLimits {
 
 /**
  * What can be asked of the machines on the desk: what the commands answer, of the same sheets in the same order. `sheets` are of one chip
- * and workload and are fitted together, the machine that is asked about first.
+ * and workload and are fitted together, the machine that is asked about first. `places` are those of the sheets on the desk: they decide
+ * colours and marks.
  */
 export type Question =
-  | { readonly kind: 'fit'; readonly sheets: readonly SheetFile[] }
+  | { readonly kind: 'fit'; readonly sheets: readonly SheetFile[]; readonly places: readonly number[] }
   | {
       readonly kind: 'project'
       readonly sheets: readonly SheetFile[]
       readonly target: SupposedLimits | SheetFile
     }
-  | { readonly kind: 'compare'; readonly sheets: readonly SheetFile[] }
-  | { readonly kind: 'explain'; readonly sheets: readonly [SheetFile, SheetFile] }
+  | { readonly kind: 'compare'; readonly sheets: readonly SheetFile[]; readonly places: readonly number[] }
+  | {
+      readonly kind: 'explain'
+      readonly sheets: readonly [SheetFile, SheetFile]
+      readonly places: readonly [number, number]
+    }
   | { readonly kind: 'plan'; readonly sheets: readonly [SheetFile] }
   | { readonly kind: 'check'; readonly sheets: readonly SheetFile[] }
 

@@ -3,6 +3,7 @@ import type { GivenLoad } from '../../segment/givenSpans.js'
 import type { Load } from '../../segment/load.js'
 import { headlineOfTrace } from '../../show/page/pageHeadlines.js'
 import { sayWarning } from '../../show/text/sayWarning.js'
+import { drawBare } from './drawTrace.js'
 import type { LogFile } from './logFile.js'
 import { asFound, type LogShelf, type TellShare } from './logShelf.js'
 
@@ -28,9 +29,15 @@ export interface LogCardFacts {
 /** More lines than these nobody reads. */
 const MOST_LINES = 20
 
+/** Of so many samples the loads are found in less than half a second. */
+const LONG_LOG = 100_000
+
 /** Reads a log for its card. */
 export async function readLogCard(log: LogFile, shelf: LogShelf, tell: TellShare): Promise<LogCardFacts> {
-  const { log: parsed, loads, warnings } = await shelf.read(log, tell)
+  const { trace: bare } = await shelf.parse(log, tell)
+  // The loads of a long log take seconds: its power is shown before.
+  if (bare.timesS.length > LONG_LOG) tell(1, await drawBare(log, bare))
+  const { log: parsed, loads, warnings } = await shelf.read(log)
   const { trace, columns, skipped, repairs } = parsed
   const isCorrected = log.options.loads !== undefined
   return {

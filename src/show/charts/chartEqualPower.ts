@@ -18,7 +18,7 @@ import {
 import { type CurvePoints, curveLayers, curveSpan, sayScoreTick } from './chartScoreCurve.js'
 import { type ChartLayer, chartSpec, LABEL_PX, Y_LABELS_PX } from './chartSpec.js'
 import { chartTextWidth } from './chartTextWidth.js'
-import { type ChartTheme, machineColours } from './chartTheme.js'
+import { type ChartTheme, machineColours, machineShape } from './chartTheme.js'
 
 /** One chip of the comparison; `position` decides its colour. */
 export interface EqualPowerChip {
@@ -48,7 +48,7 @@ export function equalPowerChart(data: EqualPowerChartData): Chart {
   const better = data.lowerIsBetter ? ' (lower is better)' : ''
   const chart = {
     title: data.title,
-    subtitle: `Score in ${data.scoreUnit}${better} at the same package power in watts. Bands are 90 % intervals, dashed beyond the runs; small dots are runs, large ones the sustained power of each machine. Axes do not start at 0`,
+    subtitle: `Score in ${data.scoreUnit}${better} at the same package power in watts. Bands are 90 % intervals, dashed beyond the runs; small marks are runs, large ones the sustained power of each machine. Axes do not start at 0`,
   }
   return {
     ...chart,
@@ -153,7 +153,7 @@ function runDots({ runs = [], position }: EqualPowerChip, theme: ChartTheme): Ch
   const mark = { type: 'point', filled: true, size: 30, stroke: theme.background, strokeWidth: 1, opacity: 1 }
   return {
     data: { values: runs.map((run) => ({ x: run.meanW, y: run.score })) },
-    mark: { ...mark, color: machineColours(theme, position).line },
+    mark: { ...mark, color: machineColours(theme, position).line, shape: machineShape(position) },
   }
 }
 
@@ -167,6 +167,7 @@ function sustainedDots(chip: EqualPowerChip, panel: ChartPanel, theme: ChartThem
     type: 'point',
     filled: true,
     size: 130,
+    shape: machineShape(chip.position),
     color: line,
     stroke: theme.background,
     strokeWidth: 2,

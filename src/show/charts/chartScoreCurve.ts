@@ -5,7 +5,7 @@ import type { Chart, ChartFrame } from './chart.js'
 import { NARROW_BELOW_PX } from './chart.js'
 import { type ChartPanel, labelLayers, lineLayer, panelSpec, roundLabels, withUnit } from './chartPanel.js'
 import { type ChartLayer, chartSpec, Y_LABELS_PX } from './chartSpec.js'
-import { type ChartTheme, machineColours } from './chartTheme.js'
+import { type ChartTheme, machineColours, machineShape } from './chartTheme.js'
 
 /** Points of a score curve, power rising. */
 export type CurvePoints = readonly {
@@ -50,8 +50,8 @@ export function scoreCurveChart(data: ScoreCurveChartData): Chart {
 }
 
 function sayDots({ referenceC }: ScoreCurveChartData): string {
-  if (referenceC === null) return 'Dots are runs as measured'
-  return `Dots are runs, brought to the ${Math.round(referenceC)}\u00a0°C that the curve holds for`
+  if (referenceC === null) return 'Marks are runs as measured'
+  return `Marks are runs, brought to the ${Math.round(referenceC)}\u00a0°C that the curve holds for`
 }
 
 /** Band and line of a curve: solid where runs lie, paler and dashed beyond. */
@@ -112,6 +112,7 @@ function curvePanel(data: ScoreCurveChartData, frame: ChartFrame): ChartLayer {
   const point = {
     type: 'point',
     filled: true,
+    shape: machineShape(data.position),
     size: 46,
     stroke: theme.background,
     strokeWidth: 1.2,

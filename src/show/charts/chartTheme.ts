@@ -32,7 +32,8 @@ export interface ChartTheme {
 
 /**
  * The palette of Okabe and Ito, told apart with every common kind of colour blindness. Yellow (#F0E442) is left out:
- * it is too pale for a line on white. Machines and causes share no colour.
+ * it is too pale for a line on white. Causes have its colours; its green, purple, orange and sky blue are too near to each other, or too
+ * pale on white, for lines of machines.
  *
  * @source M. Okabe, K. Ito (2002, revised 2008), Color Universal Design, jfly.uni-koeln.de/color; B. Wong (2011),
  *   Points of view: color blindness, Nature Methods 8, 441
@@ -47,7 +48,11 @@ export const OKABE_ITO = {
   reddishPurple: '#CC79A7',
 } as const
 
-/** On white. The text hues are the palette's, darkened to a contrast of 4.5 (WCAG 2.2, 1.4.3); tested. */
+/**
+ * On white. The machines' hues were searched for the greatest least difference between any two of them, seen with full colour vision and with
+ * each of the three kinds of colour blindness, at a contrast of 3 or more (WCAG 2.2, 1.4.11); tested. Text hues are darkened to a contrast of 4.5 (WCAG 2.2, 1.4.3);
+ * tested.
+ */
 export const LIGHT_THEME: ChartTheme = {
   background: '#FFFFFF',
   ink: '#1A1D21',
@@ -62,14 +67,14 @@ export const LIGHT_THEME: ChartTheme = {
   demandText: '#1A1D21',
   undetermined: '#7A8088',
   undeterminedText: '#5A6068',
-  machine1: OKABE_ITO.bluishGreen,
+  machine1: '#0AA070',
   machine1Text: '#00704F',
-  machine2: OKABE_ITO.reddishPurple,
-  machine2Text: '#9A4272',
-  machine3: OKABE_ITO.orange,
-  machine3Text: '#865B00',
-  machine4: OKABE_ITO.skyBlue,
-  machine4Text: '#1F6D9E',
+  machine2: '#BF4596',
+  machine2Text: '#9A3279',
+  machine3: '#97830C',
+  machine3Text: '#6F6000',
+  machine4: '#5548CC',
+  machine4Text: '#4A3EB8',
 }
 
 /** On near-black. Blue and vermillion are too dark there, so sky blue and a lighter vermillion take their places. */
@@ -87,14 +92,14 @@ export const DARK_THEME: ChartTheme = {
   demandText: '#F1F3F5',
   undetermined: '#8F969E',
   undeterminedText: '#A9B0B8',
-  machine1: '#1DB98C',
+  machine1: '#12BD8B',
   machine1Text: '#3FCBA2',
-  machine2: OKABE_ITO.reddishPurple,
-  machine2Text: '#DE9CC0',
-  machine3: OKABE_ITO.orange,
+  machine2: '#B86FC8',
+  machine2Text: '#CF9ADB',
+  machine3: '#F0A010',
   machine3Text: '#F0B43A',
-  machine4: '#7C9DF0',
-  machine4Text: '#9DB6F4',
+  machine4: '#7F63FF',
+  machine4Text: '#A596FF',
 }
 
 /** The theme of charts inside the page: every colour a custom property, see {@link themeProperties}. */
@@ -119,6 +124,13 @@ export function machineColours(theme: ChartTheme, position: number): { line: str
   ]
   return colours[position % colours.length]!
 }
+
+/** Mark of the machine at a position in the order they were named: another shape for another colour. */
+export function machineShape(position: number): string {
+  return SHAPES[position % SHAPES.length]!
+}
+
+const SHAPES = ['circle', 'square', 'triangle-up', 'diamond'] as const
 
 function propertyName(name: string): string {
   return name.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`)

@@ -42,19 +42,26 @@ interface MachineFacts {
   readonly names: Set<string>
 }
 
-/** All charts of a page, not yet drawn. */
-export function pageCharts(content: PageContent): PageCharts {
+/**
+ * All charts of a page, not yet drawn.
+ *
+ * @param places - place of each machine in the order that decides its colour; the order of the page when left out
+ */
+export function pageCharts(
+  content: PageContent,
+  places: readonly number[] = content.machines.map((_, index) => index),
+): PageCharts {
   const names = new Set<string>()
   return {
-    machines: content.machines.map((machine, position) => {
-      const facts = { machine, position, names }
+    machines: content.machines.map((machine, index) => {
+      const facts = { machine, position: places[index]!, names }
       return {
         traces: traceCharts(machine, names),
-        curve: curveChart({ ...facts, curve: content.curves[position]! }),
-        sweep: sweepOf({ ...facts, sweep: content.sweeps[position]! }),
+        curve: curveChart({ ...facts, curve: content.curves[index]! }),
+        sweep: sweepOf({ ...facts, sweep: content.sweeps[index]! }),
       }
     }),
-    comparison: comparisonChart(content),
+    comparison: comparisonChart(content, places),
     gaps: content.gaps.map((gap) =>
       gapChart({
         name: uniqueName(`${gap.a} ${gap.b} gap`, names),
@@ -62,7 +69,7 @@ export function pageCharts(content: PageContent): PageCharts {
         first: gap.a,
         second: gap.b,
         lowerIsBetter: gap.better === 'lower',
-        positions: [0, positionOf(gap.b, content)],
+        positions: [places[0]!, places[positionOf(gap.b, content)]!],
         total: gapPercent(gap),
         parts: gap.parts,
       }),
@@ -168,7 +175,7 @@ function sweepOf({
   })
 }
 
-function comparisonChart({ machines, equalPower }: PageContent): Chart | null {
+function comparisonChart({ machines, equalPower }: PageContent, places: readonly number[]): Chart | null {
   if (equalPower === null) return null
   const { workload } = machines[0]!.chip
   const { comparison, chips, lead } = equalPower
@@ -181,7 +188,7 @@ function comparisonChart({ machines, equalPower }: PageContent): Chart | null {
       const { name } = machines[position]!.chip
       return {
         chip: name,
-        position,
+        position: places[position]!,
         curve: curve.points,
         runs: curve.runs,
         measuredRangeW: curve.runRangeW,

@@ -54,7 +54,7 @@ th.number,td.number{text-align:right;white-space:nowrap}
 th:last-child,td:last-child{padding-right:0}
 td .interval{color:var(--faint)}
 .swatch{display:inline-block;width:.75em;height:.75em;border-radius:50%;margin-right:.5em}
-.swatch-0{background:var(--machine1)}.swatch-1{background:var(--machine2)}.swatch-2{background:var(--machine3)}.swatch-3{background:var(--machine4)}
+.swatch-0{background:var(--machine1)}.swatch-1{background:var(--machine2);border-radius:0}.swatch-2{background:var(--machine3);border-radius:0;clip-path:polygon(50% 0,100% 100%,0 100%)}.swatch-3{background:var(--machine4);border-radius:0;clip-path:polygon(50% 0,100% 50%,50% 100%,0 50%)}
 .hidden{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%);white-space:nowrap}
 code,pre{font-family:ui-monospace,'DejaVu Sans Mono',Menlo,Consolas,monospace;font-size:.875em}
 pre{background:var(--soft);padding:.75rem 1rem;white-space:pre-wrap;overflow-wrap:anywhere;border-radius:4px;max-width:100%}
