@@ -56,6 +56,7 @@ mark{background:var(--mark);color:var(--ink);padding:.05rem .4rem;border-radius:
 .correct{border:1px solid var(--grid);border-radius:6px;padding:.5rem 1rem;margin:.5rem 0 1rem;min-width:0}
 .correct legend{font-weight:600;padding:0 .3rem}
 .correct p,.correct ol,.correct li{max-width:none}
+.correct ol{margin:0;padding:0}
 .load-row{display:flex;flex-wrap:wrap;align-items:center;gap:.25rem .9rem;padding:.3rem 0;border-top:1px solid var(--grid)}
 .load-row .buttons{margin:0}
 .load-row .by{color:var(--faint);font-size:.9375rem;margin-left:auto}

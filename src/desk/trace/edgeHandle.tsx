@@ -5,10 +5,12 @@ import { tracePlotPx } from '../../show/charts/trace/chartTrace.js'
 import { sayEdge } from './sayEdge.js'
 import type { TraceWindow } from './traceWindow.js'
 
-/** Where a trace stands on the screen: the part of the log that it shows, and its width, px. */
+/** Where a trace stands on the screen: the part of the log that it shows, and the width that it was drawn with, px. */
 export interface TraceFrame {
   readonly windowS: TraceWindow
   readonly widthPx: number
+  /** How far the picture is stretched. */
+  readonly scale: number
 }
 
 /**
@@ -53,26 +55,19 @@ export function EdgeHandle({
     if (toS !== null && Math.abs(toS - atS) > 1e-6) set(toS)
   }
   const shownS = movedS ?? atS
-  const perSecond = tracePlotPx(frame.widthPx) / (frame.windowS[1] - frame.windowS[0])
-  const leftPx = Y_LABELS_PX + (shownS - frame.windowS[0]) * perSecond
+  const perSecond = (frame.scale * tracePlotPx(frame.widthPx)) / (frame.windowS[1] - frame.windowS[0])
+  const leftPx = frame.scale * Y_LABELS_PX + (shownS - frame.windowS[0]) * perSecond
   const isSeen = shownS >= frame.windowS[0] && shownS <= frame.windowS[1]
   const keyDown = (event: KeyboardEvent) => {
-    const far = event.shiftKey ? FAR : 1
-    const steps: { readonly [key: string]: number } = {
-      ArrowLeft: -far,
-      ArrowDown: -far,
-      ArrowRight: far,
-      ArrowUp: far,
-      PageDown: -FAR,
-      PageUp: FAR,
-    }
-    const steps1 = steps[event.key]
+    const step = STEPS[event.key]
+    if (event.ctrlKey || event.metaKey || event.altKey) return
+    // The picture below has keys of its own.
     event.stopPropagation()
     if (event.key === 'Escape') move(null)
     if (event.key === 'Enter') finish()
-    if (steps1 === undefined) return
+    if (step === undefined) return
     event.preventDefault()
-    move((now.current ?? atS) + steps1 * stepS)
+    move((now.current ?? atS) + step * (event.shiftKey ? FAR : 1) * stepS)
     clearTimeout(rest.current)
     rest.current = setTimeout(finish, REST_MS)
   }
@@ -100,7 +95,7 @@ export function EdgeHandle({
         event.stopPropagation()
         if (!isHeld.current) return
         const frameLeft = event.currentTarget.parentElement?.getBoundingClientRect().left ?? 0
-        move(frame.windowS[0] + (event.clientX - frameLeft - Y_LABELS_PX) / perSecond)
+        move(frame.windowS[0] + (event.clientX - frameLeft - frame.scale * Y_LABELS_PX) / perSecond)
       }}
       onPointerUp={(event) => {
         event.stopPropagation()
@@ -119,6 +114,15 @@ export function EdgeHandle({
 
 /** Samples that Shift and the page keys move by. */
 const FAR = 10
+/** Samples that each key moves by. */
+const STEPS: { readonly [key: string]: number } = {
+  ArrowLeft: -1,
+  ArrowDown: -1,
+  ArrowRight: 1,
+  ArrowUp: 1,
+  PageDown: -FAR,
+  PageUp: FAR,
+}
 /** Keys that rest for so long are done. */
 const REST_MS = 600
 

@@ -26,7 +26,9 @@ export function TraceView({
   readonly onWindow: (windowS: TraceWindow) => void
 }) {
   const { durationS, loads } = facts
-  const { element, widthPx } = useWidth()
+  const { element, widthPx, scale } = useWidth()
+  const frame = useRef({ widthPx, scale })
+  frame.current = { widthPx, scale }
   const [windowS, setWindow] = useState<TraceWindow | null>(null)
   const held = useRef<TraceWindow>([0, durationS])
   held.current = windowS ?? [0, durationS]
@@ -42,7 +44,7 @@ export function TraceView({
         setWindow(next)
       },
       endS: durationS,
-      widthPx: () => element.current?.clientWidth ?? 1,
+      frame: () => frame.current,
     }),
   ).current
   useEffect(() => {
@@ -70,7 +72,7 @@ export function TraceView({
         ) : (
           <SvgPicture svg={latest} />
         )}
-        {latest !== null && over?.({ windowS: held.current, widthPx })}
+        {latest !== null && over?.({ windowS: held.current, widthPx, scale })}
       </div>
       <div class="buttons tools">
         <button type="button" onClick={() => closer(2)} aria-label={`Closer, ${log.name}`}>

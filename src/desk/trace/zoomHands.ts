@@ -19,15 +19,16 @@ export interface ZoomGrip {
   readonly get: () => TraceWindow
   readonly set: (window: TraceWindow) => void
   readonly endS: number
-  /** Width of the picture as it stands on the screen, px. */
-  readonly widthPx: () => number
+  /** The width that the picture was drawn with, px, and how far it is stretched on the screen. */
+  readonly frame: () => { readonly widthPx: number; readonly scale: number }
 }
 
 const STEP = 1.5
 
-export function zoomHands({ get, set, endS, widthPx }: ZoomGrip): ZoomHands {
+export function zoomHands({ get, set, endS, frame }: ZoomGrip): ZoomHands {
   const fingers = new Map<number, number>()
-  const perPixel = () => (get()[1] - get()[0]) / tracePlotPx(widthPx())
+  const perPixel = () => (get()[1] - get()[0]) / tracePlotPx(frame().widthPx)
+  const xIn = (event: MouseEvent) => xOnScreen(event) / frame().scale
   const momentAt = (x: number) => get()[0] + (x - Y_LABELS_PX) * perPixel()
   const middle = () => (get()[0] + get()[1]) / 2
   const zoom = (factor: number, atS = middle()) => set(zoomWindow(get(), endS, factor, atS))
@@ -79,6 +80,6 @@ export function zoomHands({ get, set, endS, widthPx }: ZoomGrip): ZoomHands {
   }
 }
 
-function xIn(event: MouseEvent): number {
+function xOnScreen(event: MouseEvent): number {
   return event.clientX - (event.currentTarget as HTMLElement).getBoundingClientRect().left
 }

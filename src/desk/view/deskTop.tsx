@@ -1,5 +1,5 @@
 /// <reference lib="dom" />
-import { useState } from 'preact/hooks'
+import { useEffect, useRef, useState } from 'preact/hooks'
 
 /** The head of the desk: its name, undo and redo, light or dark. */
 export function DeskTop({
@@ -10,6 +10,18 @@ export function DeskTop({
   readonly redo: (() => void) | null
 }) {
   const [dark, setDark] = useState(() => matchMedia('(prefers-color-scheme: dark)').matches)
+  const steps = useRef({ undo, redo })
+  steps.current = { undo, redo }
+  useEffect(() => {
+    const onKey = (event: KeyboardEvent) => {
+      const step = stepOf(event)
+      if (step === null) return
+      event.preventDefault()
+      steps.current[step]?.()
+    }
+    addEventListener('keydown', onKey)
+    return () => removeEventListener('keydown', onKey)
+  }, [])
   const turn = () => {
     document.documentElement.dataset.theme = dark ? 'light' : 'dark'
     setDark(!dark)
@@ -36,4 +48,13 @@ export function DeskTop({
       </div>
     </header>
   )
+}
+
+/** Ctrl+Z, Ctrl+Shift+Z and Ctrl+Y, with the command key where that is the habit; a field that is typed in has its own. */
+function stepOf(event: KeyboardEvent): 'undo' | 'redo' | null {
+  const isTyping = event.target instanceof Element && event.target.matches('input[type=text], textarea')
+  if (isTyping || !(event.ctrlKey || event.metaKey) || event.altKey) return null
+  const key = event.key.toLowerCase()
+  if (key === 'z') return event.shiftKey ? 'redo' : 'undo'
+  return key === 'y' ? 'redo' : null
 }

@@ -1,3 +1,4 @@
+/// <reference lib="dom" />
 import { useContext, useRef, useState } from 'preact/hooks'
 import { groupDigits } from '../../show/text/digits.js'
 import { sayDuration } from '../../show/text/sayDuration.js'
@@ -146,20 +147,15 @@ function Begin({
       (asked) => {
         if (asked.state === 'failed') say(asked.fault.message)
         if (asked.state !== 'done') return
+        const id = crypto.randomUUID()
         change((now) => {
           const taken = now.sheets.map((sheet) => sheet.file)
-          const sheetName = freeName(
-            `${log.name.replace(/^.*[\\/]/, '').replace(/\.\w{1,5}$/, '')}.yaml`,
-            taken,
-          )
-          return {
-            ...now,
-            sheets: [
-              ...now.sheets,
-              { id: crypto.randomUUID(), file: sheetName, text: asReadNow(now, asked.answer) },
-            ],
-          }
+          const stem = log.name.replace(/^.*[\\/]/, '').replace(/\.\w{1,5}$/, '')
+          const text = asReadNow(now, asked.answer)
+          return { ...now, sheets: [...now.sheets, { id, file: freeName(`${stem}.yaml`, taken), text }] }
         })
+        // Whoever asked for it goes on there.
+        requestAnimationFrame(() => document.getElementById(`sheet-${id}`)?.focus())
         say('A machine was added below.')
       },
     )

@@ -21,7 +21,12 @@ export function ScoreBox({ sheet, fields }: { readonly sheet: DeskSheet; readonl
       if (asked.state !== 'done') return
       const { placed, unplaced } = asked.answer
       setFault(null)
-      setTold([...(placed > 0 ? [`${placed} scores found their runs.`] : []), ...unplaced])
+      setTold([
+        ...(placed > 0
+          ? [placed === 1 ? 'One score found its run.' : `${placed} scores found their runs.`]
+          : []),
+        ...unplaced,
+      ])
       if (asked.answer.text !== sheet.text)
         change((now) => withSheet(now, sheet.id, { text: asked.answer.text }))
     })
@@ -43,13 +48,15 @@ export function ScoreBox({ sheet, fields }: { readonly sheet: DeskSheet; readonl
         />
       </label>
       {fault && <FaultLine fault={fault} />}
-      {told.length > 0 && (
-        <ul class="plain small" role="status">
-          {told.map((line) => (
-            <li key={line}>{line}</li>
-          ))}
-        </ul>
-      )}
+      <div role="status">
+        {told.length > 0 && (
+          <ul class="plain small">
+            {told.map((line) => (
+              <li key={line}>{line}</li>
+            ))}
+          </ul>
+        )}
+      </div>
     </div>
   )
 }

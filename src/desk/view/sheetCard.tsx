@@ -28,7 +28,7 @@ export function SheetCard({ sheet, position }: { readonly sheet: DeskSheet; read
           Take off
         </button>
       </p>
-      <h3 id={title}>
+      <h3 id={title} tabIndex={-1}>
         <span class={`swatch swatch-${position % 4}`} aria-hidden="true" />
         {fields?.machine || sheet.file}
       </h3>

@@ -1,0 +1,138 @@
+import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import type { Browser, Page } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { findAxeProblems } from './findAxeProblems.js'
+import { makeDesk } from './makeDesk.js'
+import { findBrowser, openBrowser } from './openBrowser.js'
+import { drawn, openDesk, sample } from './openDesk.js'
+
+const executable = findBrowser()
+if (executable === undefined) {
+  process.stderr.write(
+    '\nLeft out: tests/browser/deskKeyboard.test.ts (no Chromium found; see tests/browser/openBrowser.ts)\n',
+  )
+}
+
+const LONG_MS = 180_000
+
+const NAMES = [
+  ['Machine', 'Heron 14'],
+  ['Chip', 'Kestrel 16'],
+  ['Chassis', 'Heron slim'],
+  ['Room, °C', '22.5'],
+  ['Workload', 'mosaic render'],
+] as const
+
+const SCORES = [
+  'start,end,score',
+  '29.8,85.1,13600',
+  '85.1,142.9,12956',
+  '143.0,207.9,11552',
+  '275.8,343.8,10985',
+  '1023.9,1091.9,11017',
+]
+
+describe.skipIf(executable === undefined)('the desk by keyboard alone', () => {
+  let browser: Browser
+  let folder: string
+  let desk: string
+
+  beforeAll(async () => {
+    folder = await mkdtemp(join(tmpdir(), 'holdwatt-desk-'))
+    desk = join(folder, 'desk.html')
+    await writeFile(desk, await makeDesk())
+    browser = await openBrowser(executable!)
+  }, 60_000)
+
+  afterAll(async () => {
+    await browser?.close()
+    await rm(folder, { recursive: true, force: true })
+  })
+
+  it(
+    'reads a log, names the machine, takes scores, fits, answers, corrects, undoes and hands out the sheet',
+    async () => {
+      const { tab, messages, close } = await openDesk(browser, desk)
+      tab.setDefaultTimeout(40_000)
+      expect(await findAxeProblems(tab)).toEqual([])
+
+      await tabTo(tab, 'Choose files')
+      const [chooser] = await Promise.all([tab.waitForEvent('filechooser'), tab.keyboard.press('Enter')])
+      await chooser.setFiles(sample('heron-loop.csv'))
+      await drawn(tab, 1)
+      expect(await findAxeProblems(tab)).toEqual([])
+
+      await tabTo(tab, 'Name the machine, enter scores')
+      await tab.keyboard.press('Enter')
+      await tab.locator('.card[data-sheet]').waitFor()
+      for (const [label, words] of NAMES) {
+        await tabTo(tab, label)
+        await tab.keyboard.press('Control+A')
+        await tab.keyboard.type(words)
+      }
+      await tabTo(tab, /^Scores of the runs/)
+      await tab.keyboard.type(SCORES.join('\n'))
+      await tab.keyboard.press('Tab')
+      const answer = tab.locator('.card[data-sheet] .answer')
+      await answer.locator('figure svg').first().waitFor()
+      expect(await answer.textContent()).toMatch(/at four powers or more|Left out one level at a time/)
+      expect(await findAxeProblems(tab)).toEqual([])
+
+      await tabTo(tab, 'How to test next time')
+      await tab.keyboard.press('Enter')
+      await tab.locator('.ask [data-kind=plan]').waitFor()
+      await tabTo(tab, 'In another chassis')
+      await tab.keyboard.press('Enter')
+      await tabTo(tab, 'Held for good, W')
+      await tab.keyboard.press('Control+A')
+      await tab.keyboard.type('60')
+      await tab.keyboard.press('Enter')
+      await tab.locator('.ask .command').filter({ hasText: '--sustained 60W' }).waitFor()
+      expect(await findAxeProblems(tab)).toEqual([])
+
+      await tabTo(tab, 'Correct the loads')
+      await tab.keyboard.press('Enter')
+      await tabTo(tab, 'End of load 1', 'Shift+Tab')
+      const before = await tab.locator('.edge.closes').getAttribute('aria-valuenow')
+      await tab.keyboard.press('Shift+ArrowLeft')
+      await tab.locator('.load-head mark').waitFor()
+      expect(await findAxeProblems(tab)).toEqual([])
+      await tab.keyboard.press('Control+Z')
+      await tab.locator('.load-head mark').waitFor({ state: 'detached' })
+      expect(await tab.locator('.edge.closes').getAttribute('aria-valuenow')).toBe(before)
+      await tab.keyboard.press('Control+Y')
+      await tab.locator('.load-head mark').waitFor()
+
+      await tabTo(tab, 'Sheet (YAML)')
+      const [file] = await Promise.all([tab.waitForEvent('download'), tab.keyboard.press('Enter')])
+      const sheet = await readFile(await file.path(), 'utf8')
+      for (const words of ['machine: Heron 14', 'ambient: 22.5 degC', '# set by hand'])
+        expect(sheet).toContain(words)
+      expect(messages).toEqual([])
+      await close()
+    },
+    LONG_MS,
+  )
+})
+
+/** Presses a key until the element with this name has the focus. */
+async function tabTo(tab: Page, name: string | RegExp, key: 'Tab' | 'Shift+Tab' = 'Tab'): Promise<void> {
+  const seen: string[] = []
+  for (let press = 0; press < 150; press++) {
+    const now = await tab.evaluate(() => {
+      const at = document.activeElement
+      if (at === null) return ''
+      const label =
+        (at as HTMLInputElement).labels?.[0]?.querySelector('span') ?? (at as HTMLInputElement).labels?.[0]
+      return (at.getAttribute('aria-label') ?? label?.textContent ?? at.textContent ?? '').trim()
+    })
+    if (typeof name === 'string' ? now === name : name.test(now)) return
+    seen.push(now.slice(0, 30))
+    await tab.keyboard.press(key)
+  }
+  throw new Error(
+    `no element called ${name} is reached by ${key}; reached: ${[...new Set(seen)].join(' | ')}`,
+  )
+}
