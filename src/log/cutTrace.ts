@@ -37,6 +37,9 @@ export function cutTrace(trace: Trace, window: LogWindow): Trace {
     clockHz: part(trace.clockHz) ?? null,
     ...(trace.limitW == null ? {} : { limitW: cut(trace.limitW) }),
     ...(trace.usePct == null ? {} : { usePct: cut(trace.usePct) }),
+    ...(trace.parts == null
+      ? {}
+      : { parts: { processorW: cut(trace.parts.processorW), graphicsW: cut(trace.parts.graphicsW) } }),
     ...(trace.rate == null ? {} : { rate: cut(trace.rate) }),
     ...(trace.reasons == null ? {} : { reasons: cut(trace.reasons) }),
     ...(trace.temperatures === undefined

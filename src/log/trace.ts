@@ -14,6 +14,8 @@ export interface Trace {
   readonly limitW?: Float64Array | null
   /** How busy the chip was, 0 to 100 %, NaN where a sample has none; null or absent without such a column. */
   readonly usePct?: Float64Array | null
+  /** Power of two parts of the chosen one, W, NaN where a sample has none; null or absent where the log has no such columns. */
+  readonly parts?: PowerParts | null
   /** Pace of the workload as its column has it, NaN where a sample has none; null or absent where none was asked for. */
   readonly rate?: Float64Array | null
   /** What the machine itself says held it, as flags of `REASON`; null or absent without a column that can be read. */
@@ -26,6 +28,12 @@ export interface Trace {
   readonly startEpochS: number | null
   /** Time of day of the first sample, seconds after midnight in the log's own clock; null for elapsed time. */
   readonly startOfDayS: number | null
+}
+
+/** Parts of one power. */
+export interface PowerParts {
+  readonly processorW: Float64Array
+  readonly graphicsW: Float64Array
 }
 
 /** One temperature column, or the hottest of a numbered family. */

@@ -1,12 +1,14 @@
 import { Command } from 'commander'
 import { InputError } from '../../errors.js'
 import { fitMachine } from '../../machine/fitMachine.js'
+import { steadyShares } from '../../machine/steadyShares.js'
 import { explainGap } from '../../predict/gap/explainGap.js'
 import { gapMachine } from '../../predict/gap/gapMachine.js'
 import { readSheet } from '../../sheet/readSheet.js'
 import { gapTable } from '../../show/tables/gapTable.js'
 import { sayGap } from '../../show/terminal/sayGap.js'
 import { sayGapText } from '../../show/text/sayGapText.js'
+import { sayShares } from '../../show/text/sayShares.js'
 import type { Context } from '../context.js'
 import { about } from '../output/answerDocument.js'
 import {
@@ -58,8 +60,17 @@ async function explain(
     const { printTables } = await import('../output/printTables.js')
     return printTables({ tables: [gapTable(gap)], warnings }, options, context)
   }
-  const view = { ...gap, text: sayGapText(gap) }
-  const document = () => ({ ...view, cautions: spokenCautions(gap.cautions) })
+  const budgets = { a: steadyShares(a) ?? null, b: steadyShares(b) ?? null }
+  const shared = [
+    ...(budgets.a === null ? [] : [sayShares(budgets.a, `In ${a.machine}`)]),
+    ...(budgets.b === null ? [] : [sayShares(budgets.b, `In ${b.machine}`)]),
+  ]
+  const view = { ...gap, text: [sayGapText(gap), ...shared].join(' ') }
+  const document = () => ({
+    ...view,
+    ...(shared.length === 0 ? {} : { budgets }),
+    cautions: spokenCautions(gap.cautions),
+  })
   printAnswer({ command: 'explain', warnings, document, view, say: sayGap }, options, context)
 }
 

@@ -49,7 +49,11 @@ async function stagesOfOne(path: string, options: StagesOptions, context: Contex
   const view = { path, trace: log.trace, columns: log.columns, skipped: log.skipped, loads, numbers, found }
   if (isTableAlone(options)) {
     const { printTables } = await import('../output/printTables.js')
-    return printTables({ tables: [stagesTable([{ path, loads }])], warnings }, options, context)
+    return printTables(
+      { tables: [stagesTable([{ path, loads, trace: log.trace }])], warnings },
+      options,
+      context,
+    )
   }
   const document = () => stagesDocument({ path, log, loads, numbers })
   printAnswer({ command: 'stages', warnings, document, view, say: sayStages }, options, context)

@@ -1,5 +1,6 @@
-import type { ParsedLog } from '../../log/trace.js'
+import type { ParsedLog, Trace } from '../../log/trace.js'
 import type { Load, Stage } from '../../segment/load.js'
+import { type BudgetShares, shareBudget } from '../../segment/shareBudget.js'
 
 interface StagesAnswer {
   readonly path: string
@@ -34,7 +35,7 @@ export function stagesDocument({ path, log, loads, numbers }: StagesAnswer): obj
       number: numbers[index]!,
       startS: load.startS,
       endS: load.endS,
-      stages: load.stages.map(stageFields),
+      stages: load.stages.map((stage) => ({ ...stageFields(stage), ...sharesOf(trace, load, stage) })),
       sustained: load.sustained,
       runs: load.runs,
       noiseW: load.noiseW,
@@ -42,6 +43,12 @@ export function stagesDocument({ path, log, loads, numbers }: StagesAnswer): obj
       spikesAtS: load.spikesAtS,
     })),
   }
+}
+
+/** What processor and graphics took of the stage's power; nothing where the log doesn't say. */
+function sharesOf(trace: Trace, load: Load, stage: Stage): { readonly budget?: BudgetShares } {
+  const budget = shareBudget(trace, load, stage)
+  return budget === undefined ? {} : { budget }
 }
 
 function stageFields(stage: Stage): object {

@@ -7,6 +7,7 @@ import { chooseClock } from './chooseClock.js'
 import { bare, INSTANT } from './chooseColumn.js'
 import { chooseDevice, type Device, rowsOfDevice } from './chooseDevice.js'
 import { chooseLimit } from './chooseLimit.js'
+import { chooseParts } from './chooseParts.js'
 import { choosePower } from './choosePower.js'
 import { chooseRate } from './chooseRate.js'
 import { chooseReasons } from './chooseReasons.js'
@@ -49,6 +50,7 @@ export function chooseColumns(table: Header, options: FormulaOptions): ChosenCol
   const power = choosePower(header, options.power, options.formulas?.get(options.power ?? ''))
   const part = partOfPower(power.column, header.columns)
   const temperatures = chooseTemperatures(header, part, options.temperature)
+  const parts = chooseParts(header, power)
   const reasons = chooseReasons(header, part, options.reasonBits)
   const series = [
     ...asSeries('temperature', [temperatures.chosen]),
@@ -56,6 +58,8 @@ export function chooseColumns(table: Header, options: FormulaOptions): ChosenCol
     ...asSeries('clock', [chooseClock(header, part, options.clock)]),
     ...asSeries('limit', [chooseLimit(header, part, power)]),
     ...asSeries('use', [chooseUse(header, part)]),
+    ...asSeries('processor', [parts?.processor]),
+    ...asSeries('graphics', [parts?.graphics]),
     ...asSeries('rate', [chooseRate(header, options)]),
     ...(reasons.series === undefined ? [] : [reasons.series]),
   ]

@@ -39,7 +39,16 @@ export interface MeasuredColumn {
 export const AS_WRITTEN = { symbol: '', dimension: 'share', scale: 1, offset: 0 } as const
 
 /** What a column besides time and power tells; `sensor` is a temperature beside the chosen one. */
-export type Quantity = 'temperature' | 'sensor' | 'clock' | 'limit' | 'use' | 'rate' | 'reasons'
+export type Quantity =
+  | 'temperature'
+  | 'sensor'
+  | 'clock'
+  | 'limit'
+  | 'use'
+  | 'rate'
+  | 'processor'
+  | 'graphics'
+  | 'reasons'
 
 export interface SeriesColumn extends MeasuredColumn {
   readonly quantity: Quantity

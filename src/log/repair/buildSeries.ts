@@ -16,7 +16,10 @@ export function buildSeries(
   samples: OrderedSamples,
   { series, kept }: KeptSeries,
   repairs: RepairList,
-): Pick<Trace, 'temperatureC' | 'clockHz' | 'limitW' | 'usePct' | 'rate' | 'reasons' | 'temperatures'> {
+): Pick<
+  Trace,
+  'temperatureC' | 'clockHz' | 'limitW' | 'usePct' | 'rate' | 'parts' | 'reasons' | 'temperatures'
+> {
   const possible = (k: number) => within(samples, { place: k, kept, quantity: series[k]!.quantity }, repairs)
   const first = (wanted: Quantity) => series.findIndex(({ quantity }) => quantity === wanted)
   const valuesOf = (wanted: Quantity) => (first(wanted) < 0 ? null : possible(first(wanted)))
@@ -32,10 +35,17 @@ export function buildSeries(
     clockHz: valuesOf('clock'),
     limitW: valuesOf('limit'),
     usePct: valuesOf('use'),
+    ...partsOf(valuesOf),
     ...(first('rate') < 0 ? {} : { rate: valuesOf('rate') }),
     reasons: flags === null ? null : Uint8Array.from(flags, (value) => (Number.isNaN(value) ? 0 : value)),
     temperatures,
   }
+}
+
+/** Both parts, or none. */
+function partsOf(valuesOf: (wanted: Quantity) => Float64Array | null): Pick<Trace, 'parts'> {
+  const [processorW, graphicsW] = [valuesOf('processor'), valuesOf('graphics')]
+  return processorW === null || graphicsW === null ? {} : { parts: { processorW, graphicsW } }
 }
 
 interface Bounds {
@@ -52,6 +62,8 @@ const BOUNDS: { readonly [quantity in Exclude<Quantity, 'reasons'>]: Bounds } = 
   clock: { low: 0, high: 1e12, detail: 'clock below 0 or above 1 THz; left out' },
   // As for a power: no single machine draws more; 0 is no limit.
   limit: { low: 1e-3, high: 100_000, detail: 'power limit of zero or less, or above 100 kW; left out' },
+  processor: { low: 0, high: 100_000, detail: 'power of the processor below zero or above 100 kW; left out' },
+  graphics: { low: 0, high: 100_000, detail: 'power of the graphics below zero or above 100 kW; left out' },
   rate: { low: 0, high: Number.MAX_VALUE, detail: 'pace of the work below 0; left out' },
   // A mean over threads may round to a little more than all of them.
   use: { low: 0, high: 110, detail: 'use outside 0 to 100 %; left out' },

@@ -1,13 +1,34 @@
+import type { Trace } from '../../log/trace.js'
 import type { Load, Stage } from '../../segment/load.js'
+import { shareBudget } from '../../segment/shareBudget.js'
 import { type DataTable, dataTable } from './dataTable.js'
 
 /** Every stage of every load of every log, a row each. */
 export function stagesTable(
-  logs: readonly { readonly path: string; readonly loads: readonly Load[] }[],
+  logs: readonly {
+    readonly path: string
+    readonly loads: readonly Load[]
+    /** Where it is at hand, the table has what processor and graphics took. */
+    readonly trace?: Trace
+  }[],
 ): DataTable {
-  const rows = logs.flatMap(({ path, loads }) =>
-    loads.flatMap((load, index) => load.stages.map((stage, at) => ({ path, load, index, stage, at }))),
+  const rows = logs.flatMap(({ path, loads, trace }) =>
+    loads.flatMap((load, index) =>
+      load.stages.map((stage, at) => {
+        const shares = trace === undefined ? undefined : shareBudget(trace, load, stage)
+        return { path, load, index, stage, at, shares }
+      }),
+    ),
   )
+  const part = (name: string, of: 'processorW' | 'graphicsW' | 'restW') => ({
+    name,
+    unit: 'W',
+    interval: true as const,
+    of: ({ shares }: (typeof rows)[number]) => shares?.[of] ?? null,
+  })
+  const parts = rows.some(({ shares }) => shares !== undefined)
+    ? [part('processor', 'processorW'), part('graphics', 'graphicsW'), part('rest', 'restW')]
+    : []
   return dataTable(logs.length === 1 ? `Stages of ${logs[0]!.path}` : 'Stages', rows, [
     { name: 'log', of: ({ path }) => path },
     { name: 'load', of: ({ index }) => index + 1 },
@@ -27,6 +48,7 @@ export function stagesTable(
       interval: true,
       of: ({ load, stage }) => (isLast(load, stage) ? load.sustained.levelW : null),
     },
+    ...parts,
   ])
 }
 

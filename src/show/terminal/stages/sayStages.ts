@@ -1,9 +1,11 @@
 import type { LogColumns, SkippedLine, Trace } from '../../../log/trace.js'
 import type { Load, Stage } from '../../../segment/load.js'
+import { shareBudget } from '../../../segment/shareBudget.js'
 import { concludeStages } from '../../text/concludeStages.js'
 import { heldByNames } from '../../text/heldByWords.js'
 import { sayDuration, sayMoment } from '../../text/sayDuration.js'
 import { sayCount, sayEstimate, sayNumber } from '../../text/sayEstimate.js'
+import { sayShares } from '../../text/sayShares.js'
 import { wrapText } from '../../text/wrapText.js'
 import { plotTable } from '../plotTable.js'
 import { inkText, type Style } from '../style.js'
@@ -29,7 +31,7 @@ export function sayStages(view: StagesView, style: Style): string {
   const loads =
     load === undefined
       ? wrapText('No load found: the power never rises clearly above idle.', style.width)
-      : `${wrapText(sayTimes(load), style.width, 2)}\n${sayLoad(load, style)}`
+      : `${wrapText(sayTimes(load), style.width, 2)}\n${sayLoad(load, view.trace, style)}`
   return [head, plotTrace(view.trace, view.loads, style), loads].join('\n\n')
 }
 
@@ -52,7 +54,7 @@ function saySession(view: StagesView, style: Style): readonly string[] {
       2,
     ),
     plotLoad(trace, load, style),
-    sayLoad(load, style),
+    sayLoad(load, trace, style),
   ])
   return [...overview, ...each]
 }
@@ -110,7 +112,7 @@ function sayTimes(load: Load): string {
 }
 
 /** Stages and conclusion. */
-function sayLoad(load: Load, style: Style): string {
+function sayLoad(load: Load, trace: Trace, style: Style): string {
   const rows = load.stages.map((stage, index) => stageRow(stage, index, load))
   const evidence = load.stages.at(-1)?.heldBy.evidence ?? []
   return [
@@ -120,8 +122,21 @@ function sayLoad(load: Load, style: Style): string {
       style,
     ),
     wrapText(concludeStages(load), style.width, 2),
+    ...sayParts(load, trace, style),
     ...evidence.map((line) => wrapText(`· ${line}`, style.width, 4, 2)),
   ].join('\n')
+}
+
+/** Who took what of the last stage's power, and of the first one's where the shares have moved. */
+function sayParts(load: Load, trace: Trace, style: Style): readonly string[] {
+  const told = [load.stages[0], load.stages.at(-1)].map((stage) =>
+    stage === undefined ? undefined : shareBudget(trace, load, stage),
+  )
+  const [first, last] = told
+  if (last === undefined) return []
+  const before = load.stages.length > 1 && first !== undefined ? [`${sayShares(first, 'At first')} `] : ['']
+  const since = load.stages.length > 1 ? 'In the last stage' : ''
+  return [wrapText(`${before[0]}${sayShares(last, since)}`, style.width, 2)]
 }
 
 function sayLoop(load: Load): string {
