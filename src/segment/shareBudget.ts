@@ -13,7 +13,7 @@ export interface BudgetShares {
 }
 
 /** A stretch of a log, s. */
-interface Stretch {
+interface TimeRange {
   readonly startS: number
   readonly endS: number
 }
@@ -24,7 +24,7 @@ interface Stretch {
  * @returns undefined where the log has no such parts, too few samples, or parts that can't be of this budget: they exceed it, or what they leave
  * of it varies more than what one of them leaves
  */
-export function shareBudget(trace: Trace, load: Load, { startS, endS }: Stretch): BudgetShares | undefined {
+export function shareBudget(trace: Trace, load: Load, { startS, endS }: TimeRange): BudgetShares | undefined {
   const { parts } = trace
   if (parts == null) return undefined
   const all = samplesOf(trace, load, load)
@@ -56,7 +56,7 @@ const MOST_OF_TOTAL = 1.03
 const LEAST_VARIATION = 0.01
 
 /** Samples of runs that hold all three powers, within a stretch. */
-function samplesOf(trace: Trace, { runs }: Load, { startS, endS }: Stretch): number[] {
+function samplesOf(trace: Trace, { runs }: Load, { startS, endS }: TimeRange): number[] {
   const parts = trace.parts!
   const inside: number[] = []
   trace.timesS.forEach((timeS, i) => {
