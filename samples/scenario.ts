@@ -22,7 +22,7 @@ export function makeSamples(): readonly SampleFile[] {
   return [...render, ...compile].flatMap(({ files }) => files).concat(notedSheet(bittern.world))
 }
 
-const KESTREL: ChipParameters = {
+export const KESTREL: ChipParameters = {
   name: 'Kestrel 16',
   idleW: 4.6,
   demandW: 109,
@@ -38,7 +38,7 @@ const KESTREL: ChipParameters = {
   memory: 'additive',
 }
 
-const MERLIN: ChipParameters = {
+export const MERLIN: ChipParameters = {
   name: 'Merlin 12',
   idleW: 3.4,
   demandW: 94,
@@ -55,7 +55,7 @@ const MERLIN: ChipParameters = {
 }
 
 /** Thin: 96 W for some seconds, 58 W for two minutes, 44 W for good, by set limits. */
-const HERON: ChassisTruth = {
+export const HERON: ChassisTruth = {
   name: 'Heron slim',
   kind: 'two-step',
   ambientC: 22.5,
@@ -93,7 +93,7 @@ const BITTERN: ChassisTruth = {
 }
 
 /** Rival: no set limit below its peak; heat holds it near 58 W. */
-const IBIS: ChassisTruth = {
+export const IBIS: ChassisTruth = {
   name: 'Ibis flat',
   kind: 'heat',
   ambientC: 22,

@@ -56,6 +56,12 @@ export const commands: readonly CommandEntry[] = [
     load: async (context) => (await import('./commands/compare.js')).compareCommand(context),
   },
   {
+    name: 'review',
+    usage: 'SHEET…',
+    summary: 'machines side by side in every workload and mode',
+    load: async (context) => (await import('./commands/review.js')).reviewCommand(context),
+  },
+  {
     name: 'survey',
     usage: 'FOLDER…',
     summary: 'an archive of machines: score at equal watts, and watts held',

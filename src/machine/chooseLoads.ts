@@ -30,7 +30,10 @@ export function chooseLoads(
     readonly where?: InputLocation
   },
 ): ChosenLoads {
-  const all = findLoads(trace, { given: asked.loads && resolveLoads(asked.loads, trace, asked.where) })
+  const all =
+    asked.loads === undefined
+      ? foundOnce(trace)
+      : findLoads(trace, { given: resolveLoads(asked.loads, trace, asked.where) })
   const found = all.length
   if (asked.load == null) return { loads: all, numbers: all.map((_, index) => index + 1), found }
   const load = all[asked.load - 1]
@@ -44,4 +47,13 @@ export function chooseLoads(
       remedy: 'list the loads of the log with: holdwatt stages',
     },
   )
+}
+
+/** Loads of traces that were looked at before: several tests may name loads of one log. */
+const FOUND = new WeakMap<Trace, readonly Load[]>()
+
+function foundOnce(trace: Trace): readonly Load[] {
+  const loads = FOUND.get(trace) ?? findLoads(trace)
+  FOUND.set(trace, loads)
+  return loads
 }

@@ -59,7 +59,7 @@ export function fitTests(
 }
 
 /** Power between the loads of the first log that shows it, W. */
-function idleOf(test: ReadTest): number | null {
+export function idleOf(test: ReadTest): number | null {
   for (const trial of test.trials) {
     if (trial.kind !== 'logged' || trial.loads.length === 0) continue
     const idleW = findIdlePower(trial.log.trace, trial.loads[0]!)

@@ -25,19 +25,25 @@ export function measuredScores(test: ReadTest, scatter: number): MeasuredScores 
   const runs = longestTrial(test)
   const [first] = runs
   if (first === undefined) return { asTested: { firstScore: null, steadyScore: null }, loop: USUAL_LOOP }
-  const last = runs.slice(-STEADY_RUNS)
+  const last = steadyRuns(test)
   const steady = last.reduce((sum, run) => sum + run.score, 0) / last.length
-  const isSteady = runs.length > STEADY_RUNS && steadyFromS(test) <= last[0]!.startS
   return {
     asTested: {
       firstScore: withScatter(first.score, scatter),
-      steadyScore: isSteady ? withScatter(steady, scatter / Math.sqrt(last.length)) : null,
+      steadyScore: last.length > 0 ? withScatter(steady, scatter / Math.sqrt(last.length)) : null,
     },
     loop: {
       runs: runs.length > STEADY_RUNS ? runs.length : USUAL_LOOP.runs,
       gapS: medianGapS(runs, intervalOf(test)),
     },
   }
+}
+
+/** The runs that a steady score is the mean of; none before the log shows settled power, or with fewer than three beyond the first. */
+export function steadyRuns(test: ReadTest): readonly TimedScore[] {
+  const runs = longestTrial(test)
+  const last = runs.slice(-STEADY_RUNS)
+  return runs.length > STEADY_RUNS && steadyFromS(test) <= last[0]!.startS ? last : []
 }
 
 function longestTrial(test: ReadTest): readonly TimedScore[] {

@@ -9,14 +9,23 @@ import type { TabledTrial } from './runs/runsFromTable.js'
 import type { ReadTest } from './testedMachine.js'
 import { testFromLogs } from './testFromLogs.js'
 
+/** Logs that several tests of one sheet name, so that each is read once; by path and how it is read. */
+export type SharedLogs = Map<string, ReturnType<typeof readTrialLog>>
+
 /**
  * Reads what a sheet names: every trial's log, its loads, and the scored runs' places in it.
  *
+ * @param shared - logs read so far, of whoever reads several tests of one sheet
  * @throws InputError when a log can't be read or a run's time lies outside it; `scores-missing` when a table isn't there
  */
-export async function readTestedMachine(sheet: TestSheet): Promise<ReadTest> {
+export async function readTestedMachine(sheet: TestSheet, shared: SharedLogs = new Map()): Promise<ReadTest> {
   return testFromLogs(sheet, {
-    log: (trial) => readTrialLog(sheet, trial),
+    log: (trial) => {
+      const key = JSON.stringify([trial.log, trial.options])
+      const log = shared.get(key) ?? readTrialLog(sheet, trial)
+      shared.set(key, log)
+      return log
+    },
     table: async (trial) => {
       const file = besideSheet(sheet, trial.table.file)
       const formula = await readFormula(trial.table.score)

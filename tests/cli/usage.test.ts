@@ -31,6 +31,7 @@ describe('the command line', () => {
         'project',
         'log',
         'page',
+        'review',
         'stages',
         'survey',
       ].sort(),

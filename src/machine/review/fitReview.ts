@@ -1,0 +1,202 @@
+import { fitChip } from '../../fit/chip/fitChip.js'
+import type { PowerProfile } from '../../fit/chip/profileRun.js'
+import { runHeat } from '../../fit/chip/runHeat.js'
+import { scoreScatter } from '../../fit/chip/scoreScatter.js'
+import type { Estimate } from '../../numeric/statistics/estimate.js'
+import type { Chip, Workload } from '../../physics/chip/chip.js'
+import { rateFromScore } from '../../physics/chip/chipAt.js'
+import type { HoldLabel } from '../../segment/load.js'
+import type { Warning } from '../../warnings.js'
+import { longestLoad } from '../asTested.js'
+import { idleOf } from '../fitTests.js'
+import { steadyRuns } from '../measuredScores.js'
+import { type PlacedScore, scoredRuns } from '../scoredRuns.js'
+import type { ReadTest } from '../testedMachine.js'
+import type { ReadReview, ReadReviewTest } from './readReview.js'
+
+/** A machine with everything that it was tested with, and what its chip makes of a watt in each workload. */
+export interface ReviewedMachine {
+  readonly file: string
+  readonly machine: string
+  readonly chip: string
+  readonly chassis: string
+  readonly tests: readonly ReviewedTest[]
+}
+
+/** One machine in one workload and power mode, by one metric. */
+export interface ReviewedTest {
+  readonly task: string
+  readonly metric: string
+  readonly isFirst: boolean
+  readonly isOneOfSeveral: boolean
+  readonly mode: string | null
+  readonly workload: Workload
+  /** All scored runs; those of the settled end of a loop, where the test shows one, beside them. */
+  readonly all: ScoredPart
+  readonly steady: ScoredPart | null
+  /** Relative standard deviation of one run's score. */
+  readonly scatter: Estimate
+  /** Fitted from the runs of every machine and mode with this chip in this workload; null where no power is known. */
+  readonly chip: Chip | null
+  /** What held the power in the end; null where no log tells. */
+  readonly heldBy: HoldLabel | null
+  readonly warnings: readonly Warning[]
+}
+
+/** Some runs of a test: what they scored, and the power that earned it. */
+export interface ScoredPart {
+  readonly scores: readonly number[]
+  /** Null where the power of none is known. */
+  readonly power: ScoredPower | null
+}
+
+/** The power of some runs, taken together. */
+export interface ScoredPower {
+  readonly profile: Pick<PowerProfile, 'powersW' | 'secondsS' | 'meanW'>
+  /** Kelvins of leakage heat above the curve's, mean of the runs; null where no temperature was logged. */
+  readonly heatK: number | null
+}
+
+/**
+ * Fits the chips of a review: for each chip, workload and metric one curve, from the runs of all machines with the chip and of all
+ * modes, so that mains, battery and power modes measure it at several powers. No chassis is fitted: a review tells powers as they were.
+ *
+ * @param read - every machine with its logs read
+ */
+export function fitReview(read: readonly ReadReview[]): readonly ReviewedMachine[] {
+  const groups = new Map<string, TestOfMachine[]>()
+  for (const machine of read) {
+    for (const test of machine.tests) {
+      const { task, metric } = test.of
+      const { score, better } = test.of.sheet.workload
+      const key = JSON.stringify([
+        machine.sheet.chip,
+        task.toLowerCase(),
+        metric.toLowerCase(),
+        score,
+        better,
+      ])
+      groups.set(key, [...(groups.get(key) ?? []), { machine, test }])
+    }
+  }
+  const reviewed = new Map([...groups.values()].flatMap(reviewGroup))
+  return read.map(({ sheet, tests }) => ({
+    file: sheet.file,
+    machine: sheet.machine,
+    chip: sheet.chip,
+    chassis: sheet.chassis,
+    tests: tests.map((test) => reviewed.get(test)!),
+  }))
+}
+
+interface TestOfMachine {
+  readonly machine: ReadReview
+  readonly test: ReadReviewTest
+}
+
+/** All tests of one chip in one workload, by one metric. */
+function reviewGroup(group: readonly TestOfMachine[]): [ReadReviewTest, ReviewedTest][] {
+  const scored = group.map(({ test }) => (test.read === null ? noScores : scoredRuns(test.read)))
+  const runs = scored.flatMap(({ scores }) => scores.map(({ run }) => run))
+  const { sheet } = group[0]!.test.of
+  const fit =
+    runs.length === 0
+      ? null
+      : fitChip({
+          name: sheet.chip,
+          workload: sheet.workload,
+          runs,
+          demandW: demandOf(group.flatMap(({ test }) => test.read ?? [])),
+          idleW:
+            group.map(({ test }) => test.read && idleOf(test.read)).find((idleW) => idleW != null) ?? null,
+        })
+  const heat = runHeat(runs)
+  let place = 0
+  return group.map(({ test }, index) => {
+    const { scores, warnings } = scored[index]!
+    const heatK = heat.measured ? heat.heatK.slice(place, place + scores.length) : null
+    place += scores.length
+    const parts = partsOf(test, scores, heatK)
+    const { task, metric, isFirst, isOneOfSeveral, mode } = test.of
+    return [
+      test,
+      {
+        ...{ task, metric, isFirst, isOneOfSeveral, mode },
+        workload: test.of.sheet.workload,
+        ...parts,
+        scatter:
+          fit?.scatter ?? scoreScatter(parts.all.scores.map((score) => rateFromScore(sheet.workload, score))),
+        chip: scores.length === 0 ? null : (fit?.chip ?? null),
+        heldBy: heldBy(test.read, parts.all.power, fit?.chip.demandW ?? null),
+        warnings: [
+          ...(test.read?.warnings ?? []),
+          ...warnings,
+          ...(index === 0 ? (fit?.warnings ?? []) : []),
+        ],
+      },
+    ]
+  })
+}
+
+const noScores = { scores: [] as readonly PlacedScore[], warnings: [] as readonly Warning[] }
+
+/**
+ * Power above which the workload asks for no more, W: that of the test with the most power, where it held one level from
+ * beginning to end and nothing but the task set it.
+ */
+function demandOf(tests: readonly ReadTest[]): number | null {
+  const loads = tests.flatMap((test) => longestLoad(test) ?? [])
+  const highest = loads.sort((a, b) => b.sustained.levelW.value - a.sustained.levelW.value)[0]
+  const isFlat = highest?.stages.length === 1 && highest.stages[0]!.shape === 'level'
+  return isFlat && highest.stages[0]!.heldBy.label === 'demand' ? highest.sustained.levelW.value : null
+}
+
+/** Settled powers of one task repeat to a few per cent. */
+const SAME_POWER = 0.03
+
+/** Where the log of one mode can't tell, but the task drew in it what it draws where nothing but the task sets the power, it is the task. */
+function heldBy(read: ReadTest | null, power: ScoredPower | null, demandW: number | null): HoldLabel | null {
+  const load = read === null ? undefined : longestLoad(read)
+  if (load === undefined) return null
+  const label = load.stages.at(-1)?.heldBy.label ?? 'undetermined'
+  const isDemand =
+    power !== null && demandW !== null && Math.abs(power.profile.meanW / demandW - 1) < SAME_POWER
+  return label === 'undetermined' && isDemand ? 'demand' : label
+}
+
+function partsOf(
+  { of, read }: ReadReviewTest,
+  placed: readonly PlacedScore[],
+  heatK: readonly number[] | null,
+): Pick<ReviewedTest, 'all' | 'steady'> {
+  const runs = placed.map(({ run }, index) => ({ ...run, heatK: heatK?.[index] ?? null }))
+  const alone = of.alone.map(({ score }) => score)
+  const settled = read === null ? [] : steadyRuns(read)
+  const steady = runs.filter((run) =>
+    settled.some((one) => one.startS === run.startS && one.score === run.score),
+  )
+  return {
+    all: { scores: [...runs.map(({ score }) => score), ...alone], power: powerOf(runs) },
+    steady: steady.length === 0 ? null : { scores: steady.map(({ score }) => score), power: powerOf(steady) },
+  }
+}
+
+function powerOf(
+  runs: readonly { readonly profile: PowerProfile; readonly heatK: number | null }[],
+): ScoredPower | null {
+  if (runs.length === 0) return null
+  const lengthOf = ({ profile }: { readonly profile: PowerProfile }) =>
+    profile.secondsS.reduce((sum, seconds) => sum + seconds, 0)
+  // Each run counts alike, as it does in the mean of the scores.
+  const secondsS = runs.flatMap((run) => run.profile.secondsS.map((seconds) => seconds / lengthOf(run)))
+  const meanOf = (values: readonly number[]) => values.reduce((sum, value) => sum + value, 0) / values.length
+  const heats = runs.flatMap((run) => run.heatK ?? [])
+  return {
+    profile: {
+      powersW: runs.flatMap((run) => run.profile.powersW),
+      secondsS,
+      meanW: meanOf(runs.map((run) => run.profile.meanW)),
+    },
+    heatK: heats.length === runs.length ? meanOf(heats) : null,
+  }
+}

@@ -1,0 +1,31 @@
+import { readInTurn } from '../../files/readInTurn.js'
+import { readReviewSheet } from '../../sheet/readSheet.js'
+import type { ReviewSheet, SheetTest } from '../../sheet/reviewSheet.js'
+import { readTestedMachine, type SharedLogs } from '../readTestedMachine.js'
+import type { ReadTest } from '../testedMachine.js'
+
+/** A sheet with the logs of all of its tests read. */
+export interface ReadReview {
+  readonly sheet: ReviewSheet
+  readonly tests: readonly ReadReviewTest[]
+}
+
+export interface ReadReviewTest {
+  readonly of: SheetTest
+  /** Null where no power is known. */
+  readonly read: ReadTest | null
+}
+
+/**
+ * Reads a test sheet with all of its workloads and modes, and every log that it names, each once.
+ *
+ * @throws InputError as reading the sheet and its logs does
+ */
+export async function readReview(path: string): Promise<ReadReview> {
+  const sheet = await readReviewSheet(path)
+  const shared: SharedLogs = new Map()
+  const tests = await readInTurn(sheet.tests, async (of): Promise<ReadReviewTest> => {
+    return { of, read: of.sheet.trials.length === 0 ? null : await readTestedMachine(of.sheet, shared) }
+  })
+  return { sheet, tests }
+}
