@@ -13,13 +13,14 @@ import type { TestSheet } from './testSheet.js'
 export function chooseTest(read: TestSheet | ReviewSheet, asked?: string): TestSheet {
   if ('tests' in read) return choose(read, asked)
   if (asked === undefined) return read
-  const [, mode] = partsOf(asked)
-  const trials = mode === undefined ? read.trials : read.trials.filter((trial) => isMode(trial.mode, mode))
-  if (trials.length > 0) return { ...read, trials }
+  const [name, mode] = partsOf(asked)
+  const isNamed = read.workload.name.toLowerCase().includes(name)
+  const trials = read.trials.filter((trial) => mode === undefined || isMode(trial.mode, mode))
+  if (isNamed && trials.length > 0) return { ...read, trials }
   throw unknownTest(
     read.file,
     asked,
-    read.trials.map((trial) => `@ ${trial.mode ?? 'no mode'}`),
+    read.trials.map(({ mode: of }) => `${read.workload.name}${of === null ? '' : ` @ ${of}`}`),
   )
 }
 

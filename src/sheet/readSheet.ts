@@ -1,6 +1,6 @@
 import { readTextFile } from '../files/readTextFile.js'
-import { parseReview } from './parseReview.js'
-import { parseSheet } from './parseSheet.js'
+import { chooseTest } from './chooseTest.js'
+import { parseReview, readTree } from './parseReview.js'
 import type { ReviewSheet } from './reviewSheet.js'
 import type { TestSheet } from './testSheet.js'
 
@@ -11,8 +11,18 @@ import type { TestSheet } from './testSheet.js'
  * @throws InputError with file, line and column: what was expected, what it got, what to do
  */
 export async function readSheet(path: string): Promise<TestSheet> {
+  return chooseTest(await readWholeSheet(path))
+}
+
+/**
+ * Reads a YAML test sheet from disk as it is written: of one workload, or of many. Behind the path one of its tests may be named.
+ *
+ * @throws InputError as `readSheet`
+ */
+export async function readWholeSheet(path: string): Promise<TestSheet | ReviewSheet> {
   const { file, asked } = splitSheetPath(path)
-  return parseSheet(await readTextFile(file), file, asked)
+  const read = readTree(await readTextFile(file), file)
+  return asked === undefined ? read : chooseTest(read, asked)
 }
 
 /**

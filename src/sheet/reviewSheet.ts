@@ -42,3 +42,9 @@ export function testLabel({
 }: Omit<SheetTest, 'sheet' | 'alone' | 'isFirst'>): string {
   return `${isOneOfSeveral ? `${task}, ${metric}` : task}${mode === null ? '' : ` @ ${mode}`}`
 }
+
+/** Every workload of a sheet by every metric, whatever its modes, as people name it; those alone whose power is known in some trial. */
+export function poweredNames({ tests }: ReviewSheet): readonly string[] {
+  const powered = tests.filter(({ sheet }) => sheet.trials.length > 0)
+  return [...new Set(powered.map((test) => testLabel({ ...test, mode: null })))]
+}

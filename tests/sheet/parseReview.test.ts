@@ -147,6 +147,22 @@ trials:
   })
 })
 
+describe('a sheet of one workload that is asked for a test', () => {
+  const one = (asked: string) =>
+    parseSheet(
+      'machine: A\nchip: B\nchassis: C\nworkload: { name: render, score: points, better: higher }\ntrials: [ { log: a.csv, mode: quiet }, { log: b.csv } ]\n',
+      'a.yaml',
+      asked,
+    )
+  it('gives it by workload or mode, and refuses what it has not', () => {
+    expect(one('@ quiet').trials).toHaveLength(1)
+    expect(one('rend').trials).toHaveLength(2)
+    for (const asked of ['chess', 'render @ loud']) {
+      expect(() => one(asked)).toThrow(expect.objectContaining({ code: 'sheet-test-unknown' }))
+    }
+  })
+})
+
 describe('a wrong sheet of many workloads', () => {
   it.each([
     [

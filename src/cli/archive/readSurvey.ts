@@ -31,7 +31,7 @@ export async function readSurvey(
   const found = await archiveTasks(source, context)
   const paths: string[] = []
   for await (const task of found.tasks) paths.push(...task)
-  const groups = await groupSheets(paths)
+  const groups = await groupSheets(paths, { modesApart: true })
   const tasks = { ...found, tasks: groups.map((group) => group.paths), total: groups.length }
   const request = { command: 'survey', wants: 'row', logOptions: {}, options } as const
   const fitted: SurveyGroup[] = []

@@ -98,7 +98,8 @@ function surveyChip({ name, chip, machines }: SurveyGroup, atW: number | null): 
   return [
     {
       chip: name,
-      machines: machines.length,
+      // A machine in several power modes is one.
+      machines: new Set(machines.map(({ machine }) => machine)).size,
       measuredRangeW: chip.measuredRangeW,
       score: point?.score ?? null,
       perWatt: point?.perWatt ?? null,

@@ -82,7 +82,7 @@ describe('the table alone', () => {
     const { stdout, status } = await runInside(['stages', 'samples', '--csv'])
     expect(status).toBe(0)
     const rows = Papa.parse<string[]>(stdout.trim()).data
-    expect(new Set(rows.slice(1).map(([log]) => log)).size).toBe(6)
+    expect(new Set(rows.slice(1).map(([log]) => log)).size).toBe(12)
   })
 
   it('of a check keeps the exit status of the check', async () => {
