@@ -2,12 +2,16 @@
 import { once } from 'node:events'
 import { fileURLToPath } from 'node:url'
 import { setFlagsFromString } from 'node:v8'
+import { removeTemporaries, watchTemporaries } from '../files/writeTemporary.js'
 import type { ExitStatus } from './context.js'
 import { readVersion } from './readVersion.js'
 import { runCommandLine } from './runCommandLine.js'
 
 /** Weight of the bytecode that runs between two looks at whether a function is hot; 132 KB is what the engine takes. */
 const BUDGET = 264 * 1024
+
+/** What ends a process by its own wish; on Windows the first alone comes from a terminal. */
+const SIGNALS: readonly NodeJS.Signals[] = ['SIGINT', 'SIGTERM', 'SIGHUP']
 
 /** Whether a reader of ours that has gone, or a full disk under our output, is no reason to end. */
 let outlivesOutput = false
@@ -23,6 +27,19 @@ for (const stream of [process.stdout, process.stderr]) {
     process.exit(2 satisfies ExitStatus)
   })
 }
+watchTemporaries(() => {
+  const onSignal = (signal: NodeJS.Signals): void => {
+    // A recording that listens too ends in its own time, and what it writes with it.
+    if (process.listenerCount(signal) > 1) return
+    removeTemporaries()
+    process.off(signal, onSignal)
+    process.kill(process.pid, signal)
+  }
+  for (const signal of SIGNALS) process.on(signal, onSignal)
+  return () => {
+    for (const signal of SIGNALS) process.off(signal, onSignal)
+  }
+})
 process.exitCode = 0 satisfies ExitStatus
 const words = process.argv.slice(2)
 // A single word is answered at once.

@@ -3,6 +3,7 @@ import { type FileHandle, link, lstat, open, readlink, rename, rm, stat } from '
 import { basename, dirname, join, resolve } from 'node:path'
 import { InputError } from '../errors.js'
 import { fileNotWritable } from './fileNotWritable.js'
+import { noteTemporary } from './writeTemporary.js'
 
 interface WriteOptions {
   /** Whether an existing file may be replaced; asked only when there is one. */
@@ -68,6 +69,7 @@ async function writeBeside(
     folder,
     `.${basename(target).slice(0, 100)}.${randomBytes(6).toString('hex')}.partial`,
   )
+  const gone = noteTemporary(temporary)
   try {
     const file = await open(temporary, 'wx')
     try {
@@ -81,6 +83,7 @@ async function writeBeside(
     await (replace ? rename(temporary, target) : takeName(temporary, target))
   } finally {
     await rm(temporary, { force: true })
+    gone()
   }
   await syncFolder(folder)
 }

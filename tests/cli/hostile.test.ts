@@ -160,3 +160,21 @@ describe.skipIf(process.platform !== 'linux')('a pipe in the place of a picture 
     expect(existsSync(join(folder, 'page.html'))).toBe(true)
   })
 })
+
+describe.skipIf(process.platform !== 'linux')('a process that is ended while it writes', () => {
+  it('takes its half file away, and ends by the signal', async () => {
+    const place = path('ended')
+    const line = `mkdir -p ${place}; '${process.execPath}' dist/cli/main.cjs desk --out ${place}/desk.html & child=$!
+      for i in $(seq 1 20000); do
+        if compgen -G '${place}/.*.partial' > /dev/null; then kill -INT $child; break; fi
+        kill -0 $child 2> /dev/null || break
+      done
+      wait $child; echo $?; ls -A ${place}`
+    // Which of the two is first is a matter of microseconds: either the file is whole, or nothing is there.
+    for (let i = 0; i < 3; i++) {
+      const { stdout } = await runShell(`cd ${process.cwd()}; ${line}`, { cwd: folder, withinS: 30 })
+      expect(stdout).not.toContain('partial')
+      expect(stdout).toMatch(/130\n$|desk\.html\n$/)
+    }
+  })
+})

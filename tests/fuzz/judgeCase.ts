@@ -165,7 +165,8 @@ async function judgeDesk(bytes: Uint8Array): Promise<Outcome> {
     withField(text, 'machine', 'Heron 15')
     withField(text, 'load', '2')
   }
-  for (const sheet of scoredSheets(desk)) fittedTogether(desk, sheet.id)
+  // Each takes apart every other sheet.
+  for (const sheet of scoredSheets(desk).slice(0, 3)) fittedTogether(desk, sheet.id)
   const again = parseDesk(await formatDesk(desk, blobs))
   promise(JSON.stringify(again.desk) === JSON.stringify(desk), 'a desk changed when it was saved and opened')
   for (const { id } of desk.logs) {

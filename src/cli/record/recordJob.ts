@@ -58,17 +58,37 @@ export function recordJob(words: readonly string[], options: RecordOptions, tree
   if (fault !== undefined) throw fault
   const log = options.out ?? `power-${stampOf(new Date())}.csv`
   const workload = workloadOf(words, options)
-  const machine = options.machine ?? wordIn(tree, 'class/dmi/id/product_name') ?? hostname()
-  const chip = options.chip ?? cpus()[0]?.model ?? ''
+  const guess = isStream(options) ? guessByLog(log) : guessBySystem(tree)
+  const machine = options.machine ?? guess.machine
   const head = {
     machine: nameText(machine, 'this machine'),
-    chip: nameText(chip, 'its processor'),
-    chassis: nameText(options.chassis ?? machine, 'this chassis'),
+    chip: nameText(options.chip ?? guess.chip, 'its processor'),
+    chassis: nameText(
+      options.chassis ?? (options.machine === undefined ? guess.chassis : machine),
+      'this chassis',
+    ),
     ambientC: options.ambient ?? null,
     workload,
   }
   const sheet = words.length === 0 && !isStream(options) ? null : `${withoutExtension(log)}.yaml`
   return { words, loop: options.loop ?? 1, gapS: options.gap ?? 0, log, sheet, head }
+}
+
+interface GuessedNames {
+  readonly machine: string
+  readonly chip: string
+  readonly chassis: string
+}
+
+function guessBySystem(tree: SysfsTree): GuessedNames {
+  const machine = wordIn(tree, 'class/dmi/id/product_name') ?? hostname()
+  return { machine, chip: cpus()[0]?.model ?? '', chassis: machine }
+}
+
+/** Another logger's lines may be of any machine: it is named after its log, so that two of them are not fitted together as one. */
+function guessByLog(log: string): GuessedNames {
+  const name = withoutExtension(basename(log))
+  return { machine: name, chip: `chip of ${name}`, chassis: `chassis of ${name}` }
 }
 
 /** Whether another logger's lines are taken, rather than counters read. */

@@ -42,6 +42,10 @@ describe('lines of another logger', () => {
     expect(sustained.reached).toBe(true)
     expect(Math.abs(sustained.levelW.value / 44.2 - 1)).toBeLessThan(0.01)
     expect((await runBuilt(['check', join(folder, 'piped.yaml')])).status).not.toBe(2)
+    // Whose lines these are is not known: not this computer's.
+    expect(readFileSync(join(folder, 'piped.yaml'), 'utf8')).toMatch(
+      /^machine: piped\nchip: chip of piped\nchassis: chassis of piped$/m,
+    )
   })
 
   it('end with --until settled as soon as the power is known, though more would come', async () => {
