@@ -124,8 +124,12 @@ function workedS(
   for (let i = Math.max(1, from); i <= to; i++) {
     joules += Math.max(0, trace.powerW[i]! - levels.idleW) * (trace.timesS[i]! - intervalStart(trace, i))
   }
-  return joules / Math.max(levels.workW - levels.idleW, 1e-9)
+  const lastS = trace.timesS[to]! - intervalStart(trace, Math.max(1, from))
+  return Math.min(joules / Math.max(levels.workW - levels.idleW, 1e-9), MOST_WORKED * lastS)
 }
+
+/** Noise may make work look longer than the samples that hold it, by a part; a level that is hardly above idle, by years. */
+const MOST_WORKED = 2
 
 function passOfSamples(
   passes: readonly RecordedPass[],
