@@ -1,15 +1,18 @@
+import { join } from 'node:path'
 import { Command, InvalidArgumentError, Option } from 'commander'
 import { checkFiles } from '../../audit/checkFiles.js'
 import { overviewMachines } from '../../predict/overview/overviewMachines.js'
 import type { Chart } from '../../show/charts/chart.js'
+import { chartSnippets } from '../../show/page/chartSnippets.js'
+import { methodBox, methodBoxAs } from '../../show/page/methodBox.js'
 import { type PageCharts, pageCharts } from '../../show/page/pageCharts.js'
-import { pageContent } from '../../show/page/pageContent.js'
+import { type PageContent, pageContent } from '../../show/page/pageContent.js'
 import { headlineOfPage } from '../../show/page/pageHeadlines.js'
 import { plotPage } from '../../show/page/plotPage.js'
 import { publicPath } from '../../show/page/publicPath.js'
 import { readInputs } from '../../show/page/readInputs.js'
 import { readPageParts } from '../../show/page/readPageParts.js'
-import { writeCharts, writePage } from '../../show/page/writePage.js'
+import { writeCharts, writePage, writeSnippet } from '../../show/page/writePage.js'
 import type { Context } from '../context.js'
 import { printAnswer } from '../output/printAnswer.js'
 import { showProgress } from '../output/showProgress.js'
@@ -18,6 +21,7 @@ import { pageMachines } from './pageMachines.js'
 interface PageOptions {
   readonly out: string
   readonly charts?: string
+  readonly method?: string
   readonly width: number
   readonly dark?: boolean
   readonly force?: boolean
@@ -33,7 +37,8 @@ export function pageCommand(context: Context): Command {
     )
     .argument('<sheet...>', 'test sheets, one for each machine; the first is compared with the others')
     .requiredOption('--out <file>', 'the page to write')
-    .option('--charts <folder>', 'write each chart as SVG and PNG too')
+    .option('--charts <folder>', 'write each chart as SVG and PNG too, with alt texts to paste')
+    .option('--method <file>', 'write how it was computed, to paste: .md, .html or .txt')
     .addOption(new Option('--width <pixels>', 'width of the pictures').default(1280).argParser(parseWidth))
     .option('--dark', 'dark pictures, and a page that begins dark')
     .option('--force', 'replace files that holdwatt did not make')
@@ -58,17 +63,34 @@ async function writeAll(paths: readonly string[], options: PageOptions, context:
   const page = await plotPage(content, charts, { ...parts, dark: options.dark === true })
   await writePage(options.out, page, { force })
   const pictures = await writePictures(allCharts(charts), options, context)
+  const method = await writeMethod(content, options)
   printAnswer(
     {
       command: 'page',
       warnings: machines.flatMap((machine) => machine.warnings),
-      document: () => ({ page: options.out, charts: pictures, headline: headlineOfPage(content), inputs }),
-      view: [options.out, ...pictures],
+      document: () => ({
+        page: options.out,
+        charts: pictures,
+        ...(options.method === undefined ? {} : { method: options.method }),
+        headline: headlineOfPage(content),
+        inputs,
+      }),
+      view: [options.out, ...pictures, ...method],
       say: (written) => written.join('\n'),
     },
     { ...(options.json === undefined ? {} : { json: options.json }) },
     context,
   )
+}
+
+/** The method box, in the form that the file's name asks for. */
+async function writeMethod(content: PageContent, options: PageOptions): Promise<readonly string[]> {
+  const { method, force } = options
+  if (method === undefined) return []
+  const form = /\.md$/i.test(method) ? 'markdown' : /\.html?$/i.test(method) ? 'html' : 'text'
+  const box = methodBox(content)
+  await writeSnippet(method, methodBoxAs(form, box), { force: force === true, mark: box.title })
+  return [method]
 }
 
 async function writePictures(
@@ -79,9 +101,17 @@ async function writePictures(
   const { charts: folder, width, dark, force } = options
   if (folder === undefined) return []
   const files = { folder, widthPx: width, dark: dark === true, force: force === true }
-  return withProgress(context, 'drawing', charts.length, (onProgress) =>
+  const pictures = await withProgress(context, 'drawing', charts.length, (onProgress) =>
     writeCharts(charts, { ...files, onProgress }),
   )
+  const snippets = chartSnippets(charts)
+  const mark = charts[0]?.name ?? ''
+  for (const [name, text] of [
+    ['charts.md', snippets.markdown],
+    ['charts.html', snippets.html],
+  ] as const)
+    await writeSnippet(join(folder, name), text, { force: files.force, mark })
+  return [...pictures, join(folder, 'charts.md'), join(folder, 'charts.html')]
 }
 
 function allCharts({ machines, comparison, gaps }: PageCharts): readonly Chart[] {

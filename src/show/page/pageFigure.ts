@@ -28,6 +28,6 @@ export async function pageFigure(
 <div class="wide">${trustedHtml(wide!)}</div><div class="narrow">${trustedHtml(narrow!)}</div>
 </div>
 ${notes.length === 0 ? null : html`<ul class="narrow notes">${notes.map((note) => html`<li>${note}</li>`)}</ul>`}
-<details><summary>The numbers of this chart</summary>${pageTable(chart.table, chart.title)}</details>
+<details><summary>The numbers of this chart, and its text for screen readers</summary><p class="faint">${chart.summary}</p>${pageTable(chart.table, chart.title)}</details>
 </figure>`
 }

@@ -17,6 +17,7 @@ import {
   sayValue,
 } from '../text/sayEstimate.js'
 import { sayGapText } from '../text/sayGapText.js'
+import { methodBox, methodBoxAs } from './methodBox.js'
 import type { PageContent } from './pageContent.js'
 import { pageTable } from './pageTable.js'
 
@@ -144,8 +145,18 @@ export function inputsSection(content: PageContent): Html {
       row,
     ) => html`<tr><th scope="row">${row[0]!}</th><td class="number">${row[1]!}</td><td><code>${row[2]!}</code></td></tr>
 `,
-  )}</tbody></table></div></section>`
+  )}</tbody></table></div>
+<details><summary>A box to paste under an article</summary>${FORMS.map(
+    ([form, name]) => html`<h3>${name}</h3>
+<pre class="paste" tabindex="0"><code>${methodBoxAs(form, methodBox(content))}</code></pre>`,
+  )}</details></section>`
 }
+
+const FORMS = [
+  ['text', 'Plain text'],
+  ['markdown', 'Markdown'],
+  ['html', 'HTML'],
+] as const
 
 function evidence(machine: TestedMachine): Html {
   const loads = machine.tests[0]!.trials.flatMap((read) => (read.kind === 'logged' ? read.loads : []))

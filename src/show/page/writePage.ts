@@ -27,6 +27,16 @@ export async function writePage(
   await writeFileSafely(path, page, { mayReplace })
 }
 
+/** Writes text that is there to be pasted. One of that kind is replaced, anything else only with `force`. */
+export async function writeSnippet(
+  path: string,
+  text: string,
+  options: { readonly force: boolean; readonly mark: string },
+): Promise<void> {
+  const mayReplace = async () => options.force || (await startsWithMark(path, options.mark))
+  await writeFileSafely(path, `${text}\n`, { mayReplace })
+}
+
 /** How pictures are written. */
 export interface ChartFiles {
   readonly folder: string

@@ -48,6 +48,8 @@ describe.skipIf(!isBuilt)('holdwatt page', () => {
     expect({ status, stderr }).toEqual({ status: 0, stderr: '' })
     const pictures = (await readdir(inside('pictures'))).sort()
     expect(pictures).toEqual([
+      'charts.html',
+      'charts.md',
       'heron-14-opening.png',
       'heron-14-opening.svg',
       'heron-14-score-curve.png',
@@ -57,7 +59,7 @@ describe.skipIf(!isBuilt)('holdwatt page', () => {
       'heron-14-trace.png',
       'heron-14-trace.svg',
     ])
-    expect(stdout.split('\n').filter((line) => /\.(html|svg|png)$/.test(line))).toHaveLength(9)
+    expect(stdout.split('\n').filter((line) => /\.(html|svg|png)$/.test(line))).toHaveLength(10)
     for (const name of pictures.filter((picture) => picture.endsWith('.png'))) {
       const png = await readFile(inside(`pictures/${name}`))
       expect(png.subarray(1, 4).toString()).toBe('PNG')
@@ -70,6 +72,37 @@ describe.skipIf(!isBuilt)('holdwatt page', () => {
     expect(page.length).toBeLessThan(1_000_000)
     // The checksums of the files that the page was made from stand in it.
     expect(/heron\.yaml<\/th>.*<code>[0-9a-f]{64}<\/code>/.test(page)).toBe(true)
+  })
+
+  it('writes a box of the method to paste under an article, in the form that the file’s name asks for', async () => {
+    for (const name of ['method.md', 'method.html', 'method.txt']) {
+      const { status } = await run(HERON, '--out', inside('a.html'), '--method', inside(name))
+      expect(status).toBe(0)
+    }
+    const [markdown, fragment, text] = await Promise.all(
+      ['method.md', 'method.html', 'method.txt'].map((name) => readFile(inside(name), 'utf8')),
+    )
+    for (const form of [markdown!, fragment!, text!]) {
+      expect(form.match(/\b[0-9a-f]{64}\b/g)).toHaveLength(2)
+      expect(form).toMatch(/26 scored runs/)
+      expect(form).toMatch(/holdwatt page heron\.yaml/)
+      expect(form).not.toContain(folder)
+    }
+    expect(markdown).toMatch(/^\*\*How these figures were made\*\*/)
+    expect(fragment).toMatch(/^<aside>/)
+    expect(text).not.toMatch(/[<`*]/)
+    const page = await readFile(inside('a.html'), 'utf8')
+    expect(page).toContain('A box to paste under an article')
+    await writeFile(inside('mine.md'), 'my own words')
+    expect((await run(HERON, '--out', inside('a.html'), '--method', inside('mine.md'))).status).toBe(2)
+  })
+
+  it('gives every chart a figure with its alternative text, ready to paste', async () => {
+    const [markdown, fragment] = await Promise.all(
+      ['charts.md', 'charts.html'].map((name) => readFile(inside(`pictures/${name}`), 'utf8')),
+    )
+    expect(markdown!.match(/^!\[.{40,}\]\(heron-14-[a-z-]+\.png\)$/gm)).toHaveLength(4)
+    expect(fragment!.match(/<img src="heron-14-[a-z-]+\.svg" alt="[^"]{40,}">/g)).toHaveLength(4)
   })
 
   it('tells what it wrote as one JSON document', async () => {
