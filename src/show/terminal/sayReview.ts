@@ -145,7 +145,7 @@ function pairRow(result: ReviewResult, pair: ReviewedPair): string[] {
   ]
 }
 
-const EXPLAINS = { nothing: 'none of it', something: 'some of it', unclear: 'can’t tell' } as const
+const EXPLAINS = { nothing: 'none of it', something: 'some of it', unclear: 'unclear' } as const
 
 function nameAlone({ workload, metric, inMeans }: ReviewResult): string {
   return inMeans ? workload : `${workload}: ${metric}`
