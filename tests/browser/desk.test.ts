@@ -1,4 +1,5 @@
-import { mkdtemp, rm, stat, writeFile } from 'node:fs/promises'
+import { spawnSync } from 'node:child_process'
+import { mkdtemp, readFile, rm, stat, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import type { Browser, Page } from 'playwright-core'
@@ -102,6 +103,35 @@ describe.skipIf(executable === undefined)('the desk in a browser', () => {
     await problem.waitFor({ timeout: 20_000 })
     expect(await problem.textContent()).toMatch(/^hostile\.csv.*\w+/)
     await giveFiles(tab, [LOOP])
+    await drawn(tab, 1)
+    expect(messages).toEqual([])
+    await close()
+  })
+
+  it('tells a broken sheet, a missing log and a desk of a newer version in a clear line each', async () => {
+    const { tab, messages, close } = await openDesk(browser, desk)
+    const problems = () => tab.locator('.problem').allTextContents()
+    const sheet = await readFile(sample('heron.yaml'), 'utf8')
+    await giveFiles(tab, [textFile('broken.yaml', 'machine: [\n')])
+    await expect.poll(problems).toEqual([expect.stringMatching(/^broken\.yaml, line 2: .*YAML/)])
+    await giveFiles(tab, [textFile('heron.yaml', sheet)])
+    await expect.poll(problems).toContainEqual(expect.stringMatching(/^heron\.yaml: .*not on the desk/))
+    const newer = { format: 'holdwatt-desk', version: 99, desk: { logs: [], sheets: [] }, files: {} }
+    await giveFiles(tab, [textFile('later.json', JSON.stringify(newer))])
+    await expect.poll(problems).toContainEqual(expect.stringMatching(/newer holdwatt desk/))
+    expect(messages).toEqual([])
+    await close()
+  })
+
+  it('is opened by `npm run desk` as it was built', async () => {
+    // Without a program that opens files, it says where the desk is.
+    const { stdout } = spawnSync(process.execPath, ['src/build.mjs', 'desk'], {
+      env: { ...process.env, PATH: '' },
+      encoding: 'utf8',
+    })
+    const [, built] = /^open this in a browser: (.*desk\.html)$/m.exec(stdout)!
+    const { tab, messages, close } = await openDesk(browser, built!)
+    await giveFiles(tab, [COMPILE])
     await drawn(tab, 1)
     expect(messages).toEqual([])
     await close()

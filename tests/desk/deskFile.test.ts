@@ -20,6 +20,16 @@ describe('a desk as one file', () => {
     expect(await blobs.get('l')!.text()).toBe('time,W\n0,1\n')
   })
 
+  it('keeps loads that a person set, in a version of its own; without them, the first desk can read it', async () => {
+    const time = { elapsedS: 12, ofDayS: null, epochS: null, text: '12 s' }
+    const loads = [{ from: time, to: { ...time, elapsedS: 840, text: '840 s' } }]
+    const corrected: Desk = { ...DESK, logs: [{ id: 'l', name: 'loop.csv', options: { loads } }] }
+    const text = await formatDesk(corrected, new Map())
+    expect(parseDesk(text).desk).toEqual(corrected)
+    expect(JSON.parse(text)).toMatchObject({ version: 2 })
+    expect(JSON.parse(await formatDesk(DESK, new Map()))).toMatchObject({ version: 1 })
+  })
+
   it.each([
     ['another JSON file', '{"format":"other"}', 'desk-not-readable'],
     ['half a file', '{"format":"holdwatt-desk","ver', 'desk-not-readable'],

@@ -75,7 +75,7 @@ export function parseDesk(text: string): { readonly desk: Desk; readonly blobs: 
   if (version > DESK_VERSION) {
     throw new InputError(
       'desk-too-new',
-      `expected a desk of version ${DESK_VERSION}, got version ${version}`,
+      `expected a desk of version ${DESK_VERSION} or older, got version ${version}`,
       {
         remedy: 'open it with a newer holdwatt desk',
       },

@@ -1,9 +1,13 @@
 /// <reference lib="dom" />
-import { useContext, useEffect, useState } from 'preact/hooks'
+import { useContext, useEffect, useMemo, useState } from 'preact/hooks'
+import { parseSheet } from '../../sheet/parseSheet.js'
 import { DeskContext } from '../reach/deskContext.js'
 import { type DeskSheet, fitQuestion, fittedTogether, scoredSheets, withSheet } from '../state/desk.js'
 import { type SheetField, type SheetFields, sheetFields, withField } from '../state/sheetFields.js'
+import { deskFault } from '../work/deskFault.js'
+import type { DeskFault } from '../work/deskJob.js'
 import { AskQuestion } from './askQuestion.js'
+import { FaultLine } from './faultLine.js'
 import { ScoreBox } from './scoreBox.js'
 import { TextField } from './textField.js'
 
@@ -14,6 +18,7 @@ export function SheetCard({ sheet, position }: { readonly sheet: DeskSheet; read
   const title = `sheet-${sheet.id}`
   const isScored = scoredSheets(desk).includes(sheet)
   const sheets = fittedTogether(desk, sheet.id)
+  const fault = useMemo(() => (isScored ? null : faultOfSheet(sheet)), [sheet, isScored])
   const question = isScored ? fitQuestion(desk, sheet.id) : null
   return (
     <article class="card" aria-labelledby={title} data-sheet={sheet.file}>
@@ -44,10 +49,21 @@ export function SheetCard({ sheet, position }: { readonly sheet: DeskSheet; read
           : the same chip and workload.
         </p>
       )}
+      {fault && <FaultLine fault={fault} />}
       {question !== null && <AskQuestion question={question} />}
       <SheetText sheet={sheet} />
     </article>
   )
+}
+
+/** What is wrong with a sheet that nobody can fit yet; of others the fit tells it. */
+function faultOfSheet({ text, file }: DeskSheet): DeskFault | null {
+  try {
+    parseSheet(text, file)
+    return null
+  } catch (error) {
+    return deskFault(error)
+  }
 }
 
 const NAMES: readonly (readonly [SheetField, string, string])[] = [

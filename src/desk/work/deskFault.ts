@@ -20,6 +20,7 @@ export function deskFault(error: unknown): DeskFault {
 
 /** Remedies name options of the command; on the desk the same choice stands under "Columns". */
 function forDesk(remedy: string): string {
+  if (/holdwatt review\b/.test(remedy)) return 'on the desk, lay one sheet for each workload and mode'
   return /--(power|time|temperature|clock|device|every|reason-bits)\b/.test(remedy)
     ? 'choose the column below, under “Columns”'
     : remedy

@@ -47,11 +47,11 @@ async function readTest(
 ): Promise<ReadTest> {
   return testFromLogs(parseSheet(text, file), {
     log: async (trial) => {
-      const log = fileNamed(trial.log, logs, 'log-missing')
+      const log = fileNamed(trial.log, { logs, sheet: file, code: 'log-missing' })
       return { path: trial.log, log: await shelf.parse({ ...log, name: trial.log, options: trial.options }) }
     },
     table: async ({ table }) => {
-      const { blob } = fileNamed(table.file, logs, 'scores-missing')
+      const { blob } = fileNamed(table.file, { logs, sheet: file, code: 'scores-missing' })
       return { file: table.file, text: await blob.slice(0, LARGEST_TABLE_BYTES).text() }
     },
   })
@@ -61,11 +61,15 @@ async function readTest(
 const LARGEST_TABLE_BYTES = 4e6
 
 /** The file that a sheet names: by its whole path where the desk has it so, else by its name alone. */
-function fileNamed(path: string, logs: readonly LogFile[], code: string): LogFile {
+function fileNamed(
+  path: string,
+  { logs, sheet, code }: { readonly logs: readonly LogFile[]; readonly sheet: string; readonly code: string },
+): LogFile {
   const name = (text: string) => text.split(/[\\/]/).at(-1)
   const found = logs.find((log) => log.name === path) ?? logs.find((log) => name(log.name) === name(path))
   if (found !== undefined) return found
   throw new InputError(code, `the sheet names \`${path}\`, which is not on the desk`, {
+    where: { file: sheet },
     remedy: 'drop that file onto the desk too',
   })
 }
