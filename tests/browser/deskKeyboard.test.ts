@@ -1,7 +1,7 @@
 import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import type { Browser, Page } from 'playwright-core'
+import type { Browser, FileChooser, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { findAxeProblems } from './findAxeProblems.js'
 import { makeDesk } from './makeDesk.js'
@@ -55,12 +55,14 @@ describe.skipIf(executable === undefined)('the desk by keyboard alone', () => {
     'reads a log, names the machine, takes scores, fits, answers, corrects, undoes and hands out the sheet',
     async () => {
       const { tab, messages, close } = await openDesk(browser, desk)
-      tab.setDefaultTimeout(40_000)
+      tab.setDefaultTimeout(60_000)
+      // Listened for from the start, so that the dialog is caught however busy the machine is.
+      const chooser = new Promise<FileChooser>((resolve) => tab.once('filechooser', resolve))
       expect(await findAxeProblems(tab)).toEqual([])
 
       await tabTo(tab, 'Choose files')
-      const [chooser] = await Promise.all([tab.waitForEvent('filechooser'), tab.keyboard.press('Enter')])
-      await chooser.setFiles(sample('heron-loop.csv'))
+      await tab.keyboard.press('Enter')
+      await (await chooser).setFiles(sample('heron-loop.csv'))
       await drawn(tab, 1)
       expect(await findAxeProblems(tab)).toEqual([])
 
