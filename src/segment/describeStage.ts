@@ -26,12 +26,12 @@ export function describeStage(
   index: number,
   context: StageContext,
 ): Stage {
-  const { draft, noise, settled, bounds, log } = context
+  const { draft, noise, bounds, log } = context
   const first = draft.stretches[0]!
   const next = drafts[index + 1]?.stretches[0]
   const course = draft.shape === 'level' ? null : courseOf(drafts, index, context)
   return {
-    label: labelOf(drafts, index, settled),
+    label: labelOf(drafts, index, context),
     shape: course === null ? 'level' : draft.shape,
     startS: index === 0 ? bounds.startS : first.startS,
     endS: next?.startS ?? bounds.endS,
@@ -58,7 +58,15 @@ function courseOf(
   return { fromW, ...fitted }
 }
 
-function labelOf(drafts: readonly DraftStage[], index: number, settled: SettledStage): StageLabel {
+/** A burst is what power falls from: a first stage below the next is none. */
+function labelOf(drafts: readonly DraftStage[], index: number, { settled, noise }: StageContext): StageLabel {
   if (index === drafts.length - 1 && settled.sustained.reached) return 'sustained'
-  return index === 0 ? 'burst' : 'short-term'
+  const next = drafts[index + 1]
+  if (index > 0) return 'short-term'
+  if (next === undefined) return 'burst'
+  const [own, then] = [drafts[index]!, next].map(({ stretches }) => measureLevel(stretches, noise).value)
+  return then! > RISES * own! ? 'short-term' : 'burst'
 }
+
+/** The step by which stages are told apart at a load's end, too: less is no rise worth the word; common practice, no source. */
+const RISES = 1.05

@@ -9,13 +9,35 @@ import { sayEstimate, sayNumber, sayPower, sayValue } from './sayEstimate.js'
 export function concludeStages(load: Load): string {
   const { stages, sustained } = load
   if (stages.length === 0) return 'No stages found.'
-  if (!sustained.reached) return `${sayPath(stages)}. ${sayUnsettled(load)}`
+  if (!sustained.reached)
+    return `${wanders(stages) ? sayWander(load) : sayPath(stages)}. ${sayUnsettled(load)}`
   const last = stages.at(-1)!
   const cause = heldByClauses[last.heldBy.label]
   const level = sayEstimate(sustained.levelW, 'W')
   if (stages.length === 1) return `Sustains ${level} from start to end; ${cause}.`
   const since = `from ${sayMoment(last.startS - load.startS)} on`
-  return `${sayPath(stages.slice(0, -1))}. Sustains ${level} ${since}${sayRunMean(load)}; ${cause}.`
+  const path = wanders(stages) ? sayWander(load) : sayPath(stages.slice(0, -1))
+  return `${path}. Sustains ${level} ${since}${sayRunMean(load)}; ${cause}.`
+}
+
+/** Whether power goes up and down so often that its single stages tell a reader nothing: a task that varies, not a controller. */
+function wanders(stages: readonly Stage[]): boolean {
+  const ups = stages.slice(1).filter((stage, k) => stage.levelW.value > stages[k]!.levelW.value).length
+  const downs = stages.length - 1 - ups
+  return stages.length >= MANY_STAGES && Math.min(ups, downs) >= 2
+}
+
+/** A controller has a burst, two short-term levels and what they settle at; common practice, no source. */
+const MANY_STAGES = 6
+
+/** The range of the stages' mean powers, and the mean of all. */
+function sayWander({ stages }: Load): string {
+  const powersW = stages.map(({ levelW }) => levelW.value)
+  const lengthsS = stages.map(({ startS, endS }) => endS - startS)
+  const meanW =
+    powersW.reduce((sum, powerW, k) => sum + powerW * lengthsS[k]!, 0) / lengthsS.reduce((a, b) => a + b, 0)
+  const why = stages.at(-1)!.heldBy.label === 'demand' ? ' with the task' : ''
+  return `Power goes up and down${why}, between ${sayPower(Math.min(...powersW))} and ${sayPower(Math.max(...powersW))} in ${stages.length} stages, ${sayPower(meanW)} on average`
 }
 
 function sayPath(stages: readonly Stage[]): string {

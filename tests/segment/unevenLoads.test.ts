@@ -1,0 +1,31 @@
+import { describe, expect, it } from 'vitest'
+import { findLoads } from '../../src/segment/findLoads.js'
+import { concludeStages } from '../../src/show/text/concludeStages.js'
+import { makeSteps } from './makeSteps.js'
+
+const IDLE = [6, 30] as const
+
+describe('a load whose power rises', () => {
+  it('has no burst: a burst is what power falls from', () => {
+    const [load] = findLoads(makeSteps({ levels: [IDLE, [30, 20], [45, 20], [60, 90], IDLE] }))
+    expect(load!.stages[0]!.levelW.value).toBeLessThan(load!.stages.at(-1)!.levelW.value)
+    expect(load!.stages.map(({ label }) => label)).not.toContain('burst')
+  })
+
+  it('has one where it falls first', () => {
+    const [load] = findLoads(makeSteps({ levels: [IDLE, [60, 20], [45, 300], IDLE] }))
+    expect(load!.stages[0]!.label).toBe('burst')
+  })
+})
+
+describe('a load whose power goes up and down', () => {
+  const uneven = [30, 45, 28, 50, 33, 47, 31, 52].map((powerW, k) => [powerW, 12 + 2 * (k % 3)] as const)
+
+  it('is told by its range and mean, not stage by stage', () => {
+    const [load] = findLoads(makeSteps({ levels: [IDLE, ...uneven, IDLE], everyS: 0.5 }))
+    expect(load!.stages.length).toBeGreaterThanOrEqual(6)
+    const text = concludeStages(load!)
+    expect(text).toMatch(/^Power goes up and down, between [\d.]+\sW and [\d.]+\sW in \d stages/)
+    expect(text).not.toMatch(/then/)
+  })
+})
