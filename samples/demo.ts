@@ -52,6 +52,10 @@ const STORY: readonly (readonly [comment: string, args: readonly string[]])[] = 
   ['Why does the Heron score less than the Ibis?', ['explain', 'samples/heron.yaml', 'samples/ibis.yaml']],
   ['How long should the next test of the Ibis run?', ['plan', 'samples/ibis.yaml']],
   [
+    'A whole review: six workloads, on mains and on battery, against the generation before. What to write about it?',
+    ['review', 'samples/review/heron-14.yaml', 'samples/review/heron-12.yaml'],
+  ],
+  [
     'And was it all fair? The audit, before anybody publishes.',
     ['check', 'samples/heron.yaml', 'samples/bittern.yaml', 'samples/ibis.yaml'],
   ],

@@ -66,6 +66,7 @@ export type { HeldBy, HoldLabel, Load, Run, Stage, StageLabel, Sustained } from 
 export { parseReview } from './sheet/parseReview.js'
 export { parseSheet } from './sheet/parseSheet.js'
 export type { ReviewSheet, SheetTest } from './sheet/reviewSheet.js'
+export { sheetJsonSchema } from './sheet/sheetJsonSchema.js'
 export type { TestSheet, Trial } from './sheet/testSheet.js'
 export { formatQuantity, parseQuantity } from './units.js'
 export type { Warning } from './warnings.js'

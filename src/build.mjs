@@ -77,6 +77,14 @@ async function buildDesk() {
   writeFileSync('dist/desk.html', await deskOfParts(outputFiles[0].text))
 }
 
+/** The JSON Schema of a test sheet, for editors. */
+async function buildSheetSchema() {
+  const outfile = resolve('node_modules/.cache/holdwatt/sheetJsonSchema.mjs')
+  await build({ ...NODE, entryPoints: ['src/sheet/sheetJsonSchema.ts'], bundle: true, packages: 'external', outfile })
+  const { sheetJsonSchema } = await import(pathToFileURL(outfile))
+  writeFileSync('dist/sheet.schema.json', `${JSON.stringify(sheetJsonSchema(), null, 1)}\n`)
+}
+
 /** Every module that the library for browsers reaches, file by file, so that a caller's own bundler takes only what it needs. */
 async function buildBrowser() {
   const common = { ...QUIET, platform: 'browser', target: 'es2022', format: 'esm' }
@@ -159,6 +167,7 @@ async function buildAll() {
   buildCommand()
   await Promise.all([buildLibrary(), buildPage(), buildBrowser(), buildDemo(), buildNotices()])
   await buildDesk()
+  await buildSheetSchema()
   buildTypes()
 }
 

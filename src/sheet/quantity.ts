@@ -10,6 +10,7 @@ export function name(expected: string) {
     .min(1, `expected ${expected}`)
     .max(200, 'expected at most 200 characters')
     .regex(/^\P{Cc}*$/u, 'expected a text without control characters')
+    .describe(expected)
 }
 
 export function quantity(dimension: Dimension) {

@@ -54,8 +54,8 @@ function givenLoadsSchema() {
     .max(1000, 'at most 1000 loads fit in a trial')
 }
 
-/** A list of runs, or where the table stands that holds them. */
-function runsSchema(metrics: readonly string[]) {
+/** Both forms of runs: a list, or where the table stands that holds them. */
+export function runForms(metrics: readonly string[]) {
   const list = z.array(runSchema(metrics), {
     error: 'expected a list of runs, such as `- { start: 12 s, end: 71 s, score: 15210 }`',
   })
@@ -66,13 +66,24 @@ function runsSchema(metrics: readonly string[]) {
     },
     { error: objectNeeded('`file`, and `score` where several columns hold numbers') },
   )
+  return { list, table }
+}
+
+/** Stands for both forms of runs in the schema: each has messages of its own, which a union would lose. */
+export const RUNS_HERE = { title: 'runs' } as const
+
+function runsSchema(metrics: readonly string[]) {
+  const { list, table } = runForms(metrics)
   const isGroup = (value: unknown) => typeof value === 'object' && value !== null && !Array.isArray(value)
-  return z.unknown().transform((value, context) => {
-    const parsed = (isGroup(value) ? table : list).safeParse(value)
-    if (parsed.success) return parsed.data
-    for (const issue of parsed.error.issues) context.issues.push({ ...issue, input: value } as never)
-    return z.NEVER
-  })
+  return z
+    .unknown()
+    .meta(RUNS_HERE)
+    .transform((value, context) => {
+      const parsed = (isGroup(value) ? table : list).safeParse(value)
+      if (parsed.success) return parsed.data
+      for (const issue of parsed.error.issues) context.issues.push({ ...issue, input: value } as never)
+      return z.NEVER
+    })
 }
 
 function runSchema(metrics: readonly string[]) {

@@ -8,7 +8,7 @@ import { draftSheet } from '../../src/machine/draftSheet.js'
 import { watchScore } from '../../src/record/session/watchScore.js'
 import { parseScoreTable } from '../../src/sheet/draft/parseScoreTable.js'
 import { parseSheet } from '../../src/sheet/parseSheet.js'
-import { uniqueName } from '../../src/show/text/uniqueName.js'
+import { uniqueName } from '../../src/show/charts/uniqueName.js'
 
 // A text of 20,000 characters wherever a file may hold one: patterns that try every split of it would take seconds to hours.
 

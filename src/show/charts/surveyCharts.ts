@@ -1,7 +1,7 @@
 import type { WorkloadSurvey } from '../../predict/comparison/surveyMachines.js'
-import { uniqueName } from '../text/uniqueName.js'
 import type { Chart } from './chart.js'
 import { surveyChart } from './chartSurvey.js'
+import { uniqueName } from './uniqueName.js'
 
 /** One chart a workload, named after it. */
 export function surveyCharts(workloads: readonly WorkloadSurvey[]): readonly Chart[] {

@@ -9,8 +9,8 @@ import { gapChart } from '../charts/chartGap.js'
 import { scoreCurveChart } from '../charts/chartScoreCurve.js'
 import { sweepChart } from '../charts/chartSweep.js'
 import { traceChart } from '../charts/trace/chartTrace.js'
+import { uniqueName } from '../charts/uniqueName.js'
 import { gapPercent } from '../text/sayGapText.js'
-import { uniqueName } from '../text/uniqueName.js'
 import type { PageContent } from './pageContent.js'
 import {
   headlineOfComparison,

@@ -88,7 +88,8 @@ function sayPowerless({ a, b, mode }: PairMean, { results }: Review): string {
 function sayModeMean({ machine, mode, against, ratio, results }: ModeMean): string {
   const kept = { ...ratio, value: 100 * ratio.value, low: 100 * ratio.low, high: 100 * ratio.high }
   const count = new Set(results.map(({ workload }) => workload)).size
-  return `${machine}: ${mode ?? 'unnamed mode'} gives ${sayEstimate(kept, '%')} of the speed of ${against ?? 'unnamed mode'}, the geometric mean over ${sayCount(count, 'workload')}.`
+  const over = count === 1 ? 'one workload' : `the geometric mean over ${sayCount(count, 'workload')}`
+  return `${machine}: ${mode ?? 'unnamed mode'} gives ${sayEstimate(kept, '%')} of the speed of ${against ?? 'unnamed mode'}, ${over}.`
 }
 
 /** Which results more power would move, and which not, whatever the machine. */
