@@ -79,7 +79,8 @@ export function ambiguous(wanted: Wanted, columns: readonly Column[]): InputErro
 
 /** Headers for a message, the first dozen, with column numbers. */
 export function listColumns(columns: readonly Column[]): string {
-  const shown = columns.slice(0, MOST_LISTED).map((column) => `"${column.header}" (#${column.index + 1})`)
+  const named = columns.slice(0, MOST_LISTED).map((column) => `"${column.header}" (#${column.index + 1})`)
+  const shown = named.filter((_, i) => named.slice(0, i + 1).join(', ').length <= LONGEST_LIST || i === 0)
   const more = columns.length - shown.length
   return shown.join(', ') + (more > 0 ? ` and ${more} more` : '')
 }
@@ -122,6 +123,8 @@ export const INSTANT = /\b(instant|instantaneous|momentary|momentan)\b/
 const AVERAGE = /\b(avg|average|averaged|mean)\b/
 
 const MOST_LISTED = 12
+// Headers may be long, and a message of a few lines holds so many characters.
+const LONGEST_LIST = 400
 // From here on a column is something else than what is looked for, or only a bound of it.
 export const NEVER = 90
 
