@@ -38,7 +38,7 @@ const ALSO_FROM = [
 const PATH = /^(\.\.?\/)?[\w-]+(\/[\w.-]+)*\.(ts|mjs|md|json|yaml|csv|tsv|svg)$/
 const FOLDER = /^(\.\.\/)?(src|tests|samples|models)(\/[\w.-]+)+$/
 /** Files that a reader of a guide makes, or that belong to others. */
-const NOT_OURS = /^(package(-lock)?|run|power-.*|plover.*|scores|.*NAME)\.\w+$|\.jsonl$/
+const NOT_OURS = /^(package(-lock)?|charts|method|run|power-.*|plover.*|scores|.*NAME)\.\w+$|\.jsonl$/
 
 describe('each page beside the code', () => {
   it.each(pages)('%s cites files that are there', (page) => {

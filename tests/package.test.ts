@@ -98,6 +98,7 @@ describe('the packed package', () => {
     expect(listed.filter((path) => path.startsWith('dist') && !/\.(c?js|d\.ts)$/.test(path)).sort()).toEqual([
       'dist/NOTICES',
       'dist/desk.html',
+      'dist/sheet.schema.json',
     ])
     expect(listed).toContain('dist/types/browser.d.ts')
   })
