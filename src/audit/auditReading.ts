@@ -51,7 +51,9 @@ function auditRepairs({ repairs, trace }: ParsedLog): readonly Finding[] {
     })
 }
 
-function sayRepair({ count, detail, firstLine }: Repair): string {
+function sayRepair({ kind, count, detail, firstLine }: Repair): string {
+  // What is done to every row has no count.
+  if (kind === 'formula') return `${detail[0]!.toUpperCase()}${detail.slice(1)}.`
   const place = firstLine === null ? '' : `, the first at line ${firstLine}`
   return `${detail} (${count} ${count === 1 ? 'time' : 'times'}${place}).`
 }

@@ -43,7 +43,7 @@ export function sayFormula({ formula, inputs, exponents }: BoundFormula): string
   const units = inputs.map(
     ({ column, unit }) => `"${column.header}" ${unit === undefined ? 'without a unit' : `in ${unit.symbol}`}`,
   )
-  return `"${plainText(formula.text)}", from ${units.join(', ')}, is ${unitOfExponents(exponents)}`
+  return `"${plainText(formula.text)}", from ${units.join(', ')}, gives ${unitOfExponents(exponents)}`
 }
 
 const WATT = parseUnit('W')!

@@ -44,7 +44,7 @@ export function scoreFormula(
   })
   return (row, where) => {
     const value = formula.evaluate(places.map((index) => numberIn(row[index] ?? '', where)))
-    if (!Number.isNaN(value)) return String(value)
+    if (!Number.isNaN(value)) return String(Number(value.toPrecision(DIGITS)))
     throw new InputError('score-invalid', `"${plainText(formula.text)}" gives no number in this row`, {
       where,
     })
@@ -69,3 +69,5 @@ function numberIn(cell: string, where: InputLocation): number {
 }
 
 const LONGEST_NUMBER = 80
+/** More than any clock or counter measures. */
+const DIGITS = 10

@@ -11,7 +11,7 @@ describe('a power by formula', () => {
     expect([...log.trace.powerW]).toEqual([12, 30, 31])
     expect(log.columns.power).toBe('volts * amps')
     expect(log.repairs.map(({ kind, detail }) => [kind, detail])).toEqual([
-      ['formula', 'power is worked out: "volts * amps", from "volts" in V, "amps" in A, is W'],
+      ['formula', 'power is worked out: "volts * amps", from "volts" in V, "amps" in A, gives W'],
     ])
   })
 
@@ -71,7 +71,7 @@ describe('a power by formula', () => {
     [
       'volts / amps',
       'formula-units',
-      'expected a power in W, got "volts / amps", from "volts" in V, "amps" in A, is W^-1 V^2',
+      'expected a power in W, got "volts / amps", from "volts" in V, "amps" in A, gives W^-1 V^2',
     ],
     [
       'volts *',
