@@ -9,9 +9,10 @@ export const DESK_MUTATORS: { readonly [name: string]: TextMutator } = {
     }),
   // The last four bytes of a gzip file are the length of what is in it.
   wrongSize: (text, random) =>
-    text.replace(/"l1":"([^"]*)"/, (_all, packed: string) => {
+    text.replace(/"l1":"([^"]*)"/, (all, packed: string) => {
       const bytes = Buffer.from(packed, 'base64')
-      bytes.writeUInt32LE(random.pick([0, 1, 1e6, 9e8, 4_294_967_295]), Math.max(0, bytes.length - 4))
+      if (bytes.length < 4) return all
+      bytes.writeUInt32LE(random.pick([0, 1, 1e6, 9e8, 4_294_967_295]), bytes.length - 4)
       return `"l1":"${bytes.toString('base64')}"`
     }),
   otherIds: (text, random) =>
