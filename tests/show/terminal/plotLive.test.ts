@@ -111,7 +111,7 @@ describe('the present stage', () => {
     const trace = trailOf(900).trace()!
     const load = findLoads(trace).at(-1)!
     const last = load.stages.at(-1)!
-    expect(judgeStage(trace)).toEqual({
+    expect(judgeStage(trace)).toMatchObject({
       number: load.stages.length,
       label: last.label,
       sinceS: last.startS,
