@@ -12,7 +12,7 @@ import { makeRatedWorld, type RatedWorld } from '../worlds/ratedWorld.js'
 
 const KINDS: readonly ChassisKind[] = ['heat', 'budget-then-heat', 'two-step', 'one-step']
 const WORLDS = Number(process.argv[3] ?? 40)
-const SEED = 21_700_000
+const SEED = 21_900_000
 /** Temperature that score curves stand for, degrees C. */
 const REFERENCE_C = 78
 const WORKLOAD = { name: 'tile render', score: 'tiles/s', better: 'higher' } as const
