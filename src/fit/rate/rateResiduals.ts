@@ -1,6 +1,6 @@
 import type { Trace } from '../../log/trace.js'
 import { linearLeastSquares } from '../../numeric/leastSquares/linearLeastSquares.js'
-import type { PacedSamples } from './pacedSamples.js'
+import type { PacedSamples, PacedSpan } from './pacedSamples.js'
 
 /** What a smooth curve over power leaves of the pace. */
 export interface RateResiduals {
@@ -30,6 +30,37 @@ export function rateResiduals(samples: PacedSamples, trace: Trace, lagS: number)
 
 /** A parabola and its scatter. */
 const LEAST_SAMPLES = 8
+
+/**
+ * How alike the changes of pace and power are, with the power of `lagS` earlier: the correlation of their differences over a few samples. It
+ * is highest where each step of the pace meets the step of the power that made it, also on a staircase of even steps, where the pace of one step fits
+ * the power of another as smoothly. Only power within the spans counts: the rise from idle is no step of the work.
+ *
+ * @returns -1 to 1; 0 where either doesn't change
+ */
+export function rateChangesAlike(
+  samples: PacedSamples,
+  trace: Trace,
+  spans: readonly PacedSpan[],
+  lagS: number,
+): number {
+  const powersW = powersAt(trace, samples.timesS, samples.stepS, lagS)
+  let [both, powers, rates] = [0, 0, 0]
+  for (let i = CHANGE_OVER; i < powersW.length; i++) {
+    const power = Math.log(powersW[i]! / powersW[i - CHANGE_OVER]!)
+    const rate = samples.logRates[i]! - samples.logRates[i - CHANGE_OVER]!
+    const isWork = (timeS: number) => spans.some(({ startS, endS }) => timeS > startS && timeS < endS)
+    if (!Number.isFinite(power) || !isWork(samples.timesS[i - CHANGE_OVER]! - lagS - 2 * samples.stepS))
+      continue
+    both += power * rate
+    powers += power * power
+    rates += rate * rate
+  }
+  return powers > 0 && rates > 0 ? both / Math.sqrt(powers * rates) : 0
+}
+
+/** Samples: a step that falls into an interval is over in the next. */
+const CHANGE_OVER = 3
 
 /** Mean power over a sample's interval, `lagS` earlier; NaN outside the log. */
 function powersAt(
