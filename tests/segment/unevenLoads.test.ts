@@ -28,4 +28,16 @@ describe('a load whose power goes up and down', () => {
     expect(text).toMatch(/^Power goes up and down, between [\d.]+\sW and [\d.]+\sW in \d stages/)
     expect(text).not.toMatch(/then/)
   })
+
+  it('has no one sustained power where the task asks for it', () => {
+    const [load] = findLoads(makeSteps({ levels: [IDLE, ...uneven, IDLE], everyS: 0.5 }))
+    const asked = load!.stages.map((stage) => ({
+      ...stage,
+      heldBy: { label: 'demand' as const, evidence: [] },
+    }))
+    const unbounded = { ...load!.sustained, reached: false, bounds: null }
+    const text = concludeStages({ ...load!, stages: asked, sustained: unbounded })
+    expect(text).toMatch(/goes up and down with the task.*no one sustained power/s)
+    expect(text).not.toMatch(/Test longer/)
+  })
 })

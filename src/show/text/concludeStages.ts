@@ -54,12 +54,14 @@ function sayPath(stages: readonly Stage[]): string {
   return capitalised(text)
 }
 
-function sayUnsettled({ sustained }: Load): string {
+function sayUnsettled({ stages, sustained }: Load): string {
   if (sustained.bounds !== null) {
     const { floorW, ceilingW } = sustained.bounds
     return `That is too short for a sustained power: a limit or heat may still act. Its floor is ${sayNumber(floorW, 2, 'W')}, its ceiling ${sayNumber(ceilingW, 2, 'W')}. Test longer before you quote one (holdwatt plan says how long).`
   }
   const heading = sayEstimate(sustained.levelW, 'W')
+  if (wanders(stages) && stages.at(-1)!.heldBy.label === 'demand')
+    return `A task that varies so has no one sustained power: quote the average, and what it does. If it went on as at its end, it would come to ${heading}, an extrapolation.`
   return `The load ends before the power settles; it would settle at about ${heading}, an extrapolation. Test longer before you quote a sustained power (holdwatt plan says how long).`
 }
 
