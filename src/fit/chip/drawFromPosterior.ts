@@ -56,29 +56,36 @@ function pickPairs(posterior: CurvePosterior, count: number): readonly number[] 
 }
 
 /** Pairs that matter, in the order of their candidates' scale, which goes with how their elasticity changes. */
-function probablePairs({ probabilities, candidates, prepared }: CurvePosterior): readonly number[] {
+function probablePairs(posterior: CurvePosterior): readonly number[] {
+  const known = KNOWN_PAIRS.get(posterior)
+  if (known !== undefined) return known
+  const { probabilities, candidates, prepared } = posterior
   const levels = prepared.noise.deviations.length
   const kept: number[] = []
-  for (let pair = 0; pair < probabilities.length; pair++) {
-    if (!matters(probabilities[pair]!)) continue
-    const c = Math.floor(pair / levels)
+  const centres = new Float64Array(candidates.length)
+  for (let c = 0, from = 0; c < candidates.length; c++, from += levels) {
+    let pair = from
+    while (pair < from + levels && !(probabilities[pair]! > LEAST_PROBABILITY)) pair++
+    if (pair === from + levels) continue
     kept.push(c)
-    // The candidate's other levels are looked at below.
-    pair = (c + 1) * levels - 1
+    centres[c] = candidates[c]!.centre
   }
-  kept.sort((a, b) => candidates[a]!.centre - candidates[b]!.centre || a - b)
+  kept.sort((a, b) => centres[a]! - centres[b]! || a - b)
   const pairs: number[] = []
   for (const c of kept) {
     for (let pair = c * levels; pair < (c + 1) * levels; pair++) {
-      if (matters(probabilities[pair]!)) pairs.push(pair)
+      if (probabilities[pair]! > LEAST_PROBABILITY) pairs.push(pair)
     }
   }
+  KNOWN_PAIRS.set(posterior, pairs)
   return pairs
 }
 
-function matters(probability: number): boolean {
-  return probability > 1e-9
-}
+/** A posterior is drawn from several times, and sorting its candidates costs more than the draws. */
+const KNOWN_PAIRS = new WeakMap<CurvePosterior, readonly number[]>()
+
+/** A pair below this matters to nothing. */
+const LEAST_PROBABILITY = 1e-9
 
 function drawOne(posterior: CurvePosterior, pair: number, normals: ArrayLike<number>): CurveDraw {
   const { prepared, candidates } = posterior

@@ -133,8 +133,8 @@ function refineClouds(
 
 function candidateProbabilities(posterior: CurvePosterior, levels: number): Float64Array {
   const sums = new Float64Array(posterior.candidates.length)
-  for (let i = 0; i < posterior.probabilities.length; i++) {
-    sums[Math.floor(i / levels)]! += posterior.probabilities[i]!
+  for (let c = 0, i = 0; c < sums.length; c++) {
+    for (let s = 0; s < levels; s++, i++) sums[c]! += posterior.probabilities[i]!
   }
   return sums
 }
@@ -167,10 +167,10 @@ function posteriorOf(clouds: readonly FamilyCloud[], belief: Belief): CurvePoste
   clouds.forEach(({ family, cloud, candidates: own }, f) => {
     const likelihoods = likelihoodsOf(belief, f, own)
     const logFamily = Math.log(family.probability)
-    for (let i = 0; i < likelihoods.length; i++, at++) {
-      const logPrior = logFamily + cloud.logWeights[Math.floor(i / levels)]!
-      logPriors[Math.floor(at / levels)] = logPrior
-      logs[at] = likelihoods[i]! + logPrior
+    for (let c = 0; c < own.length; c++) {
+      const logPrior = logFamily + cloud.logWeights[c]!
+      logPriors[at / levels] = logPrior
+      for (let i = c * levels; i < (c + 1) * levels; i++, at++) logs[at] = likelihoods[i]! + logPrior
     }
   })
   return { candidates, prepared: belief.prepared, probabilities: toProbabilities(logs), logPriors }

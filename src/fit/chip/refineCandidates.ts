@@ -1,4 +1,4 @@
-import { CholeskyDecomposition, Matrix } from 'ml-matrix'
+import { CholeskyDecomposition, type Matrix } from 'ml-matrix'
 import { kroneckerPoints } from '../../numeric/statistics/kroneckerPoint.js'
 import { normalScore } from '../../numeric/statistics/normalQuantile.js'
 
@@ -8,6 +8,8 @@ export interface PointCloud {
   readonly logits: readonly Float64Array[]
   /** ln of prior density over the density that the points were drawn from, for each point. */
   readonly logWeights: Float64Array
+  /** ln prior density of each point's logits. */
+  readonly logPriors: Float64Array
   /** Density that the points were drawn from, over the prior's, times their number. */
   readonly densities: Float64Array
   readonly kernels: readonly Kernels[]
@@ -21,13 +23,29 @@ export interface Kernels {
   /** Centres, whitened. */
   readonly centres: readonly Float64Array[]
   readonly logNorm: number
+  /** Room for one whitened point, reused between points. */
+  readonly room: Float64Array
 }
 
 /** A cloud drawn evenly from the prior. */
 export function priorCloud(count: number, dimensions: number): PointCloud {
-  const logits = kroneckerPoints(count, dimensions).map((point) => Float64Array.from(point, logit))
+  const { logits, logPriors } = firstPoints(count, dimensions)
   const logWeights = new Float64Array(count).fill(-Math.log(count))
-  return { logits, logWeights, densities: new Float64Array(count).fill(count), kernels: [] }
+  return { logits, logWeights, logPriors, densities: new Float64Array(count).fill(count), kernels: [] }
+}
+
+/** The same for every fit: never written to. */
+type FirstPoints = Pick<PointCloud, 'logits' | 'logPriors'>
+const FIRST_POINTS = new Map<string, FirstPoints>()
+
+function firstPoints(count: number, dimensions: number): FirstPoints {
+  const key = `${count} ${dimensions}`
+  const known = FIRST_POINTS.get(key)
+  if (known !== undefined) return known
+  const logits = kroneckerPoints(count, dimensions).map((point) => Float64Array.from(point, logit))
+  const points = { logits, logPriors: Float64Array.from(logits, logPrior) }
+  FIRST_POINTS.set(key, points)
+  return points
 }
 
 /** Coordinates in the unit cube. */
@@ -56,16 +74,20 @@ export function refineCloud(cloud: PointCloud, weights: Float64Array, count: num
   const logits = [...cloud.logits, ...added]
   const fromPrior = cloud.logits.length - cloud.kernels.reduce((sum, kernel) => sum + kernel.count, 0)
   // Points that were there before know their density under all kernels but the newest.
-  const densities = Float64Array.from(logits, (point, i) => {
+  const densities = new Float64Array(logits.length)
+  const logPriors = new Float64Array(logits.length)
+  logPriors.set(cloud.logPriors)
+  for (let i = 0; i < logits.length; i++) {
     const known = i < cloud.logits.length
-    const prior = logPrior(point)
+    if (!known) logPriors[i] = logPrior(logits[i]!)
     let density = known ? cloud.densities[i]! : fromPrior
-    for (const kernel of known ? [newest] : kernels) {
-      density += kernel.count * Math.exp(kernelLogDensity(kernel, point) - prior)
+    for (let n = known ? kernels.length - 1 : 0; n < kernels.length; n++) {
+      const kernel = kernels[n]!
+      density += kernel.count * Math.exp(kernelLogDensity(kernel, logits[i]!) - logPriors[i]!)
     }
-    return density
-  })
-  return { logits, logWeights: densities.map((density) => -Math.log(density)), densities, kernels }
+    densities[i] = density
+  }
+  return { logits, logWeights: densities.map((density) => -Math.log(density)), logPriors, densities, kernels }
 }
 
 /** Kernels: enough to follow a curved posterior, few enough to sum over for every point. */
@@ -82,7 +104,10 @@ function logit(u: number): number {
 /** ln density of the logits of a uniform point, the logistic distribution. */
 function logPrior(logits: Float64Array): number {
   let sum = 0
-  for (const z of logits) sum -= Math.abs(z) + 2 * Math.log1p(Math.exp(-Math.abs(z)))
+  for (let j = 0; j < logits.length; j++) {
+    const size = Math.abs(logits[j]!)
+    sum -= size + 2 * Math.log1p(Math.exp(-size))
+  }
   return sum
 }
 
@@ -103,22 +128,30 @@ function kernelFactor(logits: readonly Float64Array[], weights: Float64Array): M
   const dimensions = logits[0]!.length
   const total = weights.reduce((sum, weight) => sum + weight, 0)
   const mean = new Float64Array(dimensions)
-  logits.forEach((point, i) => {
-    for (let j = 0; j < dimensions; j++) mean[j]! += (weights[i]! / total) * point[j]!
-  })
-  const covariance = Matrix.zeros(dimensions, dimensions)
-  logits.forEach((point, i) => {
+  for (let i = 0; i < logits.length; i++) {
     const share = weights[i]! / total
-    if (share < 1e-9) return
-    for (let j = 0; j < dimensions; j++) {
-      for (let l = 0; l < dimensions; l++) {
-        const product = (point[j]! - mean[j]!) * (point[l]! - mean[l]!)
-        covariance.set(j, l, covariance.get(j, l) + share * product)
-      }
-    }
-  })
-  for (let j = 0; j < dimensions; j++) covariance.set(j, j, covariance.get(j, j) + LEAST_VARIANCE)
+    for (let j = 0; j < dimensions; j++) mean[j]! += share * logits[i]![j]!
+  }
+  const covariance = Array.from({ length: dimensions }, () => new Array<number>(dimensions).fill(0))
+  for (let i = 0; i < logits.length; i++) {
+    const share = weights[i]! / total
+    if (!(share < 1e-9)) addProducts(covariance, { point: logits[i]!, mean, share })
+  }
+  for (let j = 0; j < dimensions; j++) covariance[j]![j]! += LEAST_VARIANCE
   return new CholeskyDecomposition(covariance).lowerTriangularMatrix.mul(KERNEL_WIDTH)
+}
+
+function addProducts(
+  covariance: readonly number[][],
+  of: { readonly point: Float64Array; readonly mean: Float64Array; readonly share: number },
+): void {
+  const { point, mean, share } = of
+  for (let j = 0; j < point.length; j++) {
+    const row = covariance[j]!
+    for (let l = 0; l < point.length; l++) {
+      row[l]! += share * ((point[j]! - mean[j]!) * (point[l]! - mean[l]!))
+    }
+  }
 }
 
 function drawAround(
@@ -147,7 +180,13 @@ function makeKernels(centres: readonly Float64Array[], factor: Matrix, count: nu
   const whiten = invertLower(factor)
   let logNorm = -0.5 * dimensions * Math.log(2 * Math.PI) - Math.log(centres.length)
   for (let j = 0; j < dimensions; j++) logNorm -= Math.log(factor.get(j, j))
-  return { count, whiten, centres: centres.map((centre) => whitened(whiten, centre)), logNorm }
+  return {
+    count,
+    whiten,
+    centres: centres.map((centre) => whitened(whiten, centre, new Float64Array(dimensions))),
+    logNorm,
+    room: new Float64Array(dimensions),
+  }
 }
 
 function invertLower(factor: Matrix): readonly Float64Array[] {
@@ -163,23 +202,26 @@ function invertLower(factor: Matrix): readonly Float64Array[] {
   return inverse
 }
 
-function whitened(whiten: readonly Float64Array[], point: Float64Array): Float64Array {
-  const out = new Float64Array(point.length)
+function whitened(whiten: readonly Float64Array[], point: Float64Array, out: Float64Array): Float64Array {
   for (let j = 0; j < out.length; j++) {
+    const row = whiten[j]!
     let sum = 0
-    for (let l = 0; l <= j; l++) sum += whiten[j]![l]! * point[l]!
+    for (let l = 0; l <= j; l++) sum += row[l]! * point[l]!
     out[j] = sum
   }
   return out
 }
 
 function kernelLogDensity(kernel: Kernels, point: Float64Array): number {
-  const at = whitened(kernel.whiten, point)
+  const at = whitened(kernel.whiten, point, kernel.room)
   let sum = 0
-  for (const centre of kernel.centres) {
+  for (let n = 0; n < kernel.centres.length; n++) {
+    const centre = kernel.centres[n]!
     let square = 0
-    for (let j = 0; j < at.length && square < 121; j++)
-      square += (at[j]! - centre[j]!) * (at[j]! - centre[j]!)
+    for (let j = 0; j < at.length && square < 121; j++) {
+      const off = at[j]! - centre[j]!
+      square += off * off
+    }
     // Beyond eleven deviations a kernel adds less than rounding does.
     if (square < 121) sum += Math.exp(-square / 2)
   }

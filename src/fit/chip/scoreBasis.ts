@@ -70,10 +70,11 @@ export function bendFromCoefficients(coefficients: Float64Array, room: BendRoom)
   const tilt = Math.max(coefficients[1]!, -room.atReference)
   const above = coefficients.subarray(2, 2 + STEPS)
   const below = coefficients.subarray(2 + STEPS, 2 + 2 * STEPS)
-  const held = (steps: Float64Array, lowest: readonly number[]): readonly number[] => {
+  const held = (steps: Float64Array, lowest: (knot: number) => number): readonly number[] => {
     let sum = tilt
     return Array.from(steps, (step, j) => {
-      const kept = Math.max(step, -lowest[j]! - sum)
+      // No curve falls by itself, so one that is bent up has room whatever its lowest elasticity.
+      const kept = step + sum >= 0 ? step : Math.max(step, -lowest(j) - sum)
       sum += kept
       return kept
     })
@@ -84,27 +85,32 @@ export function bendFromCoefficients(coefficients: Float64Array, room: BendRoom)
 /** How far a curve's elasticity may fall before its rate falls with power: elasticity at the reference, and lowest by knot. */
 export interface BendRoom {
   readonly atReference: number
-  readonly above: readonly number[]
-  readonly below: readonly number[]
+  readonly above: (knot: number) => number
+  readonly below: (knot: number) => number
 }
 
 /** The room of a candidate, for all draws of it. */
 export function bendRoom(curve: CandidateCurve): BendRoom {
-  const lowest = (sign: number): readonly number[] => lowestBetweenKnots(curve, sign)
+  const lowest = (sign: number) => lowestBetweenKnots(curve, sign)
   return { atReference: elasticity(curve, curve.referenceW), above: lowest(1), below: lowest(-1) }
 }
 
-/** Lowest elasticity of the unbent curve between one knot and the next, by knot; beyond the last as far as anybody asks. */
-function lowestBetweenKnots(curve: CandidateCurve, sign: number): readonly number[] {
-  const points = Array.from({ length: PARTS * (STEPS - 1 + LAST_STEPS) + 1 }, (_, n) =>
-    elasticity(curve, curve.referenceW * Math.exp((sign * n * STEP_LN) / PARTS)),
-  )
-  return Array.from({ length: STEPS }, (_, knot) => {
-    const end = knot === STEPS - 1 ? points.length - 1 : PARTS * (knot + 1)
+/**
+ * Lowest elasticity of the unbent curve between one knot and the next, by knot; beyond the last as far as anybody asks. Each is found
+ * when it is first asked for: most never are.
+ */
+function lowestBetweenKnots(curve: CandidateCurve, sign: number): (knot: number) => number {
+  const known: number[] = []
+  return (knot) => {
+    if (known[knot] !== undefined) return known[knot]
+    const end = knot === STEPS - 1 ? PARTS * (knot + LAST_STEPS) : PARTS * (knot + 1)
     let lowest = Number.POSITIVE_INFINITY
-    for (let n = PARTS * knot; n <= end; n++) lowest = Math.min(lowest, points[n]!)
+    for (let n = PARTS * knot; n <= end; n++) {
+      lowest = Math.min(lowest, elasticity(curve, curve.referenceW * Math.exp((sign * n * STEP_LN) / PARTS)))
+    }
+    known[knot] = lowest
     return lowest
-  })
+  }
 }
 
 /** Points looked at from one knot to the next. */

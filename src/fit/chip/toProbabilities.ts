@@ -7,7 +7,7 @@ import { InputError } from '../../errors.js'
  */
 export function toProbabilities(logs: Float64Array): Float64Array {
   let highest = Number.NEGATIVE_INFINITY
-  for (const value of logs) if (value > highest) highest = value
+  for (let i = 0; i < logs.length; i++) if (logs[i]! > highest) highest = logs[i]!
   if (highest === Number.NEGATIVE_INFINITY) {
     throw new InputError('scores-unexplained', 'No score curve gives every run a score at its power.', {
       remedy:
@@ -18,10 +18,11 @@ export function toProbabilities(logs: Float64Array): Float64Array {
   for (let i = 0; i < logs.length; i++) {
     // A candidate that gives some run no score at all has an undefined misfit. Most others explain next to nothing.
     const below = logs[i]! - highest
-    logs[i] = below > NOTHING ? Math.exp(below) : 0
-    total += logs[i]!
+    const share = below > NOTHING ? Math.exp(below) : 0
+    logs[i] = share
+    total += share
   }
-  for (let i = 0; i < logs.length; i++) logs[i]! /= total
+  for (let i = 0; i < logs.length; i++) if (logs[i] !== 0) logs[i]! /= total
   return logs
 }
 
