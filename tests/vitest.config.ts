@@ -10,6 +10,8 @@ export default defineConfig({
     // As many as cores: left to itself it keeps one of them free, which on two cores is half of the speed.
     maxWorkers: availableParallelism(),
     testTimeout: 60_000,
+    // A browser beside other tests may take its time; a wait ends as soon as what is waited for is there.
+    expect: { poll: { timeout: 20_000 } },
     hookTimeout: 120_000,
     reporters: ['default', fileURLToPath(new URL('./countReporter.ts', import.meta.url))],
   },
