@@ -1,16 +1,20 @@
 import { existsSync, mkdtempSync, readdirSync, rmSync } from 'node:fs'
-import { tmpdir } from 'node:os'
+import { syncBuiltinESMExports } from 'node:module'
+import os, { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { afterAll, describe, expect, it, vi } from 'vitest'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { writeFileSafely } from '../../src/files/writeFileSafely.js'
 import { noteTemporary, removeTemporaries, watchTemporaries } from '../../src/files/writeTemporary.js'
 import { writeFonts } from '../../src/show/page/writeFonts.js'
 
 // As on a system where a file can't lose its name and be read.
-vi.mock('node:os', async (original) => ({
-  ...(await original<typeof import('node:os')>()),
-  platform: () => 'darwin',
-}))
+const { platform } = os
+const answerPlatform = (answer: typeof platform) => {
+  os.platform = answer
+  syncBuiltinESMExports()
+}
+beforeAll(() => answerPlatform(() => 'darwin'))
+afterAll(() => answerPlatform(platform))
 
 const folder = mkdtempSync(join(tmpdir(), 'holdwatt-temporary-'))
 afterAll(() => rmSync(folder, { recursive: true, force: true }))
