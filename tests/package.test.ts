@@ -138,7 +138,7 @@ describe('the packed package', () => {
       const options = ['--strict', '--noEmit', '--target', 'es2022', '--module', 'node16']
       const types = ['--types', 'node', '--typeRoots', join(root, 'node_modules/@types')]
       const words = [...options, ...types, 'caller.ts']
-      const told = await run(join(root, 'node_modules/typescript/bin/tsc'), words, { cwd: home }).then(
+      const told = await run(join(root, 'node_modules/typescript-native/bin/tsc'), words, { cwd: home }).then(
         () => '',
         (error: { readonly stdout: string }) => error.stdout,
       )
