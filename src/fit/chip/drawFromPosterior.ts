@@ -1,11 +1,14 @@
+import { argsort } from '../../numeric/argsort.js'
 import { dot } from '../../numeric/dot.js'
 import { stratifiedNormals } from '../../numeric/statistics/stratifiedNormals.js'
-import type { CurvePosterior } from './curvePosterior.js'
+import { type CurvePosterior, misfitOf } from './curvePosterior.js'
 import { drawCoefficients } from './linearPart.js'
 import type { CandidateCurve } from './prior/curvePrior.js'
 
 /** One curve of the posterior, still as candidate and coefficients. */
 export interface CurveDraw {
+  /** Number of the candidate. */
+  readonly candidate: number
   readonly curve: CandidateCurve
   readonly logScale: number
   readonly coefficients: Float64Array
@@ -37,63 +40,82 @@ export function centralDraws(posterior: CurvePosterior, count: number): readonly
 /** Curves of those draws: for what needs their shapes only. */
 export function centralCurves(posterior: CurvePosterior, count: number): readonly CandidateCurve[] {
   const levels = posterior.prepared.noise.deviations.length
-  return pickPairs(posterior, count).map((pair) => posterior.candidates[Math.floor(pair / levels)]!.curve)
+  return pickPairs(posterior, count).map((pair) => posterior.candidates.curveOf(Math.floor(pair / levels)))
 }
 
 /** Pairs of candidate and noise level, as often as their probability asks, evenly spread along the candidates' slope. */
 function pickPairs(posterior: CurvePosterior, count: number): readonly number[] {
   const { probabilities } = posterior
+  const levels = posterior.prepared.noise.deviations.length
+  const { order, shares } = probableCandidates(posterior)
   const picks: number[] = []
   let sum = 0
   let last = 0
-  for (const pair of probablePairs(posterior)) {
-    sum += probabilities[pair]!
-    last = pair
-    while (picks.length < count && sum * count > picks.length + 0.5) picks.push(pair)
+  for (let place = 0; place < order.length; place++) {
+    const from = order[place]! * levels
+    const isPassed = (sum + shares[place]!) * count <= picks.length + 0.5 && place < order.length - 1
+    if (isPassed) sum += shares[place]!
+    for (let pair = from; !isPassed && pair < from + levels; pair++) {
+      if (!(probabilities[pair]! > LEAST_PROBABILITY)) continue
+      sum += probabilities[pair]!
+      last = pair
+      while (picks.length < count && sum * count > picks.length + 0.5) picks.push(pair)
+    }
   }
   while (picks.length < count) picks.push(last)
   return picks
 }
 
-/** Pairs that matter, in the order of their candidates' scale, which goes with how their elasticity changes. */
-function probablePairs(posterior: CurvePosterior): readonly number[] {
-  const known = KNOWN_PAIRS.get(posterior)
+/** Candidates that matter, in the order of their scale, which goes with how their elasticity changes, and the probability of each. */
+interface ProbableCandidates {
+  readonly order: readonly number[]
+  readonly shares: readonly number[]
+}
+
+function probableCandidates(posterior: CurvePosterior): ProbableCandidates {
+  const known = KNOWN_CANDIDATES.get(posterior)
   if (known !== undefined) return known
   const { probabilities, candidates, prepared } = posterior
   const levels = prepared.noise.deviations.length
   const kept: number[] = []
-  const centres = new Float64Array(candidates.length)
-  for (let c = 0, from = 0; c < candidates.length; c++, from += levels) {
-    let pair = from
-    while (pair < from + levels && !(probabilities[pair]! > LEAST_PROBABILITY)) pair++
-    if (pair === from + levels) continue
-    kept.push(c)
-    centres[c] = candidates[c]!.centre
-  }
-  kept.sort((a, b) => centres[a]! - centres[b]! || a - b)
-  const pairs: number[] = []
-  for (const c of kept) {
-    for (let pair = c * levels; pair < (c + 1) * levels; pair++) {
-      if (probabilities[pair]! > LEAST_PROBABILITY) pairs.push(pair)
+  const sums: number[] = []
+  const centres: number[] = []
+  for (let c = 0, from = 0; c < candidates.count; c++, from += levels) {
+    let sum = 0
+    for (let pair = from; pair < from + levels; pair++) {
+      if (probabilities[pair]! > LEAST_PROBABILITY) sum += probabilities[pair]!
     }
+    if (sum === 0) continue
+    kept.push(c)
+    sums.push(sum)
+    centres.push(candidates.centres[c]!)
   }
-  KNOWN_PAIRS.set(posterior, pairs)
-  return pairs
+  const places = Array.from(argsort(centres))
+  const found = { order: places.map((place) => kept[place]!), shares: places.map((place) => sums[place]!) }
+  KNOWN_CANDIDATES.set(posterior, found)
+  return found
 }
 
 /** A posterior is drawn from several times, and sorting its candidates costs more than the draws. */
-const KNOWN_PAIRS = new WeakMap<CurvePosterior, readonly number[]>()
+const KNOWN_CANDIDATES = new WeakMap<CurvePosterior, ProbableCandidates>()
 
 /** A pair below this matters to nothing. */
 const LEAST_PROBABILITY = 1e-9
 
 function drawOne(posterior: CurvePosterior, pair: number, normals: ArrayLike<number>): CurveDraw {
   const { prepared, candidates } = posterior
-  const levels = posterior.prepared.noise.deviations.length
-  const { curve, misfit, centre } = candidates[Math.floor(pair / levels)]!
+  const levels = prepared.noise.deviations.length
+  const candidate = Math.floor(pair / levels)
+  const misfit = misfitOf(posterior, candidate)
   const coefficients = drawCoefficients(prepared, misfit, prepared.noise.deviations[pair % levels]!, normals)
   const residuals = misfit.map((value, k) => {
     return dot(prepared.part.basis[k]!, coefficients) - value
   })
-  return { curve, logScale: centre + coefficients[0]!, coefficients, residuals }
+  return {
+    candidate,
+    curve: candidates.curveOf(candidate),
+    logScale: candidates.centres[candidate]! + coefficients[0]!,
+    coefficients,
+    residuals,
+  }
 }

@@ -1,11 +1,12 @@
+import { concatenate } from '../../numeric/concatenate.js'
 import { elasticityAt } from '../../physics/chip/scoreCurve.js'
-import type { CurveCandidate, CurvePosterior } from './curvePosterior.js'
+import type { CurveCandidates, CurvePosterior } from './curvePosterior.js'
 import { downweightOutliers } from './downweightOutliers.js'
 import { centralCurves } from './drawFromPosterior.js'
 import { logRunRates, type ProfileGrid } from './gridProfiles.js'
 import { logLikelihoods, type PreparedPart, preparePart } from './linearPart.js'
 import { type CandidateCurve, type CurveFamily, PRIOR_DIMENSIONS } from './prior/curvePrior.js'
-import { cubePoint, type PointCloud, priorCloud, refineCloud } from './refineCandidates.js'
+import { cubePoint, type PointCloud, pointCount, priorCloud, refineCloud } from './refineCandidates.js'
 import type { RunHeat } from './runHeat.js'
 import { RUN_NOISE } from './runNoise.js'
 import { scoreBasis } from './scoreBasis.js'
@@ -68,11 +69,12 @@ function believe(
   return { prepared: preparePart(basis, RUN_NOISE), known: [] }
 }
 
-/** A family's candidates, and where in its unit cube they lie. */
+/** A family's candidates: where in its unit cube they lie, and how they explain the runs (see `CurveCandidates`). */
 interface FamilyCloud {
   readonly family: CurveFamily
   readonly cloud: PointCloud
-  readonly candidates: readonly CurveCandidate[]
+  readonly misfits: Float64Array
+  readonly centres: Float64Array
 }
 
 /** Candidates that the prior is first sampled with, shared out by the families' probabilities (a family gets at least a tenth). */
@@ -92,25 +94,35 @@ function growCloud(
   data: CurveData,
   family: CurveFamily,
   cloud: PointCloud,
-  known: readonly CurveCandidate[] = [],
+  known?: FamilyCloud,
 ): FamilyCloud {
-  const added = cloud.logits
-    .slice(known.length)
-    .map((logits) => judge(data, family.curveAt(cubePoint(logits))))
-  return { family, cloud, candidates: [...known, ...added] }
+  const runs = data.logRates.length
+  const count = pointCount(cloud)
+  const misfits = new Float64Array(count * runs)
+  const centres = new Float64Array(count)
+  if (known !== undefined) {
+    misfits.set(known.misfits)
+    centres.set(known.centres)
+  }
+  for (let c = known?.centres.length ?? 0; c < count; c++) {
+    logRunRates(data.grid, family.curveAt(cubePoint(cloud, c)), misfits, c * runs)
+    centres[c] = centreMisfit(data.logRates, misfits, c * runs)
+  }
+  return { family, cloud, misfits, centres }
 }
 
-function judge(data: CurveData, curve: CandidateCurve): CurveCandidate {
-  const misfit = new Float64Array(data.logRates.length)
-  logRunRates(data.grid, curve, misfit)
+/** Puts the misfits of one candidate, centred, in place of its ln rates; gives what was taken off. */
+function centreMisfit(logRates: readonly number[], misfits: Float64Array, from: number): number {
+  const runs = logRates.length
   let sum = 0
-  for (let k = 0; k < misfit.length; k++) {
-    misfit[k] = data.logRates[k]! - misfit[k]!
-    sum += misfit[k]!
+  for (let k = 0; k < runs; k++) {
+    const misfit = logRates[k]! - misfits[from + k]!
+    misfits[from + k] = misfit
+    sum += misfit
   }
-  const centre = sum / misfit.length
-  for (let k = 0; k < misfit.length; k++) misfit[k]! -= centre
-  return { curve, misfit, centre }
+  const centre = sum / runs
+  for (let k = 0; k < runs; k++) misfits[from + k]! -= centre
+  return centre
 }
 
 /** Adds candidates to each family as its share of the posterior asks. */
@@ -122,17 +134,17 @@ function refineClouds(
   const levels = RUN_NOISE.deviations.length
   const all = temper(candidateProbabilities(posterior, levels))
   let from = 0
-  return clouds.map(({ family, cloud, candidates }) => {
-    const weights = all.subarray(from, from + candidates.length)
-    from += candidates.length
+  return clouds.map((known) => {
+    const weights = all.subarray(from, from + known.centres.length)
+    from += weights.length
     const count = Math.round(ADDED_CANDIDATES * weights.reduce((sum, weight) => sum + weight, 0))
-    if (count < 0.02 * ADDED_CANDIDATES) return { family, cloud, candidates }
-    return growCloud(data, family, refineCloud(cloud, weights, count), candidates)
+    if (count < 0.02 * ADDED_CANDIDATES) return known
+    return growCloud(data, known.family, refineCloud(known.cloud, weights, count), known)
   })
 }
 
 function candidateProbabilities(posterior: CurvePosterior, levels: number): Float64Array {
-  const sums = new Float64Array(posterior.candidates.length)
+  const sums = new Float64Array(posterior.candidates.count)
   for (let c = 0, i = 0; c < sums.length; c++) {
     for (let s = 0; s < levels; s++, i++) sums[c]! += posterior.probabilities[i]!
   }
@@ -159,37 +171,56 @@ function temper(weights: Float64Array): Float64Array {
 }
 
 function posteriorOf(clouds: readonly FamilyCloud[], belief: Belief): CurvePosterior {
-  const candidates = clouds.flatMap((cloud) => cloud.candidates)
+  const candidates = candidatesOf(clouds)
   const levels = RUN_NOISE.deviations.length
-  const logs = new Float64Array(candidates.length * levels)
-  const logPriors = new Float64Array(candidates.length)
-  let at = 0
-  clouds.forEach(({ family, cloud, candidates: own }, f) => {
-    const likelihoods = likelihoodsOf(belief, f, own)
-    const logFamily = Math.log(family.probability)
-    for (let c = 0; c < own.length; c++) {
-      const logPrior = logFamily + cloud.logWeights[c]!
-      logPriors[at / levels] = logPrior
-      for (let i = c * levels; i < (c + 1) * levels; i++, at++) logs[at] = likelihoods[i]! + logPrior
+  const logs = new Float64Array(candidates.count * levels)
+  const logPriors = new Float64Array(candidates.count)
+  let first = 0
+  clouds.forEach((cloud, f) => {
+    const likelihoods = likelihoodsOf(belief, f, cloud)
+    logs.set(likelihoods, first * levels)
+    logPriors.set(cloud.cloud.logWeights, first)
+    const logFamily = Math.log(cloud.family.probability)
+    for (const end = first + cloud.centres.length; first < end; first++) {
+      logPriors[first]! += logFamily
+      for (let i = first * levels; i < (first + 1) * levels; i++) logs[i]! += logPriors[first]!
     }
   })
   return { candidates, prepared: belief.prepared, probabilities: toProbabilities(logs), logPriors }
 }
 
-/** Log likelihoods of a family's candidates; only those of new ones are worked out. */
-function likelihoodsOf(
-  { prepared, known }: Belief,
-  family: number,
-  candidates: readonly CurveCandidate[],
-): Float64Array {
-  const levels = RUN_NOISE.deviations.length
-  const earlier = known[family] ?? new Float64Array(0)
-  if (earlier.length === candidates.length * levels) return earlier
-  const all = new Float64Array(candidates.length * levels)
-  all.set(earlier)
-  for (let i = earlier.length / levels; i < candidates.length; i++) {
-    logLikelihoods(prepared, candidates[i]!.misfit, all, i * levels)
+/** The candidates of all families, one family after the other. */
+function candidatesOf(clouds: readonly FamilyCloud[]): CurveCandidates {
+  const curves = new Map<number, CandidateCurve>()
+  const curveOf = (candidate: number): CandidateCurve => {
+    const known = curves.get(candidate)
+    if (known !== undefined) return known
+    let c = candidate
+    let f = 0
+    while (c >= clouds[f]!.centres.length) c -= clouds[f++]!.centres.length
+    const { family, cloud } = clouds[f]!
+    const curve = family.curveAt(cubePoint(cloud, c))
+    curves.set(candidate, curve)
+    return curve
   }
+  return {
+    count: clouds.reduce((sum, { centres }) => sum + centres.length, 0),
+    families: clouds.map(({ family, centres }) => ({ shape: family.shape, count: centres.length })),
+    curveOf,
+    misfits: concatenate(clouds.map(({ misfits }) => misfits)),
+    centres: concatenate(clouds.map(({ centres }) => centres)),
+  }
+}
+
+/** Log likelihoods of a family's candidates; only those of new ones are worked out. */
+function likelihoodsOf({ prepared, known }: Belief, family: number, cloud: FamilyCloud): Float64Array {
+  const levels = RUN_NOISE.deviations.length
+  const count = cloud.centres.length
+  const earlier = known[family] ?? new Float64Array(0)
+  if (earlier.length === count * levels) return earlier
+  const all = new Float64Array(count * levels)
+  all.set(earlier)
+  logLikelihoods(prepared, cloud.misfits, all, earlier.length / levels)
   known[family] = all
   return all
 }

@@ -223,11 +223,12 @@ function scatterOf(posterior: CurvePosterior): Estimate {
 }
 
 function familyProbabilities(posterior: CurvePosterior): ChipFit['families'] {
-  const levels = posterior.probabilities.length / posterior.candidates.length
-  const sums = new Map<string, number>()
-  posterior.probabilities.forEach((probability, i) => {
-    const { shape } = posterior.candidates[Math.floor(i / levels)]!.curve
-    sums.set(shape, (sums.get(shape) ?? 0) + probability)
+  const { candidates, probabilities } = posterior
+  const levels = probabilities.length / candidates.count
+  let from = 0
+  return candidates.families.map(({ shape, count }) => {
+    const own = probabilities.subarray(from, from + count * levels)
+    from += own.length
+    return { shape, probability: own.reduce((sum, probability) => sum + probability, 0) }
   })
-  return [...sums].map(([shape, probability]) => ({ shape, probability }))
 }

@@ -1,11 +1,10 @@
 import { dot } from '../../numeric/dot.js'
-import type { ScoreCurve } from '../../physics/chip/scoreCurve.js'
-import { rateAt } from '../../physics/chip/scoreCurve.js'
+import { fillRates, type ScoreCurve } from '../../physics/chip/scoreCurve.js'
 import type { PowerProfile } from './profileRun.js'
 
 /**
  * All runs' power profiles on one shared grid of powers, so that a candidate curve is evaluated once a grid point instead
- * of once a sample. `weights[k][g]` is the share of run k's time at `powersW[g]`.
+ * of once a sample. `weights[k][g]` is the share of run k's time at `powersW[g]`, which rises.
  */
 export interface ProfileGrid {
   readonly powersW: Float64Array
@@ -37,12 +36,12 @@ export function gridProfiles(profiles: readonly PowerProfile[]): ProfileGrid {
 /**
  * ln of the time-mean rate of every run under a curve; -Infinity where a run would score nothing.
  *
- * @param out - receives one value for each run
+ * @param out - receives one value for each run, from place `from` on
  */
-export function logRunRates(grid: ProfileGrid, curve: ScoreCurve, out: Float64Array): void {
+export function logRunRates(grid: ProfileGrid, curve: ScoreCurve, out: Float64Array, from: number): void {
   const { powersW, weights, rates } = grid
-  for (let g = 0; g < rates.length; g++) rates[g] = rateAt(curve, powersW[g]!)
-  for (let k = 0; k < out.length; k++) out[k] = Math.log(dot(weights[k]!, rates))
+  fillRates(curve, powersW, rates)
+  for (let k = 0; k < weights.length; k++) out[from + k] = Math.log(dot(weights[k]!, rates))
 }
 
 /** Lowest power that cells tell apart, W: what is below buys no score. */

@@ -1,9 +1,8 @@
 import { dot } from '../../numeric/dot.js'
 import { quantile } from '../../numeric/statistics/quantile.js'
-import type { CurvePosterior } from './curvePosterior.js'
+import { type CurvePosterior, misfitOf } from './curvePosterior.js'
 import { centralDraws } from './drawFromPosterior.js'
 import { logLikelihoods, type NoiseGrid, preparePart } from './linearPart.js'
-import type { CandidateCurve } from './prior/curvePrior.js'
 import { toProbabilities } from './toProbabilities.js'
 
 /**
@@ -19,16 +18,14 @@ export function leaveLevelsOut(
   posterior: CurvePosterior,
   levels: readonly (readonly number[])[],
 ): readonly number[] {
-  const full = likelyPart(posterior)
-  const numbers = new Map<CandidateCurve, number>(full.candidates.map(({ curve }, i) => [curve, i]))
-  const { basis } = full.prepared.part
+  const likely = likelyCandidates(posterior)
+  const { basis } = posterior.prepared.part
   return levels.map((level) => {
     const rest = basis.map((_, k) => k).filter((k) => !level.includes(k))
-    const without = posteriorOf(full, rest)
-    const misses = centralDraws(without, CURVES).map(({ curve, coefficients }) => {
-      const i = numbers.get(curve)!
-      const { misfit } = full.candidates[i]!
-      const { centre } = without.candidates[i]!
+    const without = posteriorOf(posterior, likely, rest)
+    const misses = centralDraws(without, CURVES).map(({ candidate, coefficients }) => {
+      const misfit = misfitOf(posterior, likely[candidate]!)
+      const centre = without.candidates.centres[candidate]!
       return (
         level.reduce((sum, k) => sum + centre - misfit[k]! + dot(basis[k]!, coefficients), 0) / level.length
       )
@@ -40,32 +37,29 @@ export function leaveLevelsOut(
 /** Curves that the median at a level is taken of. */
 const CURVES = 48
 
-/** Candidates that may become probable without one of the levels. */
-function likelyPart(posterior: CurvePosterior): CurvePosterior {
-  const { candidates, probabilities, logPriors, prepared } = posterior
+/** Numbers of the candidates that may become probable without one of the levels. */
+function likelyCandidates({ candidates, probabilities, prepared }: CurvePosterior): readonly number[] {
   const noises = prepared.noise.deviations.length
-  const kept = candidates.flatMap((_, i) => {
-    const own = probabilities.subarray(i * noises, (i + 1) * noises)
-    return own.some((probability) => probability > HOPELESS) ? [i] : []
-  })
-  return {
-    candidates: kept.map((i) => candidates[i]!),
-    prepared,
-    probabilities,
-    logPriors: Float64Array.from(kept, (i) => logPriors[i]!),
+  const likely: number[] = []
+  for (let c = 0, from = 0; c < candidates.count; c++, from += noises) {
+    let pair = from
+    while (pair < from + noises && !(probabilities[pair]! > HOPELESS)) pair++
+    if (pair < from + noises) likely.push(c)
   }
+  return likely
 }
 
 /** A level that is off by seven deviations costs a candidate this factor. */
 const HOPELESS = 1e-11
 
-/** The posterior that some of the runs alone give. */
+/** The posterior that some of the runs alone give some of the candidates. */
 function posteriorOf(
-  { candidates, prepared, logPriors }: CurvePosterior,
+  full: CurvePosterior,
+  likely: readonly number[],
   kept: readonly number[],
 ): CurvePosterior {
-  const { part, noise } = prepared
-  const some = preparePart(
+  const { part, noise } = full.prepared
+  const prepared = preparePart(
     {
       basis: kept.map((k) => part.basis[k]!),
       variances: part.variances,
@@ -73,21 +67,36 @@ function posteriorOf(
     },
     thinned(noise),
   )
-  const noises = some.noise.deviations.length
-  const logs = new Float64Array(candidates.length * noises)
-  const known = candidates.map(({ curve, misfit }, i) => {
-    const own = new Float64Array(kept.length)
+  const noises = prepared.noise.deviations.length
+  const { misfits, centres } = centredAnew(full, likely, kept)
+  const logs = new Float64Array(likely.length * noises)
+  logLikelihoods(prepared, misfits, logs)
+  const logPriors = Float64Array.from(likely, (c) => full.logPriors[c]!)
+  for (let i = 0, at = 0; i < likely.length; i++) {
+    for (let s = 0; s < noises; s++, at++) logs[at]! += logPriors[i]!
+  }
+  const curveOf = (i: number) => full.candidates.curveOf(likely[i]!)
+  const candidates = { count: likely.length, families: full.candidates.families, curveOf, misfits, centres }
+  return { candidates, prepared, probabilities: toProbabilities(logs), logPriors }
+}
+
+/** Misfits of some candidates at some runs, centred. */
+function centredAnew(
+  { candidates, prepared }: CurvePosterior,
+  likely: readonly number[],
+  kept: readonly number[],
+): { readonly misfits: Float64Array; readonly centres: Float64Array } {
+  const runs = prepared.part.basis.length
+  const misfits = new Float64Array(likely.length * kept.length)
+  const centres = new Float64Array(likely.length)
+  for (let i = 0, at = 0; i < likely.length; i++, at += kept.length) {
+    const from = likely[i]! * runs
     let centre = 0
-    for (let j = 0; j < own.length; j++) {
-      own[j] = misfit[kept[j]!]!
-      centre += own[j]! / own.length
-    }
-    for (let j = 0; j < own.length; j++) own[j]! -= centre
-    logLikelihoods(some, own, logs, i * noises)
-    for (let s = 0; s < noises; s++) logs[i * noises + s]! += logPriors[i]!
-    return { curve, misfit: own, centre }
-  })
-  return { candidates: known, prepared: some, probabilities: toProbabilities(logs), logPriors }
+    for (let j = 0; j < kept.length; j++) centre += candidates.misfits[from + kept[j]!]! / kept.length
+    for (let j = 0; j < kept.length; j++) misfits[at + j] = candidates.misfits[from + kept[j]!]! - centre
+    centres[i] = centre
+  }
+  return { misfits, centres }
 }
 
 /** Every other noise level: enough for a median, at half the cost. */

@@ -1,5 +1,5 @@
-import { EigenvalueDecomposition, Matrix } from 'ml-matrix'
 import { dot } from '../../numeric/dot.js'
+import { jacobiSvd } from '../../numeric/leastSquares/jacobiSvd.js'
 
 /** ln score = ln scale + candidate + basis x coefficients + noise; every coefficient is normal around 0. */
 export interface LinearPart {
@@ -34,21 +34,16 @@ export interface PreparedPart {
 
 /**
  * Takes apart the covariance of ln scores, sigma² D + B S B', into directions that are independent for every sigma at once:
- * the eigenvectors of D^-½ B S B' D^-½. A candidate's likelihood then costs one product and a sum for each noise level. Where no
+ * the eigenvectors of D^-½ B S B' D^-½, found as singular vectors of D^-½ B S^½. A candidate's likelihood then costs one product and a sum for each noise level. Where no
  * coefficient moves the runs, which is most of run space, all directions are alike and only the length across counts.
  */
 export function preparePart(part: LinearPart, noise: NoiseGrid): PreparedPart {
   const runs = part.basis.length
-  const scaled = part.basis.map((row, k) =>
-    row.map((value, j) => value * Math.sqrt(part.variances[j]! / part.spread[k]!)),
-  )
-  const b = new Matrix(scaled.map((row) => Array.from(row)))
-  const eigen = new EigenvalueDecomposition(b.mmul(b.transpose()), { assumeSymmetric: true })
-  const vectors = eigen.eigenvectorMatrix
+  const { values, vectors } = singularDirections(scaledColumns(part))
   const least = UNMOVED * Math.min(...noise.deviations) ** 2
-  const moved = eigen.realEigenvalues.flatMap((value, i) => (value > least ? [i] : []))
-  const directions = moved.map((i) => part.spread.map((spread, k) => vectors.get(k, i) / Math.sqrt(spread)))
-  const eigenvalues = Float64Array.from(moved, (i) => eigen.realEigenvalues[i]!)
+  const moved = values.flatMap((value, i) => (value > least ? [i] : []))
+  const directions = moved.map((i) => part.spread.map((spread, k) => vectors[i]![k]! / Math.sqrt(spread)))
+  const eigenvalues = Float64Array.from(moved, (i) => values[i]!)
   const logConstants = Float64Array.from(noise.deviations, (sigma, s) => {
     const across = noise.logWeights[s]! - (runs - moved.length) * Math.log(sigma)
     return eigenvalues.reduce((sum, value) => sum - Math.log(sigma * sigma + value) / 2, across)
@@ -63,31 +58,64 @@ export function preparePart(part: LinearPart, noise: NoiseGrid): PreparedPart {
 /** A variance below this share of the least noise's changes no digit that is kept. */
 const UNMOVED = 1e-9
 
+/** Columns of D^-½ B S^½ that are not all 0. */
+function scaledColumns({ basis, variances, spread }: LinearPart): readonly Float64Array[] {
+  const columns = Array.from(variances, (variance, j) =>
+    spread.map((value, k) => basis[k]![j]! * Math.sqrt(variance / value)),
+  )
+  return columns.filter((column) => column.some((value) => value !== 0))
+}
+
+/** Eigenvalues and eigenvectors of A A' for the columns of A, but those of eigenvalue 0: rotating the shorter side takes less time. */
+function singularDirections(columns: readonly Float64Array[]): {
+  readonly values: readonly number[]
+  readonly vectors: readonly Float64Array[]
+} {
+  const runs = columns[0]!.length
+  const isTall = columns.length <= runs
+  const rows = () =>
+    Array.from({ length: runs }, (_, k) => Float64Array.from(columns, (column) => column[k]!))
+  const { values, left, right } = jacobiSvd(isTall ? columns : rows())
+  return { values: Array.from(values, (value) => value * value), vectors: isTall ? left : right }
+}
+
 /**
  * Log likelihood of misfits (ln rate measured minus candidate) at every noise level, prior of the noise included.
  *
- * @param out - receives one value for each noise level from `offset` on
+ * @param misfits - of one candidate after the other, all runs each
+ * @param out - receives one value for each noise level, candidate by candidate
+ * @param first - the first candidate to do; those before are done
  */
 export function logLikelihoods(
   prepared: PreparedPart,
-  misfit: Float64Array,
+  misfits: Float64Array,
   out: Float64Array,
-  offset: number,
+  first = 0,
 ): void {
-  const { precisions, logConstants, squares } = prepared
+  const { directions, precisions, logConstants, squares } = prepared
   const { spread } = prepared.part
-  let across = 0
-  for (let k = 0; k < misfit.length; k++) across += (misfit[k]! * misfit[k]!) / spread[k]!
-  for (let i = 0; i < prepared.directions.length; i++) {
-    const along = dot(prepared.directions[i]!, misfit)
-    squares[i] = along * along
-    across -= along * along
-  }
-  squares[prepared.directions.length] = Math.max(0, across)
-  for (let s = 0, at = 0; s < logConstants.length; s++) {
-    let sum = 0
-    for (let i = 0; i < squares.length; i++, at++) sum += squares[i]! * precisions[at]!
-    out[offset + s] = logConstants[s]! - sum / 2
+  const runs = spread.length
+  const levels = logConstants.length
+  for (
+    let from = first * runs, offset = first * levels;
+    from < misfits.length;
+    from += runs, offset += levels
+  ) {
+    let across = 0
+    for (let k = 0; k < runs; k++) across += (misfits[from + k]! * misfits[from + k]!) / spread[k]!
+    for (let i = 0; i < directions.length; i++) {
+      const direction = directions[i]!
+      let along = 0
+      for (let k = 0; k < runs; k++) along += direction[k]! * misfits[from + k]!
+      squares[i] = along * along
+      across -= along * along
+    }
+    squares[directions.length] = Math.max(0, across)
+    for (let s = 0, at = 0; s < levels; s++) {
+      let sum = 0
+      for (let i = 0; i < squares.length; i++, at++) sum += squares[i]! * precisions[at]!
+      out[offset + s] = logConstants[s]! - sum / 2
+    }
   }
 }
 

@@ -1,11 +1,13 @@
 import { CholeskyDecomposition, type Matrix } from 'ml-matrix'
+import { concatenate } from '../../numeric/concatenate.js'
 import { kroneckerPoints } from '../../numeric/statistics/kroneckerPoint.js'
 import { normalScore } from '../../numeric/statistics/normalQuantile.js'
 
 /** Points of a family's unit cube, with the kernels that some of them were drawn around. */
 export interface PointCloud {
-  /** Logits of the coordinates: the cube without its walls. */
-  readonly logits: readonly Float64Array[]
+  readonly dimensions: number
+  /** Logits of the coordinates, the cube without its walls: all of one point, then of the next. */
+  readonly logits: Float64Array
   /** ln of prior density over the density that the points were drawn from, for each point. */
   readonly logWeights: Float64Array
   /** ln prior density of each point's logits. */
@@ -31,7 +33,12 @@ export interface Kernels {
 export function priorCloud(count: number, dimensions: number): PointCloud {
   const { logits, logPriors } = firstPoints(count, dimensions)
   const logWeights = new Float64Array(count).fill(-Math.log(count))
-  return { logits, logWeights, logPriors, densities: new Float64Array(count).fill(count), kernels: [] }
+  const densities = new Float64Array(count).fill(count)
+  return { dimensions, logits, logWeights, logPriors, densities, kernels: [] }
+}
+
+export function pointCount({ logWeights }: PointCloud): number {
+  return logWeights.length
 }
 
 /** The same for every fit: never written to. */
@@ -42,15 +49,19 @@ function firstPoints(count: number, dimensions: number): FirstPoints {
   const key = `${count} ${dimensions}`
   const known = FIRST_POINTS.get(key)
   if (known !== undefined) return known
-  const logits = kroneckerPoints(count, dimensions).map((point) => Float64Array.from(point, logit))
-  const points = { logits, logPriors: Float64Array.from(logits, logPrior) }
+  const logits = Float64Array.from(kroneckerPoints(count, dimensions).flat(), logit)
+  const logPriors = new Float64Array(count)
+  for (let i = 0; i < count; i++) logPriors[i] = logPrior(logits, i * dimensions, dimensions)
+  const points = { logits, logPriors }
   FIRST_POINTS.set(key, points)
   return points
 }
 
-/** Coordinates in the unit cube. */
-export function cubePoint(logits: Float64Array): Float64Array {
-  return logits.map((z) => 1 / (1 + Math.exp(-z)))
+/** Coordinates of one point in the unit cube. */
+export function cubePoint({ logits, dimensions }: PointCloud, point: number): readonly number[] {
+  const out: number[] = []
+  for (let at = point * dimensions; out.length < dimensions; at++) out.push(1 / (1 + Math.exp(-logits[at]!)))
+  return out
 }
 
 /**
@@ -66,28 +77,32 @@ export function cubePoint(logits: Float64Array): Float64Array {
  * Scand. J. Stat. 39, 798-812; mixture weights: E. Veach, L. J. Guibas (1995), SIGGRAPH 95, 419-428
  */
 export function refineCloud(cloud: PointCloud, weights: Float64Array, count: number): PointCloud {
-  const centres = pickCentres(cloud.logits, weights)
-  const factor = kernelFactor(cloud.logits, weights)
-  const added = drawAround(centres, factor, count)
+  const { dimensions } = cloud
+  const centres = pickCentres(cloud, weights)
+  const factor = kernelFactor(cloud, weights)
   const newest = makeKernels(centres, factor, count)
   const kernels = [...cloud.kernels, newest]
-  const logits = [...cloud.logits, ...added]
-  const fromPrior = cloud.logits.length - cloud.kernels.reduce((sum, kernel) => sum + kernel.count, 0)
+  const logits = concatenate([cloud.logits, drawAround(centres, factor, count)])
+  const knownCount = pointCount(cloud)
+  const fromPrior = knownCount - cloud.kernels.reduce((sum, kernel) => sum + kernel.count, 0)
   // Points that were there before know their density under all kernels but the newest.
-  const densities = new Float64Array(logits.length)
-  const logPriors = new Float64Array(logits.length)
+  const densities = new Float64Array(knownCount + count)
+  densities.set(cloud.densities)
+  const logPriors = new Float64Array(knownCount + count)
   logPriors.set(cloud.logPriors)
-  for (let i = 0; i < logits.length; i++) {
-    const known = i < cloud.logits.length
-    if (!known) logPriors[i] = logPrior(logits[i]!)
-    let density = known ? cloud.densities[i]! : fromPrior
-    for (let n = known ? kernels.length - 1 : 0; n < kernels.length; n++) {
-      const kernel = kernels[n]!
-      density += kernel.count * Math.exp(kernelLogDensity(kernel, logits[i]!) - logPriors[i]!)
-    }
-    densities[i] = density
+  for (let i = 0; i < knownCount; i++) densities[i]! += densityUnder(newest, logits, i, logPriors[i]!)
+  for (let i = knownCount; i < densities.length; i++) {
+    logPriors[i] = logPrior(logits, i * dimensions, dimensions)
+    densities[i] = fromPrior
+    for (const kernel of kernels) densities[i]! += densityUnder(kernel, logits, i, logPriors[i]!)
   }
-  return { logits, logWeights: densities.map((density) => -Math.log(density)), logPriors, densities, kernels }
+  const logWeights = densities.map((density) => -Math.log(density))
+  return { dimensions, logits, logWeights, logPriors, densities, kernels }
+}
+
+/** How densely points were drawn from kernels, over the prior's density. */
+function densityUnder(kernel: Kernels, logits: Float64Array, point: number, logPrior: number): number {
+  return kernel.count * Math.exp(kernelLogDensity(kernel, logits, point) - logPrior)
 }
 
 /** Kernels: enough to follow a curved posterior, few enough to sum over for every point. */
@@ -102,9 +117,9 @@ function logit(u: number): number {
 }
 
 /** ln density of the logits of a uniform point, the logistic distribution. */
-function logPrior(logits: Float64Array): number {
+function logPrior(logits: Float64Array, from: number, dimensions: number): number {
   let sum = 0
-  for (let j = 0; j < logits.length; j++) {
+  for (let j = from; j < from + dimensions; j++) {
     const size = Math.abs(logits[j]!)
     sum -= size + 2 * Math.log1p(Math.exp(-size))
   }
@@ -112,64 +127,62 @@ function logPrior(logits: Float64Array): number {
 }
 
 /** Points as often as their weights ask, evenly along the running sum. */
-function pickCentres(logits: readonly Float64Array[], weights: Float64Array): readonly Float64Array[] {
+function pickCentres({ logits, dimensions }: PointCloud, weights: Float64Array): readonly Float64Array[] {
   const total = weights.reduce((sum, weight) => sum + weight, 0)
   const centres: Float64Array[] = []
   let sum = 0
-  for (let i = 0; i < logits.length; i++) {
+  for (let i = 0; i < weights.length; i++) {
     sum += weights[i]! / total
-    while (centres.length < CENTRES && sum * CENTRES > centres.length + 0.5) centres.push(logits[i]!)
+    while (centres.length < CENTRES && sum * CENTRES > centres.length + 0.5) {
+      centres.push(logits.subarray(i * dimensions, (i + 1) * dimensions))
+    }
   }
   return centres
 }
 
 /** Lower Cholesky factor of the weighted covariance, scaled to a kernel's width. */
-function kernelFactor(logits: readonly Float64Array[], weights: Float64Array): Matrix {
-  const dimensions = logits[0]!.length
-  const total = weights.reduce((sum, weight) => sum + weight, 0)
-  const mean = new Float64Array(dimensions)
-  for (let i = 0; i < logits.length; i++) {
-    const share = weights[i]! / total
-    for (let j = 0; j < dimensions; j++) mean[j]! += share * logits[i]![j]!
-  }
-  const covariance = Array.from({ length: dimensions }, () => new Array<number>(dimensions).fill(0))
-  for (let i = 0; i < logits.length; i++) {
-    const share = weights[i]! / total
-    if (!(share < 1e-9)) addProducts(covariance, { point: logits[i]!, mean, share })
-  }
-  for (let j = 0; j < dimensions; j++) covariance[j]![j]! += LEAST_VARIANCE
+function kernelFactor(cloud: PointCloud, weights: Float64Array): Matrix {
+  const covariance = weightedCovariance(cloud, weights)
+  for (let j = 0; j < covariance.length; j++) covariance[j]![j]! += LEAST_VARIANCE
   return new CholeskyDecomposition(covariance).lowerTriangularMatrix.mul(KERNEL_WIDTH)
 }
 
-function addProducts(
-  covariance: readonly number[][],
-  of: { readonly point: Float64Array; readonly mean: Float64Array; readonly share: number },
-): void {
-  const { point, mean, share } = of
-  for (let j = 0; j < point.length; j++) {
-    const row = covariance[j]!
-    for (let l = 0; l < point.length; l++) {
-      row[l]! += share * ((point[j]! - mean[j]!) * (point[l]! - mean[l]!))
+function weightedCovariance({ logits, dimensions }: PointCloud, weights: Float64Array): number[][] {
+  const total = weights.reduce((sum, weight) => sum + weight, 0)
+  const mean = new Float64Array(dimensions)
+  for (let i = 0, at = 0; i < weights.length; i++) {
+    const share = weights[i]! / total
+    for (let j = 0; j < dimensions; j++, at++) mean[j]! += share * logits[at]!
+  }
+  const covariance = Array.from({ length: dimensions }, () => new Array<number>(dimensions).fill(0))
+  const off = new Float64Array(dimensions)
+  for (let i = 0; i < weights.length; i++) {
+    const share = weights[i]! / total
+    if (share < 1e-9) continue
+    for (let j = 0; j < dimensions; j++) off[j] = logits[i * dimensions + j]! - mean[j]!
+    for (let j = 0; j < dimensions; j++) {
+      const row = covariance[j]!
+      for (let l = 0; l < dimensions; l++) row[l]! += share * (off[j]! * off[l]!)
     }
   }
+  return covariance
 }
 
-function drawAround(
-  centres: readonly Float64Array[],
-  factor: Matrix,
-  count: number,
-): readonly Float64Array[] {
+function drawAround(centres: readonly Float64Array[], factor: Matrix, count: number): Float64Array {
   const dimensions = factor.rows
   const rows = Array.from({ length: dimensions }, (_, j) => factor.getRow(j))
-  return kroneckerPoints(count, dimensions).map((point, i) => {
-    const normals = point.map(normalScore)
+  const points = new Float64Array(count * dimensions)
+  const normals = new Float64Array(dimensions)
+  kroneckerPoints(count, dimensions).forEach((point, i) => {
+    for (let j = 0; j < dimensions; j++) normals[j] = normalScore(point[j]!)
     const centre = centres[i % centres.length]!
-    return centre.map((z, j) => {
-      let sum = z
+    for (let j = 0; j < dimensions; j++) {
+      let sum = centre[j]!
       for (let l = 0; l <= j; l++) sum += rows[j]![l]! * normals[l]!
-      return Math.max(-FARTHEST, Math.min(FARTHEST, sum))
-    })
+      points[i * dimensions + j] = Math.max(-FARTHEST, Math.min(FARTHEST, sum))
+    }
   })
+  return points
 }
 
 /** Logits beyond this are so far in the prior's tail that they stand for the wall of the cube. */
@@ -183,7 +196,7 @@ function makeKernels(centres: readonly Float64Array[], factor: Matrix, count: nu
   return {
     count,
     whiten,
-    centres: centres.map((centre) => whitened(whiten, centre, new Float64Array(dimensions))),
+    centres: centres.map((centre) => whitened(whiten, centre, 0, new Float64Array(dimensions))),
     logNorm,
     room: new Float64Array(dimensions),
   }
@@ -202,18 +215,23 @@ function invertLower(factor: Matrix): readonly Float64Array[] {
   return inverse
 }
 
-function whitened(whiten: readonly Float64Array[], point: Float64Array, out: Float64Array): Float64Array {
+function whitened(
+  whiten: readonly Float64Array[],
+  points: Float64Array,
+  from: number,
+  out: Float64Array,
+): Float64Array {
   for (let j = 0; j < out.length; j++) {
     const row = whiten[j]!
     let sum = 0
-    for (let l = 0; l <= j; l++) sum += row[l]! * point[l]!
+    for (let l = 0; l <= j; l++) sum += row[l]! * points[from + l]!
     out[j] = sum
   }
   return out
 }
 
-function kernelLogDensity(kernel: Kernels, point: Float64Array): number {
-  const at = whitened(kernel.whiten, point, kernel.room)
+function kernelLogDensity(kernel: Kernels, logits: Float64Array, point: number): number {
+  const at = whitened(kernel.whiten, logits, point * kernel.room.length, kernel.room)
   let sum = 0
   for (let n = 0; n < kernel.centres.length; n++) {
     const centre = kernel.centres[n]!

@@ -13,7 +13,7 @@ export interface SingularValues {
  * Singular values and vectors of a small matrix, by rotating its columns pair by pair until all are orthogonal. Small singular
  * values keep their digits, which methods that first reduce the matrix to two diagonals lose beside large ones.
  *
- * @param columns - p columns of p numbers; not changed
+ * @param columns - p columns of as many numbers, or more, or fewer; not changed
  * @source M. R. Hestenes (1958), Inversion of matrices by biorthogonalization, J. SIAM 6, 51-90; accuracy: J. Demmel,
  * K. Veselic (1992), Jacobi's method is more accurate than QR, SIAM J. Matrix Anal. Appl. 13, 1204-1245
  * @example jacobiSvd([Float64Array.of(3, 0), Float64Array.of(0, 2)]).values // [3, 2]
@@ -35,7 +35,7 @@ export function jacobiSvd(columns: readonly Float64Array[]): SingularValues {
   for (let j = 0; j < size; j++) {
     const column = left[j]!
     values[j] = Math.sqrt(dot(column, column))
-    for (let i = 0; i < size; i++) column[i]! /= values[j]! || 1
+    for (let i = 0; i < column.length; i++) column[i]! /= values[j]! || 1
   }
   return { values, left, right }
 }

@@ -18,8 +18,10 @@ export function shapleyValues(players: number, worth: (set: number) => number): 
   if (!(Number.isInteger(players) && players >= 1 && players <= 16)) {
     throw new InputError('players-unusable', `expected 1 to 16 players, got ${players}`)
   }
-  const worths = Float64Array.from({ length: 2 ** players }, (_, set) => worth(set))
-  const weights = setWeights(players)
+  const worths = new Float64Array(2 ** players)
+  for (let set = 0; set < worths.length; set++) worths[set] = worth(set)
+  const weights = KNOWN_WEIGHTS.get(players) ?? setWeights(players)
+  KNOWN_WEIGHTS.set(players, weights)
   return Array.from({ length: players }, (_, j) => {
     let share = 0
     for (let set = 0; set < worths.length; set++) {
@@ -29,6 +31,9 @@ export function shapleyValues(players: number, worth: (set: number) => number): 
     return share
   })
 }
+
+/** By number of players: the same game is played in every draw. */
+const KNOWN_WEIGHTS = new Map<number, readonly number[]>()
 
 /** |S|! (n - 1 - |S|)! / n! for each size of S: 1 / (n (n - 1 choose |S|)). */
 function setWeights(players: number): number[] {

@@ -1,7 +1,12 @@
 import { InputError } from '../../errors.js'
 import { bendElasticity, bendLogRate, type ElasticityBend } from './elasticityBend.js'
 import { courseElasticity, courseLogRate, type ElasticityKnots } from './elasticityCourse.js'
-import { relativeRate, relativeRateElasticity, type VoltageFloorShape } from './voltageFloor.js'
+import {
+  fillRelativeRates,
+  relativeRate,
+  relativeRateElasticity,
+  type VoltageFloorShape,
+} from './voltageFloor.js'
 
 /** What every curve but the plain power law shares: it is pinned at a reference power and may be bent and topped. */
 interface Anchored {
@@ -80,6 +85,31 @@ export function rateAt(curve: ScoreCurve, powerW: number): number {
 }
 
 /**
+ * `rateAt` at many powers of one curve, which share what does not depend on the power.
+ *
+ * @param powersW - W, rising
+ * @param out - receives a rate for each
+ */
+export function fillRates(curve: ScoreCurve, powersW: ArrayLike<number>, out: Float64Array): void {
+  if (curve.shape === 'power-law') {
+    for (let g = 0; g < out.length; g++) out[g] = rateAt(curve, powersW[g]!)
+    return
+  }
+  fillShape(curve, powersW, out)
+  const { scale, referenceW, topW, bend } = curve
+  if (bend === null && topW === null && scale === 1) return
+  for (let g = 0; g < out.length; g++) {
+    const powerW = powersW[g]!
+    if (topW !== null && powerW > topW) {
+      out.fill(rateAt(curve, topW), g)
+      return
+    }
+    const bent = bend === null || powerW <= 0 ? 1 : Math.exp(bendLogRate(bend, Math.log(powerW / referenceW)))
+    out[g]! *= scale * bent
+  }
+}
+
+/**
  * Elasticity d ln rate / d ln P: per cent of score for one per cent of power. 0 above the top, undefined at 0 W.
  *
  * @param powerW - W
@@ -130,6 +160,26 @@ function shapeAt(curve: AnchoredCurve, powerW: number): number {
   const steepW = steepBelow(curve)
   if (powerW >= steepW) return ownRate(curve, powerW)
   return ownRate(curve, steepW) * (powerW / steepW) ** ownElasticity(curve, steepW)
+}
+
+/** `shapeAt` at powers that rise. */
+function fillShape(curve: AnchoredCurve, powersW: ArrayLike<number>, out: Float64Array): void {
+  const steepW = steepBelow(curve)
+  let from = 0
+  while (from < out.length && (powersW[from]! < steepW || powersW[from]! <= 0)) {
+    out[from] = powersW[from]! > 0 ? shapeAt(curve, powersW[from]!) : 0
+    from++
+  }
+  if (curve.shape === 'voltage-floor') fillRelativeRates(curve, powersW, out, from)
+  else if (curve.shape === 'broken-power-law') {
+    const atReference = brokenLogRate(curve, curve.referenceW)
+    for (let g = from; g < out.length; g++) out[g] = Math.exp(brokenLogRate(curve, powersW[g]!) - atReference)
+  } else if (curve.shape === 'elasticity-course') {
+    const atReference = courseLogRate(curve, 0)
+    for (let g = from; g < out.length; g++) {
+      out[g] = Math.exp(courseLogRate(curve, Math.log(powersW[g]! / curve.referenceW)) - atReference)
+    }
+  } else for (let g = from; g < out.length; g++) out[g] = ownRate(curve, powersW[g]!)
 }
 
 function shapeElasticity(curve: AnchoredCurve, powerW: number): number {

@@ -27,11 +27,57 @@ export interface VoltageFloorShape {
 /** Rate at a power, relative to that at the reference power; 0 where nothing is left for the clock. */
 export function relativeRate(shape: VoltageFloorShape, powerW: number): number {
   const clock = clockAtPower(shape, powerW)
-  if (clock <= 0) return 0
-  const { memoryShare: m, overlap: n } = shape
+  return clock > 0 ? rateAtClock(shape, clock) : 0
+}
+
+function rateAtClock({ memoryShare: m, overlap: n }: VoltageFloorShape, clock: number): number {
   if (m === 0) return clock
   if (n === 1) return 1 / ((1 - m) / clock + m)
   return ((1 - m) * clock ** -n + m) ** (-1 / n)
+}
+
+/**
+ * `relativeRate` at powers that rise. Each clock is looked for from the tangent at the one before: power is convex in clock, so that the
+ * tangent reaches the next power at or beyond its root, as near as the powers lie together.
+ *
+ * @param powersW - W, rising from place `from` on
+ * @param out - receives a rate for each power from that place on
+ */
+export function fillRelativeRates(
+  shape: VoltageFloorShape,
+  powersW: ArrayLike<number>,
+  out: Float64Array,
+  from: number,
+): void {
+  const { fixedW, leakageW, dynamicW, linear, quadratic, voltageClock, floorVoltage } = shape
+  // The voltage as a polynomial of the clock itself.
+  const v0 = 1 - linear - quadratic
+  const v1 = linear / voltageClock
+  const v2 = quadratic / (voltageClock * voltageClock)
+  const atFloorW = fixedW + leakageW * floorVoltage
+  const floorSlope = dynamicW * floorVoltage * floorVoltage
+  const touchesW = fixedW + leakageW + dynamicW * voltageClock
+  let slope = slopeAt(shape, voltageClock, 1)
+  const touchSlope = slope
+  let [nearW, near] = [touchesW, voltageClock]
+  for (let g = from; g < out.length; g++) {
+    const powerW = powersW[g]!
+    let x = (powerW - atFloorW) / floorSlope
+    if (v0 + x * (v1 + x * v2) > floorVoltage) {
+      x = Math.min(x, voltageClock + (powerW - touchesW) / touchSlope, near + (powerW - nearW) / slope)
+      for (let i = 0; i < NEWTON_STEPS; i++) {
+        const v = v0 + x * (v1 + x * v2)
+        const rise = v1 + 2 * x * v2
+        slope = leakageW * rise + dynamicW * v * (v + 2 * x * rise)
+        const step = (fixedW + v * (leakageW + dynamicW * x * v) - powerW) / slope
+        x -= step
+        if (Math.abs(step) <= NEWTON_TOLERANCE * x) break
+      }
+      nearW = powerW
+      near = x
+    }
+    out[g] = x > 0 ? rateAtClock(shape, x) : 0
+  }
 }
 
 /** d ln rate / d ln P at a power; undefined where the rate is 0. */
@@ -59,15 +105,20 @@ export function clockAtPower(shape: VoltageFloorShape, powerW: number): number {
   const onFloor = (powerW - shape.fixedW - shape.leakageW * v0) / (shape.dynamicW * v0 * v0)
   if (polynomialVoltage(shape, onFloor) <= v0) return onFloor
   let x = Math.min(onFloor, clockOnTangent(shape, powerW))
-  for (let i = 0; i < 50; i++) {
+  for (let i = 0; i < NEWTON_STEPS; i++) {
     const v = polynomialVoltage(shape, x)
     const excess = shape.fixedW + shape.leakageW * v + shape.dynamicW * x * v * v - powerW
     const step = excess / slopeAt(shape, x, v)
     x -= step
-    if (Math.abs(step) <= 1e-8 * x) break
+    if (Math.abs(step) <= NEWTON_TOLERANCE * x) break
   }
   return x
 }
+
+/** Each step doubles the right digits: three to six are taken. */
+const NEWTON_STEPS = 50
+/** A relative step this small leaves an error of its square. */
+const NEWTON_TOLERANCE = 1e-8
 
 /** Clock at which the tangent of power over clock, laid where the voltage is 1, reaches a power. */
 function clockOnTangent(shape: VoltageFloorShape, powerW: number): number {

@@ -3,7 +3,7 @@ import { argsort } from '../../numeric/argsort.js'
 import { mean } from '../../numeric/statistics/moments.js'
 import { shapleyValues } from '../../numeric/statistics/shapleyValues.js'
 import type { Chip } from '../../physics/chip/chip.js'
-import { rateAt } from '../../physics/chip/scoreCurve.js'
+import { fillRates } from '../../physics/chip/scoreCurve.js'
 import { logSpeed, REVIEW_DRAWS, type ReviewDraws } from './reviewDraws.js'
 
 /** Why one machine is ahead in one test: its chip, the power that it held, its temperature, and what none of these explains. */
@@ -35,9 +35,12 @@ export function splitTested(a: SplitSide, b: SplitSide, draws: ReviewDraws): Spl
   const [powerA, powerB] = [a.part.power, b.part.power]
   const [chipA, chipB] = [a.test.chip, b.test.chip]
   if (!powerA || !powerB || !chipA || !chipB) return null
-  const powers = [thinned(powerB), thinned(powerA)]
   const chips = [chipB, chipA].map((chip) => {
-    return { chip, of: draws.curves(chip), rates: powers.map((power) => logRates(chip, power)) }
+    return {
+      chip,
+      of: draws.curves(chip),
+      rates: [powerB, powerA].map((power) => knownLogRates(chip, power)),
+    }
   })
   const isAsked = a.test.heldBy === 'demand' && b.test.heldBy === 'demand'
   const isWarm = powerA.heatK !== null && powerB.heatK !== null
@@ -107,11 +110,23 @@ function thinned({ profile: { powersW, secondsS } }: ScoredPower): Levels {
   }
 }
 
-/** ln of the time-mean rate that each of a chip's curves makes of a power course. */
+/** ln of the time-mean rate that each of a chip's curves makes of the power of some runs; a chip meets the same runs in several pairs. */
+function knownLogRates(chip: Chip, power: ScoredPower): readonly number[] {
+  const ofChip = KNOWN_RATES.get(chip) ?? new Map<ScoredPower, readonly number[]>()
+  KNOWN_RATES.set(chip, ofChip)
+  const known = ofChip.get(power) ?? logRates(chip, thinned(power))
+  ofChip.set(power, known)
+  return known
+}
+
+const KNOWN_RATES = new WeakMap<Chip, Map<ScoredPower, readonly number[]>>()
+
 function logRates({ draws }: Chip, { powersW, secondsS }: Levels): readonly number[] {
   const wholeS = secondsS.reduce((sum, seconds) => sum + seconds, 0)
+  const rates = new Float64Array(powersW.length)
   return draws.map(({ curve }) => {
-    const work = powersW.reduce((sum, powerW, i) => sum + rateAt(curve, powerW) * secondsS[i]!, 0)
+    fillRates(curve, powersW, rates)
+    const work = rates.reduce((sum, rate, i) => sum + rate * secondsS[i]!, 0)
     return Math.log(work / wholeS)
   })
 }

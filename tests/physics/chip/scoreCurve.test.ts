@@ -1,6 +1,12 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { elasticityAt, powerForRate, rateAt, type ScoreCurve } from '../../../src/physics/chip/scoreCurve.js'
+import {
+  elasticityAt,
+  fillRates,
+  powerForRate,
+  rateAt,
+  type ScoreCurve,
+} from '../../../src/physics/chip/scoreCurve.js'
 import { clockAtPower, powerAtClock } from '../../../src/physics/chip/voltageFloor.js'
 
 const share = (low: number, high: number) => fc.double({ min: low, max: high, noNaN: true })
@@ -52,6 +58,47 @@ const curves: fc.Arbitrary<ScoreCurve> = fc.oneof(
     curvature: share(-0.4, 0),
   }),
 )
+
+describe('fillRates', () => {
+  it('gives at rising powers what rateAt gives at each, whatever the shape', () => {
+    const drawn = fc.oneof(
+      curves,
+      fc.record({
+        shape: fc.constant('broken-power-law' as const),
+        scale: share(1, 1e4),
+        referenceW: fc.constant(80),
+        topW: fc.option(share(60, 200), { nil: null }),
+        bend: fc.constant({ tilt: 0.01, stepLn: 0.15, above: [0.01, -0.02], below: [0.02, 0.01] }),
+        steep: share(1, 4),
+        gentle: share(0.05, 0.8),
+        sharpness: share(1, 60),
+        breakW: share(30, 120),
+      }),
+      fc.record({
+        shape: fc.constant('elasticity-course' as const),
+        scale: fc.constant(1),
+        referenceW: fc.constant(80),
+        topW: fc.constant(null),
+        bend: fc.constant(null),
+        knotsLn: fc.constant([-1, -0.3, 0.2, 0.9]),
+        elasticities: fc.array(share(0.01, 3), { minLength: 4, maxLength: 4 }),
+      }),
+    )
+    const rising = fc
+      .array(share(0, 300), { minLength: 1, maxLength: 30 })
+      .map((powers) => powers.sort((a, b) => a - b))
+    fc.assert(
+      fc.property(drawn, rising, (curve, powersW) => {
+        const rates = new Float64Array(powersW.length)
+        fillRates(curve, powersW, rates)
+        powersW.forEach((powerW, g) => {
+          const rate = rateAt(curve, powerW)
+          expect(Math.abs(rates[g]! - rate)).toBeLessThanOrEqual(1e-12 * rate)
+        })
+      }),
+    )
+  })
+})
 
 describe('rateAt', () => {
   it('never falls as power rises, whatever the shape', () => {
