@@ -14,7 +14,28 @@ import { HERON, IBIS, KESTREL, MERLIN, type SampleFile } from './scenario.js'
  * Heron 14 follows Heron 12, whose chip Kestrel 14 is a generation older; Ibis 15 is the rival. Truth: `tests/samples/review.test.ts`.
  */
 export function makeReview(): readonly SampleFile[] {
-  return REVIEW_MACHINES.flatMap(machineFiles)
+  const machines = REVIEW_MACHINES.map(machineFiles)
+  const rows = machines.flatMap((machine) => machine.rows)
+  const table = [SCORE_HEADINGS, ...rows, ''].join('\n')
+  const scores = { name: 'review/scores.csv', bytes: new TextEncoder().encode(table) }
+  return [...machines.flatMap(({ files }) => files), scores]
+}
+
+/** The same scores as in the sheets, as a reviewer notes them: a row a run. */
+const SCORE_HEADINGS = 'machine,workload,mode,start,end,points,fps,low [fps],time [s],MB/s'
+
+/** A run as a row of the table of scores; `values` as a sheet has them. */
+function scoreRow(run: {
+  readonly machine: string
+  readonly task: string
+  readonly mode: string
+  readonly times: readonly [string, string]
+  readonly values: string
+}): string {
+  const values = new Map(run.values.split(', ').map((value) => value.split(': ') as [string, string]))
+  const cells = ['score', 'fps', 'low', 'time', 'MB/s'].map((key) => values.get(key) ?? '')
+  const task = run.task.includes(',') ? `"${run.task}"` : run.task
+  return [run.machine, task, run.mode, ...run.times, ...cells].join(',')
 }
 
 /** The generation before: higher voltage at lower clocks, and an older fabric. */
@@ -193,7 +214,13 @@ export function taskWorld({
   })
 }
 
-function machineFiles(machine: ReviewMachine): readonly SampleFile[] {
+interface MachineFiles {
+  readonly files: readonly SampleFile[]
+  /** Of the table of scores. */
+  readonly rows: readonly string[]
+}
+
+function machineFiles(machine: ReviewMachine): MachineFiles {
   const bird = machine.machine.toLowerCase().replace(' ', '-')
   const modes = (['mains', 'battery'] as const).map((mode, m) => {
     const random = randomStream(machine.seed + 50 * m)
@@ -203,19 +230,33 @@ function machineFiles(machine: ReviewMachine): readonly SampleFile[] {
     }))
     const { table, startsS } = session(worlds.map(({ world }) => world.table))
     const log = `${bird}-${mode}.csv`
-    const trials = worlds.map(({ task, world }, index) =>
-      trialText({ task, mode, log, load: index + 1 }, world, {
-        startS: startsS[index]!,
-        wobble: () => random.normal(),
-      }),
-    )
-    return { log: { name: `review/${log}`, bytes: writeDialect(table, SESSION, random) }, trials }
+    const tests = worlds.map(({ task, world }, index) => {
+      const runs = runsOf(task, world, { startS: startsS[index]!, wobble: () => random.normal() })
+      return { task, runs, text: trialText({ task, mode, log, load: index + 1 }, runs) }
+    })
+    return {
+      log: { name: `review/${log}`, bytes: writeDialect(table, SESSION, random) },
+      trials: tests.map(({ text }) => text),
+      rows: tests.flatMap(({ task, runs }) =>
+        runs.map((run) => scoreRow({ machine: machine.machine, task: task.name, mode, ...run })),
+      ),
+    }
   })
-  const text = [...head(machine), ...modes.flatMap(({ trials }) => trials), ...copyTrial(machine), ''].join(
+  const copies = copyScores(machine)
+  const text = [...head(machine), ...modes.flatMap(({ trials }) => trials), ...copyTrial(copies), ''].join(
     '\n',
   )
+  const copyRows = copies.map((score) =>
+    scoreRow({
+      ...{ machine: machine.machine, task: 'nest copy', mode: 'mains' },
+      ...{ times: ['', ''], values: `MB/s: ${score}` },
+    }),
+  )
   const sheet = { name: `review/${bird}.yaml`, bytes: new TextEncoder().encode(text) }
-  return [...modes.map(({ log }) => log), sheet]
+  return {
+    files: [...modes.map(({ log }) => log), sheet],
+    rows: [...modes.flatMap(({ rows }) => rows), ...copyRows],
+  }
 }
 
 /** Logs of several workloads one after another, as a logger that ran through has them. */
@@ -254,22 +295,35 @@ function head({ machine, chip, mains }: ReviewMachine): readonly string[] {
   ]
 }
 
-function trialText(
-  of: { readonly task: ReviewTask; readonly mode: string; readonly log: string; readonly load: number },
+interface SampleRun {
+  readonly times: readonly [string, string]
+  /** As a run of the sheet lists them: `fps: 61, low: 44`. */
+  readonly values: string
+}
+
+function runsOf(
+  task: ReviewTask,
   { truth }: World,
   { startS, wobble }: { readonly startS: number; readonly wobble: () => number },
-): string {
+): readonly SampleRun[] {
   const time = (seconds: number) => `${(startS + seconds).toFixed(1)} s`
+  return truth.runs.map((run) => {
+    const score = run.score * (1 + SCATTER * wobble())
+    return { times: [time(run.startS), time(run.endS)], values: task.values(score, wobble()) }
+  })
+}
+
+function trialText(
+  of: { readonly task: ReviewTask; readonly mode: string; readonly log: string; readonly load: number },
+  runs: readonly SampleRun[],
+): string {
   return [
     `  - workload: "${of.task.name}"`,
     `    mode: ${of.mode}`,
     `    log: ${of.log}`,
     `    load: ${of.load}`,
     '    runs:',
-    ...truth.runs.map((run) => {
-      const score = run.score * (1 + SCATTER * wobble())
-      return `      - { start: ${time(run.startS)}, end: ${time(run.endS)}, ${of.task.values(score, wobble())} }`
-    }),
+    ...runs.map(({ times: [start, end], values }) => `      - { start: ${start}, end: ${end}, ${values} }`),
   ].join('\n')
 }
 
@@ -277,9 +331,12 @@ function trialText(
 const SCATTER = 0.004
 
 /** A copy to the drive: nobody logs power for it, and it is told as tested. */
-function copyTrial({ seed, speed }: ReviewMachine): readonly string[] {
+function copyScores({ seed, speed }: ReviewMachine): readonly string[] {
   const random = randomStream(seed + 99)
-  const scores = [0, 1, 2].map(() => (5150 * speed ** 2 * (1 + 0.01 * random.normal())).toFixed(0))
+  return [0, 1, 2].map(() => (5150 * speed ** 2 * (1 + 0.01 * random.normal())).toFixed(0))
+}
+
+function copyTrial(scores: readonly string[]): readonly string[] {
   return [
     '  - workload: nest copy',
     '    mode: mains',

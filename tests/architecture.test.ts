@@ -47,10 +47,10 @@ const SUB_ROOMS: { readonly [room: string]: readonly string[] } = {
   machine: ['chooseLoads.ts', 'runs', '.', 'review'],
   show: ['text', 'tables', 'terminal', 'charts', 'page'],
   'show/charts': ['.', 'trace'],
-  'show/terminal': ['.', 'stages'],
+  'show/terminal': ['.', 'draft', 'stages'],
   'show/page': ['whatIf', '.'],
   desk: ['work', 'state', 'reach', 'trace', 'view', '.'],
-  cli: ['context.ts', 'output', 'options', 'archive', 'record', 'commands', '.'],
+  cli: ['context.ts', 'output', 'options', 'archive', 'record', 'draft', 'commands', '.'],
   'cli/archive': ['paths', 'workers', '.'],
 }
 

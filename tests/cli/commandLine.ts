@@ -41,7 +41,12 @@ export function runBuiltClosingEarly(words: readonly string[]): Promise<Ended> {
 /** Runs a command line inside the test's process, which is faster; the command's code is the same. */
 export async function runInside(
   words: readonly string[],
-  outside: { readonly env?: NodeJS.ProcessEnv; readonly terminal?: boolean; readonly columns?: number } = {},
+  outside: {
+    readonly env?: NodeJS.ProcessEnv
+    readonly terminal?: boolean
+    readonly columns?: number
+    readonly ask?: (question: string) => Promise<string>
+  } = {},
 ): Promise<Ended> {
   let [stdout, stderr] = ['', '']
   const status = await runCommandLine(words, {
@@ -50,6 +55,7 @@ export async function runInside(
     stdoutIsTerminal: outside.terminal === true,
     stderrIsTerminal: false,
     columns: outside.columns,
+    ...(outside.ask === undefined ? {} : { ask: outside.ask }),
     writeOut: (text) => {
       stdout += text
     },

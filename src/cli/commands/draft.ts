@@ -4,28 +4,26 @@ import { readTextFile } from '../../files/readTextFile.js'
 import { readFormula } from '../../log/formula/withFormulas.js'
 import { draftSheet } from '../../machine/draftSheet.js'
 import { readStages } from '../../machine/readStages.js'
-import type { DraftHead, DraftTrial } from '../../sheet/draft/formatDraft.js'
+import { type DraftHead, type DraftTrial, formatDraft } from '../../sheet/draft/formatDraft.js'
+import { type LoadChoice, parseLoadChoice } from '../../sheet/draft/loadChoice.js'
+import { parseMetrics } from '../../sheet/draft/metricColumns.js'
 import { parseScoreTable, type ScoreTable } from '../../sheet/draft/parseScoreTable.js'
 import type { DraftLoad, PlacedScores } from '../../sheet/draft/placeScores.js'
 import { writeDraft } from '../../sheet/draft/writeDraft.js'
-import { sayDraft, sayDraftLoads } from '../../show/terminal/sayDraft.js'
-import { sayMoment } from '../../show/text/sayDuration.js'
-import { sayEstimate } from '../../show/text/sayEstimate.js'
+import { sayDraft, sayDraftLoads } from '../../show/terminal/draft/sayDraft.js'
 import type { Context } from '../context.js'
-import { addLogOptions, chosenColumns, type LogOptionValues } from '../options/logOptions.js'
-import { addOutputOptions, chooseStyle, type OutputOptions } from '../output/outputOptions.js'
+import type { ReviewDraftOptions } from '../draft/draftReviewSheets.js'
+import { loadFields, sayLoad } from '../draft/loadFields.js'
+import { readDraftKind } from '../draft/readDraftKind.js'
+import { addLogOptions, chosenColumns } from '../options/logOptions.js'
+import { complaintOf } from '../options/quantityOption.js'
+import { addOutputOptions, chooseStyle } from '../output/outputOptions.js'
 import { printAnswer } from '../output/printAnswer.js'
 import { withoutControls } from '../output/withoutControls.js'
 
-interface DraftOptions extends LogOptionValues, OutputOptions {
-  readonly out: string
-  readonly scores?: string
+interface DraftOptions extends ReviewDraftOptions {
   readonly scoreColumn?: string
   readonly loads?: readonly number[]
-  readonly machine?: string
-  readonly chip?: string
-  readonly chassis?: string
-  readonly workload?: string
 }
 
 /** `holdwatt draft LOG…`: a test sheet from logs and a table of scores. */
@@ -33,16 +31,31 @@ export function draftCommand(context: Context): Command {
   const command = new Command('draft')
     .summary('a test sheet from logs and a table of scores')
     .description(
-      'Finds the loads in the logs, finds the run of each score, and writes a commented test sheet. A sheet that is there already is added to: what a person wrote in it stays. Scores that fit no run are listed, never guessed.',
+      'Finds the loads in the logs, finds the run of each score, and writes a commented test sheet. A sheet that is there already is added to: what a person wrote in it stays. Scores that fit no run are listed, never guessed. From a folder of logs, or a table with several workloads, modes or machines, it writes a sheet of many workloads for each machine, for `review`.',
     )
-    .argument('<log...>', 'logs of one machine')
-    .requiredOption('--out <file>', 'the sheet to write or add to')
+    .argument('<log...>', 'logs of one machine, or a folder of logs')
+    .requiredOption('--out <file>', 'the sheet to write or add to; a folder for a sheet a machine')
     .option('--scores <table>', 'CSV, tab-separated or pasted table of scores, a row a run')
     .option('--score-column <name>', 'heading of the scores, or a formula: "1e6 / time"')
     .addOption(
       new Option('--loads <numbers>', 'loads of this workload, by number: 2 or 1,3').argParser(parseNumbers),
     )
-    .option('--machine <name>', 'name of the machine')
+    .addOption(
+      new Option(
+        '--metrics <columns>',
+        'columns of scores, which is better, units: "fps, low higher fps, time lower s"',
+      ).argParser((text: string) => complaintOf(() => parseMetrics(text))),
+    )
+    .addOption(
+      new Option(
+        '--place <load>',
+        'which load a workload is: "render @ mains=a.csv#2", "render=2", "copy=none" (may be repeated)',
+      ).argParser((text: string, before: readonly LoadChoice[] = []) => [
+        ...before,
+        complaintOf(() => parseLoadChoice(text)),
+      ]),
+    )
+    .option('--machine <name>', 'name of the machine; picks its rows of the table')
     .option('--chip <name>', 'name of the chip')
     .option('--chassis <name>', 'name of the chassis')
     .option('--workload <name>', 'name of the workload; picks its rows of the table')
@@ -52,6 +65,10 @@ export function draftCommand(context: Context): Command {
 }
 
 async function draft(paths: readonly string[], options: DraftOptions, context: Context): Promise<void> {
+  if ((await readDraftKind(paths, options)) === 'review') {
+    const { draftReviewSheets } = await import('../draft/draftReviewSheets.js')
+    return draftReviewSheets(paths, options, context)
+  }
   const loads = await loadsOf(paths, options)
   const scores = options.scores === undefined ? undefined : await readScores(options.scores, options)
   const asked =
@@ -76,7 +93,8 @@ async function draft(paths: readonly string[], options: DraftOptions, context: C
     score,
     better,
   }
-  await writeDraft(options.out, head, trialsOf(chosen, loads, placed, options))
+  const trials = trialsOf(chosen, loads, placed, options)
+  await writeDraft(options.out, (before) => formatDraft(head, trials, before))
   const counted = [...placed.byLoad.values()].reduce((sum, list) => sum + list.length, 0)
   const view = { loads, chosen, placed: counted, unplaced: placed.unplaced, out: options.out }
   const document = () => ({
@@ -149,23 +167,6 @@ function trialsOf(
   }))
 }
 
-function sayLoad({ number, load }: DraftLoad): string {
-  const { reached, levelW } = load.sustained
-  const level = sayEstimate(levelW, 'W').replaceAll('\u00a0', ' ')
-  return `Load ${number}, ${sayMoment(load.startS)} to ${sayMoment(load.endS)}: ${reached ? 'settled at' : 'not yet settled, heading to'} ${level}`
-}
-
-function loadFields({ log, number, load }: DraftLoad): object {
-  return {
-    log,
-    number,
-    startS: load.startS,
-    endS: load.endS,
-    sustainedW: load.sustained.levelW,
-    runs: load.runs.length,
-  }
-}
-
 function parseNumbers(text: string): readonly number[] {
   const numbers = text
     .split(/[,\s]+/)
@@ -181,4 +182,6 @@ const EXAMPLES = `
 Examples:
   holdwatt draft loop.csv --scores scores.csv --machine "Heron 14" --chip "Kestrel 16" --out heron.yaml
   holdwatt draft afternoon.csv --loads 2 --scores scores.tsv --workload render --out render.yaml
-  holdwatt draft afternoon.csv --out heron.yaml --json`
+  holdwatt draft afternoon.csv --out heron.yaml --json
+  holdwatt draft logs --scores review.csv --metrics "points, fps, low higher fps, time lower s" --out sheets/
+  holdwatt draft logs --scores review.csv --place "film encode @ battery=heron-battery.csv#6" --place "drive copy=none" --machine "Heron 14" --out heron-14.yaml`

@@ -48,7 +48,9 @@ export function formatDraft(
   if (before === undefined) return newSheet(head, trials).toString(LINES)
   const document = parseDocument(before.text)
   const list = document.get('trials')
-  if (document.errors.length > 0 || !isMap(document.contents) || !isSeq(list)) throw noSheet(before.file)
+  if (document.errors.length > 0 || !isMap(document.contents) || !isSeq(list) || document.has('workloads')) {
+    throw noSheet(before.file)
+  }
   addTrials(document, list as YAMLSeq<YAMLMap>, trials)
   return document.toString(LINES)
 }
@@ -153,7 +155,7 @@ const NO_RUNS = ' Its scores, below the log:  runs: [ { start: 12 s, end: 71 s, 
 
 function runsNode(document: Document, runs: readonly DraftRun[]): YAMLSeq {
   const lines = runs.map(({ score, startS, endS }) => ({
-    ...(startS === null || endS === null ? {} : { start: seconds(startS), end: seconds(endS) }),
+    ...(startS === null || endS === null ? {} : { start: secondsText(startS), end: secondsText(endS) }),
     score: plainScore(score),
   }))
   const node = document.createNode(lines) as YAMLSeq<YAMLMap>
@@ -162,12 +164,12 @@ function runsNode(document: Document, runs: readonly DraftRun[]): YAMLSeq {
 }
 
 /** Tenths of a second: no finer than loggers sample. */
-function seconds(value: number): string {
+export function secondsText(value: number): string {
   return `${value.toFixed(1)} s`
 }
 
 /** A number stays a number in the sheet; a time such as 4:30 becomes seconds, which no reader of YAML takes for something else. */
-function plainScore(text: string): number | string {
+export function plainScore(text: string): number | string {
   const bare = text.replace(/(?<=\d)[ \u00a0\u202f'’](?=\d{3})/g, '')
   if (/^\d+(\.\d+)?$/.test(bare)) return Number(bare)
   return /^\d+:\d{2}(:\d{2})?(\.\d+)?$/.test(bare) ? parseQuantity(bare, 'time') : text
@@ -179,8 +181,12 @@ function comment(map: YAMLMap, key: string, words: string): void {
 }
 
 function noSheet(file: string): InputError {
-  return new InputError('sheet-not-readable', 'expected a test sheet with trials, to be added to', {
-    where: { file },
-    remedy: 'name another file with --out, or mend this one (holdwatt check tells what is wrong)',
-  })
+  return new InputError(
+    'sheet-not-readable',
+    'expected a test sheet of one workload with trials, to be added to',
+    {
+      where: { file },
+      remedy: 'name another file with --out, or mend this one (holdwatt check tells what is wrong)',
+    },
+  )
 }

@@ -114,7 +114,8 @@ function scoreColumn(
   })
 }
 
-function timeIn(
+/** When a run began or ended; a plain number is in seconds. */
+export function timeIn(
   text: string | null,
   where: { readonly file: string; readonly line: number },
 ): RunTime | null {
@@ -127,7 +128,11 @@ function timeIn(
   }
 }
 
-function loadIn(text: string | null, where: { readonly file: string; readonly line: number }): number | null {
+/** The number of a load, counted from 1. */
+export function loadIn(
+  text: string | null,
+  where: { readonly file: string; readonly line: number },
+): number | null {
   if (text === null) return null
   const number = Number(text)
   if (Number.isInteger(number) && number >= 1) return number
@@ -140,7 +145,8 @@ function loadIn(text: string | null, where: { readonly file: string; readonly li
   )
 }
 
-function noRows(file: string): InputError {
+/** What a table without rows is refused with. */
+export function noRows(file: string): InputError {
   return new InputError('scores-empty', 'expected a line of headings and a row for each run, got no rows', {
     where: { file, line: 1 },
     remedy: 'write a heading such as "score" above the scores',

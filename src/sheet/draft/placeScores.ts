@@ -106,8 +106,13 @@ function groups(loads: readonly DraftLoad[], rows: readonly ScoreRow[]): Group[]
 }
 
 function isOf(load: DraftLoad, row: ScoreRow): boolean {
-  const fitsLog = row.log === null || load.log === row.log || load.log.split(/[\\/]/).at(-1) === row.log
-  return fitsLog && (row.load === null || row.load === load.number)
+  return (row.log === null || isOfLog(load, row.log)) && (row.load === null || row.load === load.number)
+}
+
+/** Whether a load is of the log that a table names: by its path, the end of it, or its file name. */
+export function isOfLog({ log }: DraftLoad, name: string): boolean {
+  const plain = (path: string) => path.replaceAll('\\', '/')
+  return plain(log) === plain(name) || plain(log).endsWith(`/${plain(name)}`)
 }
 
 function runAt(load: DraftLoad, row: ScoreRow): { load: DraftLoad; placed: DraftScore }[] {

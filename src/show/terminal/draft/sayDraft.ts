@@ -1,9 +1,9 @@
-import type { DraftLoad } from '../../sheet/draft/placeScores.js'
-import { sayDuration, sayMoment } from '../text/sayDuration.js'
-import { sayCount, sayEstimate } from '../text/sayEstimate.js'
-import { wrapText } from '../text/wrapText.js'
-import { plotTable } from './plotTable.js'
-import type { Style } from './style.js'
+import type { DraftLoad } from '../../../sheet/draft/placeScores.js'
+import { sayDuration, sayMoment } from '../../text/sayDuration.js'
+import { sayCount, sayEstimate } from '../../text/sayEstimate.js'
+import { wrapText } from '../../text/wrapText.js'
+import { plotTable } from '../plotTable.js'
+import type { Style } from '../style.js'
 
 /** What `draft` found and wrote. */
 export interface DraftView {

@@ -1,0 +1,124 @@
+import type { UnplacedRow } from '../../../sheet/draft/placeReview.js'
+import type { DraftLoad } from '../../../sheet/draft/placeScores.js'
+import { sayDuration, sayMoment } from '../../text/sayDuration.js'
+import { sayCount, sayEstimate } from '../../text/sayEstimate.js'
+import { wrapText } from '../../text/wrapText.js'
+import { plotTable } from '../plotTable.js'
+import { inkText, type Style } from '../style.js'
+
+/** What `draft` found and wrote for a review. */
+export interface ReviewDraftView {
+  readonly sheets: readonly DraftedSheetView[]
+  /** Files of the folder that are no logs, each with the reason. */
+  readonly unread: readonly { readonly file: string; readonly reason: string }[]
+}
+
+export interface DraftedSheetView {
+  readonly machine: string | null
+  readonly out: string
+  readonly loads: readonly (DraftLoad & { readonly tests: readonly TestView[] })[]
+  /** Workloads whose power was not logged. */
+  readonly alone: readonly TestView[]
+  readonly unplaced: readonly UnplacedRow[]
+}
+
+/** A workload in one mode, and how many runs of it have a place. */
+export interface TestView {
+  readonly name: string
+  readonly runs: number
+}
+
+/** Each machine's loads with the workload that each was, what has no place and why, and what to do next. */
+export function sayReviewDraft({ sheets, unread }: ReviewDraftView, style: Style): string {
+  const outs = sheets.map(({ out }) => (/\s/.test(out) ? `"${out}"` : out)).join(' ')
+  const files = unread.map(({ file, reason }) => bullet(`${file}: ${reason}`, style))
+  const [left] = sheets.flatMap(({ unplaced }) => unplaced.filter(({ workload }) => workload !== ''))
+  const what = sheets.length === 1 ? 'the sheet' : 'the sheets'
+  return [
+    ...sheets.map((sheet) => saySheet(sheet, style)),
+    ...(files.length === 0
+      ? []
+      : [[`  Not read as logs: ${sayCount(files.length, 'file')}`, ...files].join('\n')]),
+    ...(left === undefined ? [] : [sayRemedy(left, style)]),
+    // Commands stand on lines of their own, unbroken, to be copied.
+    `  Set names and room in ${what}, then:\n\n    holdwatt check ${outs}\n    holdwatt review ${outs}`,
+  ].join('\n\n')
+}
+
+function sayRemedy({ workload, mode }: UnplacedRow, style: Style): string {
+  const name = `${workload}${mode === null ? '' : ` @ ${mode}`}`
+  return wrapText(
+    `Say which load a workload is, and draft again: --place "${name}=LOG#NUMBER", or --place "${name}=none" where no power was logged.`,
+    style.width,
+    2,
+  )
+}
+
+function saySheet({ machine, out, loads, alone, unplaced }: DraftedSheetView, style: Style): string {
+  const logs = [...new Set(loads.map(({ log }) => log))]
+  const tables = logs.map((log) => {
+    const own = loads.filter((load) => load.log === log)
+    return `  ${log}\n${sayLoads(own, style)}`
+  })
+  const tests = [...loads.flatMap((load) => load.tests), ...alone]
+  const free = loads.filter((load) => load.tests.length === 0).length
+  const rest = free === 0 ? '' : `; ${sayCount(free, 'load')} without a workload`
+  const placed = tests.reduce((sum, { runs }) => sum + runs, 0)
+  return [
+    `${inkText(machine ?? 'One machine', 'strong', style)}: ${out}`,
+    ...tables,
+    ...alone.map(({ name, runs }) =>
+      wrapText(`${name}: ${sayCount(runs, 'run')} without power`, style.width, 2),
+    ),
+    wrapText(
+      `${sayCount(placed, 'run')} placed in ${sayCount(tests.length, 'trial')}${rest}.`,
+      style.width,
+      2,
+    ),
+    ...sayUnplaced(unplaced, style),
+  ].join('\n\n')
+}
+
+function sayLoads(loads: DraftedSheetView['loads'], style: Style): string {
+  const rows = loads.flatMap(({ number, load, tests }) => {
+    const cells = [
+      String(number),
+      sayMoment(load.startS),
+      sayDuration(load.endS - load.startS),
+      sayEstimate(load.sustained.levelW, 'W'),
+    ]
+    if (tests.length === 0) return [[...cells, '', '']]
+    return tests.map(({ name, runs }) => [...cells, name, String(runs)])
+  })
+  return plotTable(COLUMNS, rows, style)
+}
+
+const COLUMNS = [
+  { heading: 'load', align: 'right' },
+  { heading: 'from', align: 'right' },
+  { heading: 'for', align: 'right' },
+  { heading: 'settles at', align: 'right' },
+  { heading: 'workload' },
+  { heading: 'runs', align: 'right' },
+] as const
+
+/** Rows that were left out, those of one workload for one reason together. */
+function sayUnplaced(unplaced: readonly UnplacedRow[], style: Style): readonly string[] {
+  if (unplaced.length === 0) return []
+  const groups = new Map<string, UnplacedRow[]>()
+  for (const row of unplaced) {
+    const key = JSON.stringify([row.workload, row.mode, row.reason])
+    groups.set(key, [...(groups.get(key) ?? []), row])
+  }
+  const lines = [...groups.values()].map((rows) => {
+    const [{ workload, mode, reason }] = rows as [UnplacedRow]
+    const listed = `${rows.length === 1 ? 'line' : 'lines'} ${rows.map(({ line }) => line).join(', ')}`
+    const name = workload === '' ? '' : `, ${workload}${mode === null ? '' : ` @ ${mode}`}`
+    return bullet(`${listed}${name}: ${reason}`, style)
+  })
+  return [[`  Not placed: ${sayCount(unplaced.length, 'row')}`, ...lines].join('\n')]
+}
+
+function bullet(text: string, style: Style): string {
+  return wrapText(`· ${text}`, style.width, 4, 2)
+}
