@@ -17,12 +17,12 @@ export function makeReview(): readonly SampleFile[] {
   const machines = REVIEW_MACHINES.map(machineFiles)
   const rows = machines.flatMap((machine) => machine.rows)
   const table = [SCORE_HEADINGS, ...rows, ''].join('\n')
-  const scores = { name: 'review/scores.csv', bytes: new TextEncoder().encode(table) }
+  const scores = { name: 'review/scores.tab', bytes: new TextEncoder().encode(table) }
   return [...machines.flatMap(({ files }) => files), scores]
 }
 
-/** The same scores as in the sheets, as a reviewer notes them: a row a run. */
-const SCORE_HEADINGS = 'machine,workload,mode,start,end,points,fps,low [fps],time [s],MB/s'
+/** The same scores as in the sheets, as a reviewer notes them: a row a run, with tabs between the cells. */
+const SCORE_HEADINGS = 'machine\tworkload\tmode\tstart\tend\tpoints\tfps\tlow [fps]\ttime [s]\tMB/s'
 
 /** A run as a row of the table of scores; `values` as a sheet has them. */
 function scoreRow(run: {
@@ -34,8 +34,7 @@ function scoreRow(run: {
 }): string {
   const values = new Map(run.values.split(', ').map((value) => value.split(': ') as [string, string]))
   const cells = ['score', 'fps', 'low', 'time', 'MB/s'].map((key) => values.get(key) ?? '')
-  const task = run.task.includes(',') ? `"${run.task}"` : run.task
-  return [run.machine, task, run.mode, ...run.times, ...cells].join(',')
+  return [run.machine, run.task, run.mode, ...run.times, ...cells].join('\t')
 }
 
 /** The generation before: higher voltage at lower clocks, and an older fabric. */

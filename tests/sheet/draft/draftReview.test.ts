@@ -338,7 +338,7 @@ function testsIn(path: string) {
 }
 
 describe('a review drafted as a user does it', () => {
-  const words = ['samples/review', '--scores', 'samples/review/scores.csv', '--place', 'nest copy=none']
+  const words = ['samples/review', '--scores', 'samples/review/scores.tab', '--place', 'nest copy=none']
   const sheets = ['heron-14', 'heron-12', 'ibis-15'].map((name) => join(folder, 'sheets', `${name}.yaml`))
 
   it('from a folder of logs and a table of scores gives the same tests as sheets written by hand, for `review` to read as they are', async () => {
