@@ -44,7 +44,10 @@ export interface NamedTemperature {
   readonly celsius: Float64Array
 }
 
-/** Flags of `Trace.reasons`; several may be set in one sample, and none says that nothing held the machine. */
+/**
+ * Flags of `Trace.reasons`; several may be set in one sample. No flag says that nothing held the machine; a sample without a reading, or
+ * of no known meaning, is `other`.
+ */
 export const REASON = { powerLimit: 1, heat: 2, idle: 4, demand: 8, other: 16 } as const
 
 /** A line that was passed over, counted from 1. */

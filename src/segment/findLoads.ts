@@ -13,6 +13,7 @@ import type { Load, Run, Stage, Sustained } from './load.js'
 import { findSpans, findWork, type Span } from './loads/findSpans.js'
 import { isAveraged } from './loads/isAveraged.js'
 import { estimateSustained } from './settled/estimateSustained.js'
+import { runsAreFlat } from './settled/runsAreFlat.js'
 import { roundMean, withoutPauses } from './settled/withoutPauses.js'
 import { type DraftStage, draftStages } from './stages/draftStages.js'
 import { columnEvidence, type LogContext, logContext } from './stages/holdEvidence.js'
@@ -128,7 +129,9 @@ function sustainedOf(
   const runs = [...new Set(last.stretches.map(({ runIndex }) => runIndex))].map((index) => measured[index]!)
   if (!sustained.reached || runs.length < FEWEST_RUNS) return sustained
   const meanW = roundMean(trace, runs)
-  return { ...sustained, levelW: withoutPauses(sustained.levelW, meanW, HOLDS[stage.heldBy.label]) }
+  const hold = HOLDS[stage.heldBy.label]
+  const isFlat = hold === 'unknown' && runsAreFlat(last.stretches, sustained.levelW.value - meanW)
+  return { ...sustained, levelW: withoutPauses(sustained.levelW, meanW, isFlat ? 'flat' : hold) }
 }
 
 /** Whether cutting by one noise or by the other comes to the same: penalties a third apart leave the pieces as they are. */

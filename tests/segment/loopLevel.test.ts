@@ -8,10 +8,14 @@ import { makeWorld } from '../worlds/makeWorld.js'
 const PAUSES_S = [3, 5, 8, 15, 25]
 
 /** Settled power and what holds it, of generated loops with pauses, beside what the same machine settles at without pauses. */
-function looped(kind: 'heat' | 'one-step' | 'flat', worlds: number) {
+function looped(
+  kind: 'heat' | 'one-step' | 'flat',
+  worlds: number,
+  seen: (trace: Trace) => Trace = (trace) => trace,
+) {
   return Array.from({ length: worlds }, (_, i) => {
     const world = makeWorld(810_000 + 10 * i, { kind, gapS: PAUSES_S[i % PAUSES_S.length]! })
-    const loads = [...findLoads(parseLog(world.logs[0]!.bytes).trace)]
+    const loads = [...findLoads(seen(parseLog(world.logs[0]!.bytes).trace))]
     const load = loads.sort((a, b) => b.endS - b.startS - (a.endS - a.startS))[0]!
     const { levelW, reached } = load.sustained
     const trueW = world.truth.sustainedW
@@ -19,6 +23,7 @@ function looped(kind: 'heat' | 'one-step' | 'flat', worlds: number) {
       isCertain: reached && world.truth.reached,
       holds: levelW.low <= trueW && trueW <= levelW.high,
       off: Math.abs(levelW.value / trueW - 1),
+      width: (levelW.high - levelW.low) / levelW.value,
       label: load.stages.at(-1)!.heldBy.label,
       hasTemperature: world.table.temperatureC.length > 0,
     }
@@ -70,6 +75,22 @@ describe('where a loop with pauses would settle without them', () => {
       expect(far.high - far.low).toBeGreaterThan(near.high - near.low)
       expect(near.low).toBeLessThanOrEqual(near.value - 0.2)
     }
+  })
+
+  it('is what flat runs draw where a log has power alone, and never taken to be that where heat holds them', () => {
+    const bare = (kind: 'heat' | 'flat') =>
+      looped(kind, 10, ({ timesS, powerW, intervalS, startEpochS, startOfDayS }) => ({
+        ...{ timesS, powerW, intervalS, startEpochS, startOfDayS },
+        temperatureC: null,
+        clockHz: null,
+      }))
+    const [flat, hot] = [bare('flat'), bare('heat')]
+    expect(median(flat.map(({ off }) => off))).toBeLessThan(0.01)
+    expect(median(flat.map(({ width }) => width))).toBeLessThan(0.08)
+    expect(flat.filter(({ holds }) => holds).length).toBeGreaterThanOrEqual(0.8 * flat.length)
+    expect(
+      Math.min(...hot.filter(({ label }) => label !== 'power-limit').map(({ width }) => width)),
+    ).toBeGreaterThan(0.02)
   })
 
   it('is known no better than a controller closes in on its limit anew in every run, alike to both sides', () => {

@@ -44,6 +44,13 @@ function expectLoads(found: readonly Load[], truth: readonly Told[]): void {
   })
 }
 
+/** Loads of a table that is cut from a longer one, in seconds of that. */
+function fromStart(loads: readonly Load[]): readonly Load[] {
+  const shift = (load: Load): Load => ({ ...load, startS: load.startS + CUT_S, endS: load.endS + CUT_S })
+  return loads.map(shift)
+}
+const CUT_S = 195
+
 const OPEN = ['demand', 'undetermined'] as const
 
 describe('a recording of a real card', () => {
@@ -81,5 +88,32 @@ describe('a recording of a real card', () => {
     const { reached, levelW } = loads[1]!.sustained
     expect(reached).toBe(true)
     expect(Math.abs(levelW.value / 690.3 - 1)).toBeLessThan(0.015)
+  })
+
+  it('is told by its own columns where one table holds two, and by its reason where that names none', () => {
+    const [own, other] = ['card 0 power [W]', 'card 1 power [W]'].map((power) =>
+      loadsOf('two-cards.csv', { power }),
+    )
+    expectLoads(fromStart(own!), [
+      told(210.8, 270.8, [1, 1], 'demand'),
+      told(295.8, 380, [9, 9], 'power-limit'),
+      told(413, 483, [1, 1], 'power-limit'),
+      told(508, 578, [1, 1], 'demand'),
+    ])
+    // Within 2 % of the limit, and yet the task's own: the card names no reason and runs at its highest clock.
+    expect(own![3]!.stages.map(({ heldBy }) => heldBy.label)).toEqual(['demand', 'demand'])
+    expectLoads(fromStart(other!), [
+      told(240.8, 330.8, [1, 1], 'power-limit'),
+      told(370.8, 470.9, [1, 1], 'power-limit'),
+    ])
+  })
+
+  it('lets rounds that are flat from their beginning sustain what they draw, where a log has power alone', () => {
+    const lines = readFileSync(join(root, 'tests/recordings/two-cards.csv'), 'utf8').trimEnd().split('\n')
+    const bare = lines.map((line) => line.split(',').slice(0, 2).join(',')).join('\n')
+    const rounds = findLoads(parseLog(bare).trace)[1]!
+    expect(rounds.stages.at(-1)!.heldBy.label).toBe('undetermined')
+    expect(Math.abs(rounds.sustained.levelW.value / 692 - 1)).toBeLessThan(0.01)
+    expect(rounds.sustained.levelW.low).toBeGreaterThan(680)
   })
 })

@@ -22,6 +22,7 @@ import {
   type SeriesColumn,
   unitOfCells,
 } from './measuredColumn.js'
+import { ownColumns } from './ownColumns.js'
 
 /** The columns that a log is read from. */
 export interface ChosenColumns {
@@ -48,16 +49,21 @@ export function chooseColumns(table: Header, options: FormulaOptions): ChosenCol
   const fallback = fallbackMark(header)
   const time = chooseTime(header, fallback, options.time)
   const power = choosePower(header, options.power, options.formulas?.get(options.power ?? ''))
-  const part = partOfPower(power.column, header.columns)
-  const temperatures = chooseTemperatures(header, part, options.temperature)
-  const parts = chooseParts(header, power)
-  const reasons = chooseReasons(header, part, options.reasonBits)
+  const own = ownColumns(header, power)
+  const part = partOfPower(power.column, own.columns)
+  const temperatures = chooseTemperatures(
+    options.temperature === undefined ? own : header,
+    part,
+    options.temperature,
+  )
+  const parts = chooseParts(own, power)
+  const reasons = chooseReasons(own, part, options.reasonBits)
   const series = [
     ...asSeries('temperature', [temperatures.chosen]),
     ...asSeries('sensor', temperatures.others),
-    ...asSeries('clock', [chooseClock(header, part, options.clock)]),
-    ...asSeries('limit', [chooseLimit(header, part, power)]),
-    ...asSeries('use', [chooseUse(header, part)]),
+    ...asSeries('clock', [chooseClock(options.clock === undefined ? own : header, part, options.clock)]),
+    ...asSeries('limit', [chooseLimit(own, part, power)]),
+    ...asSeries('use', [chooseUse(own, part)]),
     ...asSeries('processor', [parts?.processor]),
     ...asSeries('graphics', [parts?.graphics]),
     ...asSeries('rate', [chooseRate(header, options)]),

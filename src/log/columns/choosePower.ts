@@ -15,7 +15,8 @@ import {
 } from './measuredColumn.js'
 
 const WATT = parseUnit('W')!
-const POWER_WORD =
+/** Words for a power in the names of columns without a unit. */
+export const POWER_WORD =
   /power|watt|leistung|puissance|potencia|potenza|moc\b|effekt|мощность|功率|電力|电力|package|pkg/
 
 /**

@@ -1,6 +1,6 @@
 import { findReasonBits, parseReasonBits, type ReasonBits } from '../reasons/reasonBits.js'
 import { MASK, YES } from '../reasons/reasonColumn.js'
-import { isReasonWord } from '../reasons/reasonFlags.js'
+import { isReasonWord, saysNothing } from '../reasons/reasonFlags.js'
 import type { Column } from '../table/describeColumn.js'
 import type { Header } from '../table/findHeader.js'
 import type { Repair } from '../trace.js'
@@ -22,7 +22,10 @@ interface Reasons {
 export function chooseReasons(header: Header, part: MachinePart, reasonBits: string | undefined): Reasons {
   const given = reasonBits === undefined ? undefined : parseReasonBits(reasonBits)
   const candidates = header.columns.filter(
-    (column) => column.unit === undefined && REASON_NAME.test(column.name) && fitsPart(column, part),
+    (column) =>
+      column.unit === undefined &&
+      fitsPart(column, part) &&
+      (REASON_NAME.test(column.name) || namesLimits(header, column)),
   )
   const masks = candidates.filter((column) => isMask(header, column))
   const words = candidates.filter((column) => saysReasons(header, column))
@@ -41,12 +44,20 @@ export function chooseReasons(header: Header, part: MachinePart, reasonBits: str
 
 const NO_UNIT = { symbol: '', dimension: 'share', scale: 1, offset: 0 } as const
 const REASON_NAME =
-  /reason|\bwhy\b|\bheld\b|hold(ing|s)? back|throttl|limit(ed|er|ing)\b|limited by|bottleneck|constraint|exceeded|prochot|\bcapp?ed\b|grund|drossel/
+  /reason|\bwhy\b|\bheld\b|hold(ing|s)? back|slow(ed|s|ing| down|down)\b|throttl|limit(ed|er|ing)\b|limited by|bottleneck|constraint|exceeded|prochot|\bcapp?ed\b|grund|drossel/
 
 function fitsPart(column: Column, part: MachinePart): boolean {
   const parts = partsOf(column.name)
   return parts.size === 0 || parts.has(part)
 }
+
+/** Whatever the header says: each cell is the name of a limit or says that there is none. */
+function namesLimits(header: Header, column: Column): boolean {
+  const named = cellsOf(header, column).filter((cell) => !saysNothing(cell))
+  return named.length > 0 && named.every((cell) => LIMIT_CELL.test(cell) && isReasonWord(cell))
+}
+
+const LIMIT_CELL = /\b(limit|limited|cap|capped|throttl\w*|slow ?down)\b/i
 
 function cellsOf(header: Header, column: Column): string[] {
   return header.rows.map((row) => (row[column.index] ?? '').trim()).filter((cell) => cell !== '')

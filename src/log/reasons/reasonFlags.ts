@@ -21,7 +21,12 @@ export function reasonFlags(words: string): number {
 /** Whether a text speaks of a reason that is known, or says that there is none. */
 export function isReasonWord(words: string): boolean {
   const text = words.slice(0, LONGEST_REASON).trim().toLowerCase()
-  return NOTHING.test(text) || (/\p{L}/u.test(text) && (reasonFlags(text) & ~REASON.other) !== 0)
+  return saysNothing(text) || (/\p{L}/u.test(text) && (reasonFlags(text) & ~REASON.other) !== 0)
+}
+
+/** Whether a text says that there is no reason: `none`, `not limited`, `-`. */
+export function saysNothing(words: string): boolean {
+  return NOTHING.test(words.slice(0, LONGEST_REASON).trim().toLowerCase())
 }
 
 const LONGEST_REASON = 256

@@ -1,6 +1,6 @@
 import type { Quantity, SeriesColumn } from '../columns/measuredColumn.js'
 import { familyName } from '../columns/measuredColumn.js'
-import type { NamedTemperature, Trace } from '../trace.js'
+import { type NamedTemperature, REASON, type Trace } from '../trace.js'
 import type { OrderedSamples } from './orderedSamples.js'
 import { pickAt } from './pickAt.js'
 import type { RepairList } from './repairList.js'
@@ -37,7 +37,8 @@ export function buildSeries(
     usePct: valuesOf('use'),
     ...partsOf(valuesOf),
     ...(first('rate') < 0 ? {} : { rate: valuesOf('rate') }),
-    reasons: flags === null ? null : Uint8Array.from(flags, (value) => (Number.isNaN(value) ? 0 : value)),
+    reasons:
+      flags === null ? null : Uint8Array.from(flags, (value) => (Number.isNaN(value) ? REASON.other : value)),
     temperatures,
   }
 }

@@ -9,12 +9,14 @@ import type { RunBounds } from '../stages/draftStages.js'
  *
  * Under heat, slow parts of the chassis follow the mean power, pauses included, and leave the runs more room than work without
  * pauses has: with thermal resistances R_slow and R_fast, end of run - settled = (end - mean) R_slow / (R_slow + R_fast). A task
- * that nothing limits draws a little less than without pauses, for its silicon stays cooler and leaks less. On generated worlds.
+ * that nothing limits draws a little less than without pauses, for its silicon stays cooler and leaks less. On generated worlds. Runs that
+ * are flat from their first samples on are held by a limit or by the task.
  */
 const SHARES = {
   heat: { value: 0.42, standardError: 0.16, endError: 0.006 },
   demand: { value: -0.025, standardError: 0.018, endError: 0.001 },
   limit: { value: 0, standardError: 0.02, endError: 0.002 },
+  flat: { value: -0.01, standardError: 0.025, endError: 0.003 },
   unknown: { value: 0.2, standardError: 0.25, endError: 0.006 },
 } as const
 

@@ -30,14 +30,14 @@ export function explainHold(
   const decline = lastDecline(drafts, index)
   const seen = explainCourse(trace, drafts, index, decline)
   if (told === null) return seen
+  const { label, reason } = told
   // A burst that a limit ended later was near that limit's peak: the highest clock of a log says no more than that.
   const isBurst = decline === undefined && index < drafts.length - 1
-  if (isBurst && told.label === 'demand') return seen
-  // A clock or use below full goes with heat as with a limit: temperature that is pinned while power gives way decides.
-  if (seen.label === 'heat' && told.label === 'power-limit' && !trace.reasons) return seen
-  return seen.label === told.label
-    ? { label: told.label, evidence: [...told.evidence, ...seen.evidence] }
-    : told
+  if (isBurst && label === 'demand' && reason === undefined) return seen
+  // A clock or use below full goes with heat as with a limit: temperature that is pinned while power gives way decides, also where
+  // the log's reasons are of limits alone.
+  if (seen.label === 'heat' && (reason === 'none' || (label === 'power-limit' && !trace.reasons))) return seen
+  return { label, evidence: [...told.evidence, ...(seen.label === label ? seen.evidence : [])] }
 }
 
 function explainCourse(
@@ -125,7 +125,14 @@ function explainAbrupt(trace: Trace, decline: Decline): HeldBy {
     )
   } else if (trace.temperatureC === null)
     evidence.push('the log has no temperature; heat gives way gradually, not in one step')
+  if (isPowerAlone(trace))
+    evidence.push('the log has power alone: a task that asks for less from here on looks the same')
   return { label: 'power-limit', evidence }
+}
+
+/** No column tells what the machine could have done. */
+function isPowerAlone({ temperatureC, clockHz, limitW, usePct, reasons }: Trace): boolean {
+  return !temperatureC && !clockHz && !limitW && !usePct && !reasons
 }
 
 function explainGradual(

@@ -16,7 +16,8 @@ export interface LogContext {
   readonly highestClockHz: number | null
   /** The most power that any load of the log was held at, W. */
   readonly heldW: number
-  readonly isOneLoad: boolean
+  /** The log's own reasons name a power limit somewhere: where they name none, none was at work. */
+  readonly namesLimit: boolean
 }
 
 /** So long a load shows what its machine holds, s. */
@@ -32,7 +33,7 @@ export function logContext(trace: Trace, spans: readonly Span[]): LogContext {
   return {
     highestClockHz: clocks && clocks.length > 0 ? quantile(clocks, 0.998) : null,
     heldW: Math.max(0, ...levels),
-    isOneLoad: spans.length === 1,
+    namesLimit: trace.reasons?.some((flags) => (flags & REASON.powerLimit) !== 0) ?? false,
   }
 }
 
@@ -42,6 +43,8 @@ const LEAST_CLOCK_HZ = 1e6
 const STICKS_SHARE = 0.02
 /** A reason that is logged in this share of the samples speaks for the stage. */
 const REASON_SHARE = 0.5
+/** No reason in this share of them says that nothing but the task held it: a limit that acts now and then is named now and then. */
+const SILENT_SHARE = 0.9
 /** Use below this is not full, %; loggers seldom read quite 100. */
 const FULL_USE_PCT = 85
 /** A clock within this share of the log's highest is at it; below the lower one it is held down. Steps of a clock are 25 to 100 MHz. */
@@ -64,9 +67,9 @@ export function columnEvidence(
   stretches: readonly WorkTime[],
   levelW: number,
   log: LogContext,
-): HeldBy | null {
+): ToldHold | null {
   const signs = [
-    reasonSign(trace, stretches),
+    reasonSign(trace, stretches, log),
     limitSign(trace, stretches, levelW),
     useSign(trace, stretches),
     clockSign(trace, stretches, log),
@@ -78,6 +81,7 @@ export function columnEvidence(
   const against = signs.filter(({ label }) => label !== first.label)
   return {
     label: first.label,
+    reason: first.reason,
     evidence: [...agreeing.map(({ says }) => says), ...against.map(({ says }) => `against it: ${says}`)],
   }
 }
@@ -85,9 +89,16 @@ export function columnEvidence(
 interface Sign {
   readonly label: HoldLabel
   readonly says: string
+  /** The log's own reasons say it: by a name, or by naming none. */
+  readonly reason?: 'named' | 'none'
 }
 
-function reasonSign(trace: Trace, stretches: readonly WorkTime[]): Sign | null {
+/** What the columns say, and whether the log's own reasons say so. */
+export interface ToldHold extends HeldBy {
+  readonly reason: 'named' | 'none' | undefined
+}
+
+function reasonSign(trace: Trace, stretches: readonly WorkTime[], log: LogContext): Sign | null {
   if (!trace.reasons) return null
   const flags = valuesIn(trace, trace.reasons, stretches)
   if (flags.length === 0) return null
@@ -95,12 +106,27 @@ function reasonSign(trace: Trace, stretches: readonly WorkTime[]): Sign | null {
   const tells = (label: HoldLabel, flag: number, name: string): Sign | null =>
     share(flag) < REASON_SHARE
       ? null
-      : { label, says: `the log's reason is ${name} in ${percent(share(flag))} of the samples` }
+      : {
+          label,
+          says: `the log's reason is ${name} in ${percent(share(flag))} of the samples`,
+          reason: 'named',
+        }
   return (
     tells('heat', REASON.heat, 'heat') ??
     tells('power-limit', REASON.powerLimit, 'a power limit') ??
-    tells('demand', REASON.demand, 'the task itself')
+    tells('demand', REASON.demand, 'the task itself') ??
+    silentSign(flags, log)
   )
+}
+
+function silentSign(flags: readonly number[], log: LogContext): Sign | null {
+  const share = flags.filter((value) => value === 0).length / flags.length
+  if (!log.namesLimit || share < SILENT_SHARE) return null
+  return {
+    label: 'demand',
+    says: `the log names no reason in ${percent(share)} of the samples, and a power limit elsewhere`,
+    reason: 'none',
+  }
 }
 
 function limitSign(trace: Trace, stretches: readonly WorkTime[], levelW: number): Sign | null {

@@ -52,6 +52,14 @@ describe('what a log says held the machine', () => {
     expect(() => reasonsOf('throttle reasons', cells, { reasonBits: 'nonsense' })).toThrow(/names of bits/)
   })
 
+  it('is found by the names of limits in its cells, whatever its header says', () => {
+    const { powerLimit, heat } = REASON
+    expect(reasonsOf('state', ['none', 'power limit', 'thermal slowdown'])).toEqual([0, powerLimit, heat])
+    expect(reasonsOf('slowed by', ['none', 'power', 'heat'])).toEqual([0, powerLimit, heat])
+    expect(reasonsOf('mode', ['power saver', 'cool', 'normal'])).toEqual([])
+    expect(reasonsOf('slowed by', ['none', '', 'limit'])).toEqual([0, REASON.other, powerLimit])
+  })
+
   it('is read from yes and no under the name of a reason', () => {
     const log = parseLog(
       'time_s,power_w,Thermal throttling,Power limit exceeded\n0,40,No,Yes\n1,41,No,No\n2,42,Yes,Yes',

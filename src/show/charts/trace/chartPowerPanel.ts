@@ -35,7 +35,7 @@ export function powerPanel(data: TraceChartData, frame: PanelFrame, xLabels: Axi
     say: (stage) => heldByColours(theme, stage.heldBy.label).text,
   })
   return panelSpec(panel, {
-    heading: 'Package power, W',
+    heading: 'Power, W',
     xLabels,
     yLabels: roundLabels(panel.yRange, 5),
     theme,

@@ -100,7 +100,7 @@ function sayLogRead(view: StagesView, style: Style): string {
     facts.push(`${sayCount(view.skipped.length, 'line')} skipped (--json lists them)`)
   const spikes = view.loads.reduce((sum, load) => sum + load.spikesAtS.length, 0)
   if (spikes > 0) facts.push(`${sayCount(spikes, 'spike')} left out`)
-  return `${inkText(view.path, 'strong', style)}\n${wrapText(`${facts.join(', ')}.`, style.width, 2)}\n\n  Package power, W`
+  return `${inkText(view.path, 'strong', style)}\n${wrapText(`${facts.join(', ')}.`, style.width, 2)}\n\n  Power, W`
 }
 
 /** When a load was; what follows counts from its start. */
