@@ -36,6 +36,8 @@ export class LogParser {
   /** What was pushed and not yet used. */
   private readonly pending = new PendingBytes()
   private table: OpenTable | undefined
+  /** How far lines of the head have been found, so that many small chunks are not looked through again and again. */
+  private readonly found = { end: 0, lines: 0 }
 
   constructor(private readonly options: ParserOptions) {
     const { everyS } = options
@@ -87,7 +89,7 @@ export class LogParser {
   /** Finds header and columns as soon as the head is there, and reads the head. */
   private openTable(isLast: boolean): OpenTable | undefined {
     const { bytes } = this.pending
-    const length = headLength(bytes)
+    const length = headLength(bytes, this.found)
     if (length === undefined && !isLast) return undefined
     const head = bytes.subarray(0, length)
     const header = headerOf(decodeText(head), this.options)
@@ -154,17 +156,17 @@ function headerOf(text: string, { power, formulas }: ParserOptions): Header {
   }
 }
 
-/** Length of the part in which the header is looked for; undefined when these bytes don't hold all of it. */
-function headLength(bytes: Uint8Array): number | undefined {
+/** Length of the part in which the header is looked for; undefined when these bytes don't hold all of it. Goes on from what was found in fewer bytes. */
+function headLength(bytes: Uint8Array, found: { end: number; lines: number }): number | undefined {
   const head = bytes.subarray(0, HEAD_BYTES)
-  let [end, feed] = [0, head.indexOf(LINE_FEED)]
-  for (let lines = 0; lines < HEAD_LINES; lines++) {
-    if (feed >= 0 && feed < end) feed = head.indexOf(LINE_FEED, end)
-    const alone = loneReturn(head, end, feed)
+  let feed = head.indexOf(LINE_FEED, found.end)
+  for (; found.lines < HEAD_LINES; found.lines++) {
+    if (feed >= 0 && feed < found.end) feed = head.indexOf(LINE_FEED, found.end)
+    const alone = loneReturn(head, found.end, feed)
     if (alone < 0 && feed < 0) return bytes.length >= HEAD_BYTES ? HEAD_BYTES : undefined
-    end = 1 + (alone < 0 ? feed : alone)
+    found.end = 1 + (alone < 0 ? feed : alone)
   }
-  return end
+  return found.end
 }
 
 /** Where a carriage return without a line feed ends a line before `feed`; -1 where none does. */

@@ -38,16 +38,26 @@ export function runBuiltClosingEarly(words: readonly string[]): Promise<Ended> {
   })
 }
 
+interface Outside {
+  readonly env?: NodeJS.ProcessEnv
+  readonly terminal?: boolean
+  readonly columns?: number
+  readonly ask?: (question: string) => Promise<string>
+}
+
+/** Runs a command line from a folder as `runInside`; one at a time, since the whole process goes there and back. */
+export async function runInsideAt(cwd: string, words: readonly string[]): Promise<Ended> {
+  const before = process.cwd()
+  process.chdir(cwd)
+  try {
+    return await runInside(words)
+  } finally {
+    process.chdir(before)
+  }
+}
+
 /** Runs a command line inside the test's process, which is faster; the command's code is the same. */
-export async function runInside(
-  words: readonly string[],
-  outside: {
-    readonly env?: NodeJS.ProcessEnv
-    readonly terminal?: boolean
-    readonly columns?: number
-    readonly ask?: (question: string) => Promise<string>
-  } = {},
-): Promise<Ended> {
+export async function runInside(words: readonly string[], outside: Outside = {}): Promise<Ended> {
   let [stdout, stderr] = ['', '']
   const status = await runCommandLine(words, {
     version: '0.0.0-test',

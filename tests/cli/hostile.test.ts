@@ -3,7 +3,7 @@ import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { runShell } from '../fuzz/runShell.js'
 import { makeArchive, stepLog } from './archive/archive.js'
-import { runInside } from './commandLine.js'
+import { runInside, runInsideAt } from './commandLine.js'
 
 // Input and surroundings that mean harm, or bad luck, as the built command meets them.
 
@@ -151,10 +151,10 @@ describe.skipIf(process.platform !== 'linux')('a pipe in the place of a picture 
       (await shell('mkdir charts; mkfifo charts/heron-14-trace.svg charts/heron-14-trace.png page.html'))
         .status,
     ).toBe(0)
-    const picture = await shell('holdwatt page page.yaml --out p.html --charts charts')
+    const picture = await runInsideAt(folder, ['page', 'page.yaml', '--out', 'p.html', '--charts', 'charts'])
     expect(picture.status).toBe(2)
     expect(picture.stderr).toMatch(/expected an ordinary file, got a device or a pipe/)
-    const page = await shell('holdwatt page page.yaml --out page.html')
+    const page = await runInsideAt(folder, ['page', 'page.yaml', '--out', 'page.html'])
     expect(page.status).toBe(2)
     expect(page.stderr).toMatch(/expected an ordinary file/)
     expect(existsSync(join(folder, 'page.html'))).toBe(true)

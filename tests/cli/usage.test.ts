@@ -98,7 +98,7 @@ describe('the command line', () => {
       'wrong.yaml',
       readFileSync('samples/heron.yaml', 'utf8').replace('chassis:', 'chasis:'),
     )
-    const { status, stdout, stderr } = await runBuilt(['fit', sheet, '--json'])
+    const { status, stdout, stderr } = await runInside(['fit', sheet, '--json'])
     expect(status).toBe(2)
     const document = JSON.parse(stdout) as object
     expect(document).toMatchObject({ error: { code: 'sheet-key-unknown', file: sheet, line: 4 } })
@@ -201,7 +201,7 @@ describe('at 80 columns', () => {
     'project samples/heron.yaml --sustained 40W:100W:10W',
     'explain samples/heron.yaml samples/bittern.yaml',
   ])('no line is wider: %s', async (line) => {
-    const { stdout } = await runBuilt([...line.split(' '), '--width', '80'])
+    const { stdout } = await runInside([...line.split(' '), '--width', '80'])
     expect(stdout.split('\n').filter((text) => [...text].length > 80)).toEqual([])
   })
 })

@@ -3,7 +3,7 @@ import { chmodSync, copyFileSync, mkdirSync, mkdtempSync, rmSync, symlinkSync, w
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { root } from '../cli/commandLine.js'
+import { root, runInsideAt } from '../cli/commandLine.js'
 import { runShell } from './runShell.js'
 
 // What only a process shows. Elapsed times are generous, since the machine that tests is busy.
@@ -53,14 +53,13 @@ describe.skipIf(process.platform !== 'linux')('the command as a process', () => 
     ['a name longer than any file has', 'n'.repeat(5000)],
     ['a path above the root', '../../../../../../../../../none.csv'],
   ])('%s is refused at once, as a log, as either and as a model', async (_what, path) => {
-    const lines = [
-      `holdwatt stages ${path}`,
-      `holdwatt check ${path}`,
-      `holdwatt project ${path} --sustained 70W`,
+    const answers = [
+      await shell(`holdwatt stages ${path}`),
+      await runInsideAt(folder, ['check', path]),
+      await runInsideAt(folder, ['project', path, '--sustained', '70W']),
     ]
-    for (const line of lines) {
-      const { status, stdout, stderr } = await shell(line)
-      expect({ line, status, stdout }).toEqual({ line, status: 2, stdout: '' })
+    for (const [which, { status, stdout, stderr }] of answers.entries()) {
+      expect({ which, status, stdout }).toEqual({ which, status: 2, stdout: '' })
       expect(stderr).toMatch(/expected a file|no such file|symbolic link|no file/)
       expect(stderr.trim().split('\n').length).toBe(2)
     }
@@ -123,7 +122,7 @@ describe.skipIf(process.platform !== 'linux')('the command as a process', () => 
       const { status, stdout, stderr } = await shell(`holdwatt stages --json -- ${quoted(name)}`)
       expect({ name, status, stderr }).toEqual({ name, status: 0, stderr: '' })
       expect((JSON.parse(stdout) as { log: { path: string } }).log.path).toBe(name)
-      const missing = await shell(`holdwatt check -- ${quoted(`${name}.none`)}`)
+      const missing = await runInsideAt(folder, ['check', '--', `${name}.none`])
       expect(missing.status).toBe(2)
       expect(missing.stderr.trim().split('\n').length).toBe(2)
     }

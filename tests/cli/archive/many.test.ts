@@ -2,7 +2,7 @@ import { spawn } from 'node:child_process'
 import { appendFileSync, openSync, readFileSync, writeFileSync } from 'node:fs'
 import { createInterface } from 'node:readline'
 import { describe, expect, it } from 'vitest'
-import { builtMain, root, runBuilt, runInside } from '../commandLine.js'
+import { builtMain, root, runBuilt, runInside, runInsideAt } from '../commandLine.js'
 import { BAD_LOG, makeArchive, stepLog } from './archive.js'
 
 // Many files at once, as a user runs them: from the build, in worker threads.
@@ -111,7 +111,7 @@ describe('a list', () => {
     [['stages', 'good', '--jobs', '0'], /1 to 256/],
     [['fit', 'good', '--chip', 'x.json'], /write one model each/],
   ])('and options that make no sense together end with 2 and a way out: %j', async (words, message) => {
-    const { status, stdout, stderr } = await runBuilt(words, inFolder)
+    const { status, stdout, stderr } = await runInsideAt(folder, words)
     expect(status).toBe(2)
     if (words.includes('--json'))
       expect(JSON.parse(stdout)).toMatchObject({ error: { code: 'command-line' } })
@@ -138,21 +138,30 @@ describe('going on with an earlier run', () => {
 
   it('does not touch a file that it does not append to', async () => {
     const out = write('half.jsonl', '{"path":"good/a.csv","command":"stages"}\n{"path":"good/b')
-    const { stdout } = await runBuilt([...words, '--resume-from', 'half.jsonl'], inFolder)
+    const { stdout } = await runInsideAt(folder, [...words, '--resume-from', 'half.jsonl'])
     expect(pathsOf(stdout)).toEqual(LOGS.slice(1).map((name) => `good/${name}`))
     expect(readFileSync(out, 'utf8')).toMatch(/good\/b$/)
   })
 
   it('tries again what failed, and nothing else', async () => {
-    const first = await runBuilt(['stages', 'mixed', '--json-lines'], inFolder)
+    const first = await runInsideAt(folder, ['stages', 'mixed', '--json-lines'])
     write('mixed.jsonl', first.stdout)
-    const again = await runBuilt(
-      ['stages', 'mixed', '--json-lines', '--resume-from', 'mixed.jsonl'],
-      inFolder,
-    )
+    const again = await runInsideAt(folder, [
+      'stages',
+      'mixed',
+      '--json-lines',
+      '--resume-from',
+      'mixed.jsonl',
+    ])
     expect(pathsOf(again.stdout)).toEqual(['mixed/bad.csv'])
     appendFileSync(path('mixed.jsonl'), '{"path":"mixed/bad.csv","command":"stages"}\n')
-    const done = await runBuilt(['stages', 'mixed', '--json-lines', '--resume-from', 'mixed.jsonl'], inFolder)
+    const done = await runInsideAt(folder, [
+      'stages',
+      'mixed',
+      '--json-lines',
+      '--resume-from',
+      'mixed.jsonl',
+    ])
     expect(done).toEqual({ status: 0, stdout: '', stderr: '' })
   })
 
@@ -160,7 +169,7 @@ describe('going on with an earlier run', () => {
     write('other.jsonl', '{"path":"good/a.csv","command":"check"}\n')
     write('prose.jsonl', 'It was a dark and stormy night.\n')
     for (const file of ['other.jsonl', 'prose.jsonl']) {
-      const { status, stderr } = await runBuilt([...words, '--resume-from', file], inFolder)
+      const { status, stderr } = await runInsideAt(folder, [...words, '--resume-from', file])
       expect(status).toBe(2)
       expect(stderr).toMatch(/:1: expected results of `stages --json-lines`/)
     }

@@ -17,7 +17,7 @@ import { parseLog } from '../../../src/log/parseLog.js'
 import { parseSheet } from '../../../src/sheet/parseSheet.js'
 import type { LoggedRun } from '../../../src/sheet/testSheet.js'
 import { NARROW_UJ } from '../../record/fakeMachine.js'
-import { type Ended, runBuilt } from '../commandLine.js'
+import { type Ended, runBuilt, runInside } from '../commandLine.js'
 
 // The built command records a made-up machine: counter files in a folder, kept going by this process, and a chip that is a
 // command: it does work at a rate that hangs on the power of the moment, and prints a score.
@@ -170,11 +170,11 @@ describe('log --loop', () => {
     // Two packages of 40 W for four runs of 0.7 s and a start each, 4 W between; a wrap that was missed would cost 65 kJ.
     expect(energyJ).toBeGreaterThan(4 * 0.7 * 80)
     expect(energyJ).toBeLessThan(trace.timesS.at(-1)! * 80)
-    const stages = await runBuilt(['stages', log, '--json'])
+    const stages = await runInside(['stages', log, '--json'])
     expect((JSON.parse(stages.stdout) as { loads: unknown[] }).loads).toHaveLength(1)
     // Ten seconds are too short a test, and check says so; it reads both without a fault.
-    expect([0, 3]).toContain((await runBuilt(['check', at('loop.yaml'), log])).status)
-    const fit = await runBuilt(['fit', at('loop.yaml'), '--json'])
+    expect([0, 3]).toContain((await runInside(['check', at('loop.yaml'), log])).status)
+    const fit = await runInside(['fit', at('loop.yaml'), '--json'])
     expect(fit.status, fit.stderr).toBe(0)
     expect((JSON.parse(fit.stdout) as { runs: unknown[] }).runs).toHaveLength(3)
   }, 60_000)
@@ -296,7 +296,7 @@ describe('log', () => {
       /battery power \[uW\],package long term power limit \[uW\],processor clock limit \[kHz\],processor heat events,processor throttle reason$/,
     )
     expect(lines.at(-2)).toMatch(/,95000000,80000000,2500000,3,none$/)
-    const stages = await runBuilt(['stages', log, '--json'])
+    const stages = await runInside(['stages', log, '--json'])
     const document = JSON.parse(stages.stdout) as { loads: { stages: { heldBy: HeldBy }[] }[] }
     expect(document.loads[0]!.stages.at(-1)!.heldBy).toMatchObject({
       label: 'power-limit',

@@ -3,7 +3,7 @@ import { appendFileSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, describe, expect, it } from 'vitest'
-import { builtMain, type Ended, root, runBuilt } from '../commandLine.js'
+import { builtMain, type Ended, root, runInside } from '../commandLine.js'
 
 const folder = mkdtempSync(join(tmpdir(), 'holdwatt-stream-'))
 afterAll(() => rmSync(folder, { recursive: true, force: true }))
@@ -41,7 +41,7 @@ describe('lines of another logger', () => {
     const { sustained } = JSON.parse(stdout) as Streamed
     expect(sustained.reached).toBe(true)
     expect(Math.abs(sustained.levelW.value / 44.2 - 1)).toBeLessThan(0.01)
-    expect((await runBuilt(['check', join(folder, 'piped.yaml')])).status).not.toBe(2)
+    expect((await runInside(['check', join(folder, 'piped.yaml')])).status).not.toBe(2)
     // Whose lines these are is not known: not this computer's.
     expect(readFileSync(join(folder, 'piped.yaml'), 'utf8')).toMatch(
       /^machine: piped\nchip: chip of piped\nchassis: chassis of piped$/m,
