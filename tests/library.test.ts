@@ -13,8 +13,9 @@ afterAll(() => rmSync(folder, { recursive: true, force: true }))
 
 const CALLER = `
 import {
-  checkFiles, compareChips, explainGap, findChangePoints, findLoads, fitLeastSquares, fitMachine, gapMachine,
-  InputError, parseLog, planTest, projectScore, readSheet, readStages, type Load, type Trace,
+  checkFiles, compareChips, explainGap, findChangePoints, findLoads, fitLeastSquares, fitMachine, fitReview, gapMachine,
+  InputError, parseLog, parseReview, planTest, projectScore, readReview, readSheet, readStages, reviewMachines,
+  type Load, type Review, type ReviewedMachine, type ReviewResult, type ReviewSheet, type Trace,
 } from 'holdwatt'
 
 const rows = Array.from({ length: 200 }, (_, i) => i + ',' + (i < 20 ? 5 : i < 60 ? 90 : 45))
@@ -24,11 +25,16 @@ const { edges } = findChangePoints(Float64Array.from({ length: 60 }, (_, i) => (
 const line = fitLeastSquares({ residuals: ([a = 0, b = 0]) => [1, 2, 3, 4].map((x) => a + b * x - (3 + 2 * x)), start: [0, 0] })
 const heron = await fitMachine(await readSheet('samples/bittern-noted.yaml'))
 const projection = projectScore({ chip: heron.chip, target: { sustainedW: 60 }, loop: { runs: 5, gapS: 0 } })
+const written: ReviewSheet = parseReview('machine: Wren 13\\nchip: Wrentit\\nchassis: Wren\\nworkload: { name: tile render, score: points, better: higher }\\ntrials: [ { noted: [ { power: 30 W } ], runs: [ { score: 9000 }, { score: 9040 } ] } ]', 'wren.yaml')
+const machines: readonly ReviewedMachine[] = fitReview([await readReview('samples/bittern-noted.yaml')])
+const review: Review = reviewMachines(machines, { atW: 60 })
+const reviewed: ReviewResult | undefined = review.results[0]
 let code = ''
 try { parseLog('nothing') } catch (error) { if (error instanceof InputError) code = error.code }
 export const answer = {
   loads: loads.length, edges, slope: line.parameters[1], converged: line.converged, code,
   score: projection.steady.score.value, level: projection.steady.score.level,
+  written: written.tests.length, reviewedAtW: reviewed?.atW, ahead: reviewed?.machines[0]?.atEqualPower?.score.value,
   functions: [checkFiles, compareChips, explainGap, gapMachine, planTest, readStages].map((f) => typeof f),
 }
 `
@@ -45,6 +51,8 @@ describe('the library', () => {
     expect(answer.slope).toBeCloseTo(2, 6)
     expect(answer.score).toBeGreaterThan(10_000)
     expect(answer.code).not.toBe('')
+    expect([answer.written, answer.reviewedAtW]).toEqual([1, 60])
+    expect(Math.abs(Number(answer.ahead) / Number(answer.score) - 1)).toBeLessThan(0.1)
     expect(answer.functions).toEqual(Array(6).fill('function'))
   })
 

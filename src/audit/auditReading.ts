@@ -20,7 +20,7 @@ function auditLines({ skipped, trace }: ParsedLog): readonly Finding[] {
     {
       code: 'lines-passed-over',
       severity: many ? 'caution' : 'note',
-      message: `${skipped.length} lines were passed over, the first at line ${first.line} (${first.reason}). ${many ? 'That is more than a header and a summary: look whether samples are among them.' : 'None of them held a sample.'}`,
+      message: `${skipped.length === 1 ? `Line ${first.line} was passed over` : `${skipped.length} lines were passed over, the first at line ${first.line}`} (${first.reason}). ${many ? 'That is more than a header and a summary: look whether samples are among them.' : skipped.length === 1 ? 'It held no sample.' : 'None of them held a sample.'}`,
       atS: null,
     },
   ]

@@ -161,7 +161,7 @@ function auditPlaces({ test }: SheetView): readonly Finding[] {
         {
           code: 'runs-differ-from-scores',
           severity: 'unsafe',
-          message: `The log shows ${warning.found} runs and the sheet has ${warning.scored} scores without times: which score belongs to which run is assumed. Give start and end of each run.`,
+          message: `The log shows ${warning.found} ${warning.found === 1 ? 'run' : 'runs'} and the sheet has ${warning.scored} ${warning.scored === 1 ? 'score' : 'scores'} without times: which score belongs to which run is assumed. Give start and end of each run.`,
           atS: null,
         },
       ]

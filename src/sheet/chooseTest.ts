@@ -8,7 +8,7 @@ import type { TestSheet } from './testSheet.js'
  * taken: they measure the chip at more powers.
  *
  * @param asked - a workload, `workload, metric`, or either with ` @ mode` behind it; parts of words do where they leave no doubt
- * @throws InputError `sheet-of-several`, `sheet-test-unknown`
+ * @throws InputError `sheet-of-several`, `sheet-without-power`, `sheet-test-unknown`
  */
 export function chooseTest(read: TestSheet | ReviewSheet, asked?: string): TestSheet {
   if ('tests' in read) return choose(read, asked)
@@ -34,10 +34,23 @@ function choose({ file, tests }: ReviewSheet, asked: string | undefined): TestSh
   if (of.length === 1 && chosen.some(({ sheet }) => sheet.trials.length > 0)) return joined(chosen)
   const labels = [...new Set(tests.map(testLabel))]
   if (asked !== undefined) throw unknownTest(file, asked, labels)
+  const powered = tests.find(({ sheet }) => sheet.trials.length > 0)
+  if (powered === undefined) throw withoutPower(file)
   throw new InputError('sheet-of-several', `this sheet holds ${labels.length} tests, and one was wanted`, {
     where: { file },
-    remedy: `name one behind the sheet, as in "${file}#${plainText(labels[0]!)}", or see all with: holdwatt review`,
+    remedy: `name one behind the sheet, as in "${file}#${plainText(testLabel(powered))}", or see all with: holdwatt review`,
   })
+}
+
+function withoutPower(file: string): InputError {
+  return new InputError(
+    'sheet-without-power',
+    'expected a test with a log or noted levels, got scores alone',
+    {
+      where: { file },
+      remedy: 'give a trial its `log`, or see the scores as tested with: holdwatt review',
+    },
+  )
 }
 
 function joined(chosen: readonly SheetTest[]): TestSheet {

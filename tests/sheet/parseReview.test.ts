@@ -116,6 +116,15 @@ describe('a sheet of many workloads', () => {
     expect(sheet.trials).toHaveLength(trials)
   })
 
+  it('of scores alone has no test to fit, and says so', () => {
+    const alone = REVIEW.slice(0, REVIEW.indexOf('trials:')).concat(
+      'trials: [ { workload: tile render, runs: [ { score: 15210 } ] } ]',
+    )
+    expect(() => parseSheet(alone, 'heron.yaml')).toThrow(
+      expect.objectContaining({ code: 'sheet-without-power' }),
+    )
+  })
+
   it.each([
     [undefined, 'sheet-of-several'],
     ['marsh flight', 'sheet-test-unknown'],

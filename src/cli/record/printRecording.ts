@@ -6,6 +6,7 @@ import type { PowerTrail } from '../../record/session/powerTrail.js'
 import type { RecordedRun } from '../../record/session/recordedRun.js'
 import type { Recording } from '../../record/session/recordLog.js'
 import { sayRecording } from '../../show/terminal/sayRecording.js'
+import { sayCount } from '../../show/text/sayEstimate.js'
 import type { Warning } from '../../warnings.js'
 import type { Context } from '../context.js'
 import { printAnswer } from '../output/printAnswer.js'
@@ -88,7 +89,9 @@ export function sensorNames({
     ...(clocks.length === 0 ? [] : ['clock']),
     ...(limits.length === 0 ? [] : [`limits (${limits.join('; ')})`]),
     ...(gauges.some(({ kind }) => kind === 'heat-events') ? ['throttling'] : []),
-    ...(denied.length === 0 ? [] : [`without ${denied.length} counters that this user may not read`]),
+    ...(denied.length === 0
+      ? []
+      : [`without ${sayCount(denied.length, 'counter')} that this user may not read`]),
   ]
 }
 

@@ -61,7 +61,16 @@ export interface ScoredPower {
  * Fits the chips of a review: for each chip, workload and metric one curve, from the runs of all machines with the chip and of all
  * modes, so that mains, battery and power modes measure it at several powers. No chassis is fitted: a review tells powers as they were.
  *
- * @param read - every machine with its logs read
+ * Runs of one machine in one workload and mode are told as a whole (`all`) and, where a loop settles, from there on (`steady`). Powers are
+ * in W, times in s, scores in the unit of their workload. A test without power has no chip and no `heldBy`: its scores alone are told.
+ *
+ * @param read - every machine with its logs read, as `readReview` gives them; those that are to be set side by side, together
+ * @returns the machines and their tests in the order given; a test's `warnings` say what is poor in its data
+ * @throws InputError those of `fitChip`, as `score-not-positive`
+ * @source the curve and its uncertainty: `fitChip`
+ * @example
+ * const whole = parseReview('machine: Wren\nchip: A\nchassis: B\nworkloads: [{ name: copy, score: MB/s, better: higher }]\ntrials: [{ workload: copy, runs: [{ score: 900 }, { score: 940 }] }]', 'wren.yaml')
+ * fitReview([{ sheet: whole, tests: whole.tests.map((of) => ({ of, read: null })) }])[0].tests[0].all.scores // [900, 940]
  */
 export function fitReview(read: readonly ReadReview[]): readonly ReviewedMachine[] {
   const groups = new Map<string, TestOfMachine[]>()

@@ -19,6 +19,8 @@ export interface ReadReviewTest {
 /**
  * Reads a test sheet with all of its workloads and modes, and every log that it names, each once.
  *
+ * @param path - of the sheet: of many workloads, or of one, whose modes are then its tests
+ * @returns its tests in the order of workloads, modes and metrics; `read` is null where no power is known
  * @throws InputError as reading the sheet and its logs does
  */
 export async function readReview(path: string): Promise<ReadReview> {

@@ -29,7 +29,10 @@ export interface Review {
  * @source geometric mean of ratios: P. J. Fleming, J. J. Wallace (1986), How not to lie with statistics: the correct way to
  * summarize benchmark results, Communications of the ACM 29, 218-221: X over Z is then X over Y times Y over Z, whichever machine
  * ratios are taken to
- * @example reviewMachines([heron, plover]).means[0]?.asTested.ratio.value
+ * @example
+ * const scored = ['Heron', 'Wren'].map((name, at) => parseReview('machine: ' + name + '\nchip: A\nchassis: B\nworkloads: [{ name: copy, score: MB/s, better: higher }]\ntrials: [{ workload: copy, runs: [{ score: ' + [990, 900][at] + ' }] }]', name))
+ * const read = scored.map((whole) => ({ sheet: whole, tests: whole.tests.map((of) => ({ of, read: null })) }))
+ * reviewMachines(fitReview(read)).means[0].asTested.ratio.value // 1.1
  */
 export function reviewMachines(
   machines: readonly ReviewedMachine[],

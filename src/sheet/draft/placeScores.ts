@@ -63,7 +63,8 @@ export function placeScores(loads: readonly DraftLoad[], rows: readonly ScoreRow
         .get(group.loads[0]!)!
         .push(...group.rows.map(({ line, score }) => ({ line, score, startS: null, endS: null })))
     } else {
-      const reason = `${group.rows.length} scores without times, and ${runs.length} runs in the log`
+      const counted = (count: number, noun: string) => `${count} ${noun}${count === 1 ? '' : 's'}`
+      const reason = `${counted(group.rows.length, 'score')} without times, and ${counted(runs.length, 'run')} in the log`
       for (const row of group.rows) leaveOut(row, reason)
     }
   }
