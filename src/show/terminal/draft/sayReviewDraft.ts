@@ -39,19 +39,16 @@ export function sayReviewDraft({ sheets, unread }: ReviewDraftView, style: Style
     ...(files.length === 0
       ? []
       : [[`  Not read as logs: ${sayCount(files.length, 'file')}`, ...files].join('\n')]),
-    ...(left === undefined ? [] : [sayRemedy(left, style)]),
+    ...(left === undefined ? [] : [sayRemedy(left)]),
     // Commands stand on lines of their own, unbroken, to be copied.
     `  Set names and room in ${what}, then:\n\n    holdwatt check ${outs}\n    holdwatt review ${outs}`,
   ].join('\n\n')
 }
 
-function sayRemedy({ workload, mode }: UnplacedRow, style: Style): string {
+/** Options stand on lines of their own too. */
+function sayRemedy({ workload, mode }: UnplacedRow): string {
   const name = `${workload}${mode === null ? '' : ` @ ${mode}`}`
-  return wrapText(
-    `Say which load a workload is, and draft again: --place "${name}=LOG#NUMBER", or --place "${name}=none" where no power was logged.`,
-    style.width,
-    2,
-  )
+  return `  Say which load a workload is, and draft again with\n\n    --place "${name}=LOG#NUMBER"\n    --place "${name}=none"  where no power was logged`
 }
 
 function saySheet({ machine, out, loads, alone, unplaced }: DraftedSheetView, style: Style): string {
