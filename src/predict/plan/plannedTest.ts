@@ -30,8 +30,9 @@ export function plannedTest(machine: TestedMachine): PlannedTest {
   }
 }
 
-/** The next test after a log alone, which tells the chassis but not the chip. */
-export function plannedTestOfLog(name: string, { log, loads, warnings }: ReadStages): PlannedTest {
+/** The next test after a log alone, which tells the chassis but not the chip: of several loads, like the longest. */
+export function plannedTestOfLog(name: string, stages: ReadStages): PlannedTest {
+  const { log, loads, warnings } = stages
   const fit = fitChassis({ name, trials: [{ trace: log.trace, loads }], ambientC: null })
   const load = loads.reduce((best, other) =>
     other.endS - other.startS > best.endS - best.startS ? other : best,
@@ -44,9 +45,16 @@ export function plannedTestOfLog(name: string, { log, loads, warnings }: ReadSta
       settled: settledOf(load),
       scatter: null,
     },
-    title: name,
-    warnings: [...warnings, ...fit.warnings.filter((warning) => warning.code !== 'not-settled')],
+    title: loads.length > 1 ? `${name}, after its longest load (${numberOf(load, stages)})` : name,
+    warnings: [
+      ...warnings.filter((warning) => warning.code !== 'not-settled' || warning.atS === load.endS),
+      ...fit.warnings.filter((warning) => warning.code !== 'not-settled'),
+    ],
   }
+}
+
+function numberOf(load: Load, { loads, numbers, found }: ReadStages): string {
+  return `${numbers[loads.indexOf(load)]} of ${found}`
 }
 
 function settledOf(load: Load | undefined): PlanRequest['settled'] {

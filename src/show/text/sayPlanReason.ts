@@ -8,11 +8,11 @@ export function sayPlanReason(reason: PlanReason): string {
     case 'settles':
       return `The slowest process decides when the power settles: ${SLOWEST[reason.by]} ${sayDuration(reason.slowestS)}.`
     case 'settles-at-once':
-      return 'No limit lowered the power, so it is settled from the start.'
+      return 'Nothing lowered the power, so it is settled from the start.'
     case 'not-settled-yet':
       return `The log ends after ${sayDuration(reason.loadS)} of load, before the power settles. Test at least twice as long, then plan again.`
     case 'runs':
-      return `${sayCount(reason.before, 'run')} of ${sayDuration(reason.runS)}${reason.runSupposed ? ' (assumed)' : ''} until the power settles, then ${sayCount(reason.steady, 'steady run')} for a mean within 1 %.`
+      return sayRuns(reason)
     case 'rest':
       return reason.by === 'budget'
         ? `The running average of the power limit (time constant ${sayDuration(reason.slowestS)}) recovers last. After this rest 2 % of the load is left in it.`
@@ -39,3 +39,11 @@ const SLOWEST = {
   heat: 'a heat sink with a time constant of',
   'timed-step': 'a step that comes after',
 } as const
+
+function sayRuns({ before, steady, runS, runSupposed }: Extract<PlanReason, { code: 'runs' }>): string {
+  const length = `of ${sayDuration(runS)}${runSupposed ? ' (assumed)' : ''}`
+  const steadyRuns = sayCount(steady, 'steady run')
+  return before === 0
+    ? `${steadyRuns} ${length} for a mean within 1 %.`
+    : `${sayCount(before, 'run')} ${length} until the power settles, then ${steadyRuns} for a mean within 1 %.`
+}
