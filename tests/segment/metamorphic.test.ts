@@ -95,7 +95,9 @@ const CHANGES: { readonly [what: string]: Change } = {
 }
 
 function loadsOf(table: Table): readonly Load[] {
-  return findLoads(parseLog(`${table.map((row) => row.join(',')).join('\n')}\n`).trace)
+  // Of a table with two cards the first.
+  const power = table[0]!.some((header) => header.startsWith('card 0')) ? { power: 'card 0 power' } : {}
+  return findLoads(parseLog(`${table.map((row) => row.join(',')).join('\n')}\n`, power).trace)
 }
 
 /** What an answer says, to so many digits that the rounding of a changed unit does not show. */

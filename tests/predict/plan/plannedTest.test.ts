@@ -21,7 +21,7 @@ it('plans after the longest of several loads, says so, and warns of that one alo
   // Nine rounds at a limit have settled; the others, which ended too soon, are not what is planned after.
   expect(warnings).toEqual([])
   const runs = planNextTest(request).reasons.find(({ code }) => code === 'runs')!
-  expect(sayPlanReason(runs)).toMatch(/^\d steady runs of 6\.\d s for a mean within 1 %\.$/)
+  expect(sayPlanReason(runs)).toMatch(/^\d steady runs of 6\.\d\ss for a mean within 1.%\.$/)
 })
 
 it('names no load of one', () => {
