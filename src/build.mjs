@@ -52,31 +52,21 @@ function buildDemo() {
 const WHAT_IF = 'src/show/page/whatIf/whatIf.ts'
 const DESK = 'src/desk/startDesk.tsx'
 
-/** The script of the published page, in one file that goes into the page itself. */
+const PAGE = { ...QUIET, bundle: true, minify: true, platform: 'browser', target: 'es2022', format: 'iife' }
+
+/** The scripts of published pages, each in one file that goes into the page itself: with the what-if, and what every page has. */
 async function buildPage() {
-  return build({
-    ...QUIET,
-    entryPoints: [WHAT_IF],
-    banner: { js: await noticesAsComment([WHAT_IF]) },
-    bundle: true,
-    minify: true,
-    platform: 'browser',
-    target: 'es2022',
-    format: 'iife',
-    outfile: 'dist/page/whatIf.js',
-  })
+  const banner = { js: await noticesAsComment([WHAT_IF]) }
+  const start = "import { startPage } from './src/show/page/pageScript.js'\nstartPage()"
+  await build({ ...PAGE, entryPoints: [WHAT_IF], banner, outfile: 'dist/page/whatIf.js' })
+  await build({ ...PAGE, stdin: { contents: start, resolveDir: '.' }, outfile: 'dist/page/pageScript.js' })
 }
 
 /** The desk: one script for its page and its workers, and the file that holds it. */
 async function buildDesk() {
   const { outputFiles } = await build({
-    ...QUIET,
+    ...PAGE,
     stdin: { contents: "import { startDesk } from './src/desk/startDesk.js'\nstartDesk()", resolveDir: '.' },
-    bundle: true,
-    minify: true,
-    platform: 'browser',
-    target: 'es2022',
-    format: 'iife',
     legalComments: 'none',
     banner: { js: await noticesAsComment([DESK]) },
     write: false,

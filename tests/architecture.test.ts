@@ -48,7 +48,7 @@ const SUB_ROOMS: { readonly [room: string]: readonly string[] } = {
   show: ['text', 'tables', 'terminal', 'charts', 'page'],
   'show/charts': ['.', 'trace'],
   'show/terminal': ['.', 'draft', 'stages'],
-  'show/page': ['whatIf', '.'],
+  'show/page': ['pageScript.ts', 'whatIf', '.', 'review'],
   desk: ['work', 'state', 'reach', 'trace', 'view', '.'],
   cli: ['context.ts', 'output', 'options', 'archive', 'record', 'draft', 'commands', '.'],
   'cli/archive': ['paths', 'workers', '.'],

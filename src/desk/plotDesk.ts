@@ -1,4 +1,4 @@
-import { hashSource } from '../show/page/plotPage.js'
+import { hashSource } from '../show/page/pageFrame.js'
 import { html, trustedHtml } from '../show/text/html.js'
 import { deskStyle } from './deskStyle.js'
 

@@ -1,12 +1,14 @@
 import { join } from 'node:path'
 import { Command, InvalidArgumentError, Option } from 'commander'
 import { checkFiles } from '../../audit/checkFiles.js'
+import { readInTurn } from '../../files/readInTurn.js'
 import { overviewMachines } from '../../predict/overview/overviewMachines.js'
+import { readWholeSheet } from '../../sheet/readSheet.js'
 import type { Chart } from '../../show/charts/chart.js'
 import { chartSnippets } from '../../show/page/chartSnippets.js'
-import { methodBox, methodBoxAs } from '../../show/page/methodBox.js'
+import { type MethodBox, methodBox, methodBoxAs } from '../../show/page/methodBox.js'
 import { type PageCharts, pageCharts } from '../../show/page/pageCharts.js'
-import { type PageContent, pageContent } from '../../show/page/pageContent.js'
+import { pageContent } from '../../show/page/pageContent.js'
 import { headlineOfPage } from '../../show/page/pageHeadlines.js'
 import { plotPage } from '../../show/page/plotPage.js'
 import { publicPath } from '../../show/page/publicPath.js'
@@ -16,6 +18,7 @@ import { writeCharts, writePage, writeSnippet } from '../../show/page/writePage.
 import type { Context } from '../context.js'
 import { printAnswer } from '../output/printAnswer.js'
 import { showProgress } from '../output/showProgress.js'
+import type { MadePage, PageRequest } from './madePage.js'
 import { pageMachines } from './pageMachines.js'
 
 interface PageOptions {
@@ -33,7 +36,7 @@ export function pageCommand(context: Context): Command {
   return new Command('page')
     .summary('one page that can be published')
     .description(
-      'Fits the machines of the sheets and writes one self-contained HTML page: conclusion, traces, score curves, chips at equal power, the gap and its parts, a what-if, the audit, method, and what is needed to repeat it.',
+      'Fits the machines of the sheets and writes one self-contained HTML page: conclusion, traces, score curves, chips at equal power, the gap and its parts, a what-if, the audit, method, and what is needed to repeat it. Of sheets with many workloads it writes the page of a review: the verdict, geometric means, a picture for each pair of machines and mode, and every score as tested and at equal power.',
     )
     .argument('<sheet...>', 'test sheets, one for each machine; the first is compared with the others')
     .requiredOption('--out <file>', 'the page to write')
@@ -48,32 +51,36 @@ export function pageCommand(context: Context): Command {
 }
 
 async function writeAll(paths: readonly string[], options: PageOptions, context: Context): Promise<void> {
-  const machines = await withProgress(context, 'fitting', paths.length, (done) => pageMachines(paths, done))
-  const [inputs, findings] = await Promise.all([readInputs(machines), checkFiles(paths)])
-  const command = repeatCommand(paths, options)
-  const content = pageContent(overviewMachines(machines), {
+  const request = {
+    paths,
     version: context.version,
-    command,
-    inputs,
-    findings,
-  })
-  const charts = pageCharts(content)
-  const force = options.force === true
-  const parts = await readPageParts()
-  const page = await plotPage(content, charts, { ...parts, dark: options.dark === true })
-  await writePage(options.out, page, { force })
-  const pictures = await writePictures(allCharts(charts), options, context)
-  const method = await writeMethod(content, options)
+    command: repeatCommand(paths, options),
+    dark: options.dark === true,
+  }
+  const isReview = await namesReview(paths)
+  const made = await withProgress(
+    context,
+    isReview ? 'reading' : 'fitting',
+    paths.length,
+    async (onProgress) => {
+      if (!isReview) return makePage({ ...request, onProgress })
+      const { pageReview } = await import('./pageReview.js')
+      return pageReview({ ...request, onProgress })
+    },
+  )
+  await writePage(options.out, made.page, { force: options.force === true })
+  const pictures = await writePictures(made.charts, options, context)
+  const method = await writeMethod(made.box, options)
   printAnswer(
     {
       command: 'page',
-      warnings: machines.flatMap((machine) => machine.warnings),
+      warnings: made.warnings,
       document: () => ({
         page: options.out,
         charts: pictures,
         ...(options.method === undefined ? {} : { method: options.method }),
-        headline: headlineOfPage(content),
-        inputs,
+        headline: made.headline,
+        inputs: made.inputs,
       }),
       view: [options.out, ...pictures, ...method],
       say: (written) => written.join('\n'),
@@ -83,12 +90,35 @@ async function writeAll(paths: readonly string[], options: PageOptions, context:
   )
 }
 
+/** Whether the words name whole sheets, and one of them has several tests. */
+async function namesReview(paths: readonly string[]): Promise<boolean> {
+  if (!paths.every((path) => /\.ya?ml$/i.test(path))) return false
+  const sheets = await readInTurn(paths, readWholeSheet)
+  return sheets.some((sheet) => 'tests' in sheet && sheet.tests.length > 1)
+}
+
+/** The page of machines in one workload each. */
+async function makePage({ paths, version, command, dark, onProgress }: PageRequest): Promise<MadePage> {
+  const machines = await pageMachines(paths, onProgress)
+  const tests = machines.flatMap((machine) => machine.tests.map((read) => ({ file: read.sheet.file, read })))
+  const [inputs, findings] = await Promise.all([readInputs(tests), checkFiles(paths)])
+  const content = pageContent(overviewMachines(machines), { version, command, inputs, findings })
+  const charts = pageCharts(content)
+  return {
+    page: await plotPage(content, charts, { ...(await readPageParts()), dark }),
+    headline: headlineOfPage(content),
+    charts: allCharts(charts),
+    box: methodBox(content),
+    inputs,
+    warnings: machines.flatMap((machine) => machine.warnings),
+  }
+}
+
 /** The method box, in the form that the file's name asks for. */
-async function writeMethod(content: PageContent, options: PageOptions): Promise<readonly string[]> {
+async function writeMethod(box: MethodBox, options: PageOptions): Promise<readonly string[]> {
   const { method, force } = options
   if (method === undefined) return []
   const form = /\.md$/i.test(method) ? 'markdown' : /\.html?$/i.test(method) ? 'html' : 'text'
-  const box = methodBox(content)
   await writeSnippet(method, methodBoxAs(form, box), { force: force === true, mark: box.title })
   return [method]
 }
@@ -152,4 +182,5 @@ The page asks nothing of any network. A page or picture that holdwatt made is re
 
 Examples:
   holdwatt page heron.yaml --out heron.html
-  holdwatt page heron.yaml ibis.yaml --out duel.html --charts pictures --width 1920 --dark`
+  holdwatt page heron.yaml ibis.yaml --out duel.html --charts pictures --width 1920 --dark
+  holdwatt page review/*.yaml --out review.html`

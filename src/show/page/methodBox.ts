@@ -1,4 +1,4 @@
-import type { TestedMachine } from '../../machine/testedMachine.js'
+import type { ReadTest, ReadTrial, TestedMachine } from '../../machine/testedMachine.js'
 import type { LoggedTrial } from '../../sheet/testSheet.js'
 import { html } from '../text/html.js'
 import { sayDuration } from '../text/sayDuration.js'
@@ -21,9 +21,9 @@ export type BoxForm = 'text' | 'markdown' | 'html'
 /** What was measured, from which columns and options, how it was computed, and from which files. */
 export function methodBox(content: PageContent): MethodBox {
   return {
-    title: 'How these figures were made',
+    title: METHOD_TITLE,
     paragraphs: [
-      `Computed by holdwatt ${content.version} from power logs and scores. Figures in brackets are intervals that hold the true value in 90 % of cases.`,
+      sayOrigin(content.version),
       ...content.machines.map(sayMachine),
       'Stages are where a log is best cut into level pieces and exponential decays, with a price for every cut. What held the power is read from the log: an abrupt step is a set limit, a temperature at its ceiling is heat.',
       'The score curve is fitted to the scores and to all of the power during each run, with several shapes weighed against each other. Scores at equal power are read from it, and its band widens where nothing was measured.',
@@ -32,6 +32,12 @@ export function methodBox(content: PageContent): MethodBox {
     files: content.inputs.map(({ name, sha256 }) => ({ name, sha256 })),
     command: content.command,
   }
+}
+
+export const METHOD_TITLE = 'How these figures were made'
+
+export function sayOrigin(version: string): string {
+  return `Computed by holdwatt ${version} from power logs and scores. Figures in brackets are intervals that hold the true value in 90 % of cases.`
 }
 
 /** The box in one of its forms. */
@@ -52,13 +58,19 @@ function sayMachine({ machine, chip, runs, tests }: TestedMachine): string {
   const counted = isPaced
     ? sayCount(runs.length, 'block of the pace', 'blocks of the pace')
     : sayCount(runs.length, 'scored run')
-  const trials = (test?.trials ?? []).map((read) => {
-    if (read.kind === 'noted') return 'levels of power noted by hand'
-    const { trace, columns } = read.log
-    const every = `a sample every ${sayDuration(trace.intervalS)}`
-    return `power from “${columns.power}” of ${publicPath(read.trial.log)}, ${every}${sayOptions(read.trial)}`
-  })
+  const trials = (test?.trials ?? []).map(sayTrial)
   return `${machine} (${chip.name}) on ${chip.workload.name}: ${trials.join('; ')}; ${counted}${room}.`
+}
+
+/** Where a trial's power is from. */
+function sayTrial(read: ReadTest['trials'][number]): string {
+  if (read.kind === 'noted') return 'levels of power noted by hand'
+  return `${sayPowerLog(read)}${sayOptions(read.trial)}`
+}
+
+/** The column of a log that power was read from, and how often it has a sample. */
+export function sayPowerLog({ log, trial }: ReadTrial): string {
+  return `power from “${log.columns.power}” of ${publicPath(trial.log)}, a sample every ${sayDuration(log.trace.intervalS)}`
 }
 
 /** The choices that were made in reading a log. */

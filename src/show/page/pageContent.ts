@@ -18,6 +18,9 @@ export interface PageContent extends Overview {
   readonly inputs: readonly PageInput[]
 }
 
+/** What can't be computed from the machines. */
+export type PageFacts = Pick<PageContent, 'version' | 'command' | 'inputs' | 'findings'>
+
 /** A file that the page was made from. */
 export interface PageInput {
   readonly name: string
@@ -30,21 +33,31 @@ export interface PageInput {
  *
  * @param facts - what can't be computed from the machines: version, command, inputs and the audit's findings
  */
-export function pageContent(
-  overview: Overview,
-  facts: Pick<PageContent, 'version' | 'command' | 'inputs' | 'findings'>,
-): PageContent {
-  const warnings = overview.machines.flatMap((machine) =>
-    machine.warnings.map((warning) => ({ code: warning.code, message: sayWarning(publicWarning(warning)) })),
-  )
+export function pageContent(overview: Overview, facts: PageFacts): PageContent {
+  const warnings = overview.machines.flatMap((machine) => machine.warnings.map(wordedWarning))
+  return {
+    ...publicFacts(facts, warnings),
+    ...overview,
+    cautions: sayCautions([...new Set(overview.gaps.flatMap((gap) => gap.cautions))]),
+  }
+}
+
+/** What a page says of its own making: with files by their names alone, and each finding once. */
+export function publicFacts(
+  facts: PageFacts,
+  warnings: PageContent['warnings'],
+): PageFacts & Pick<PageContent, 'warnings'> {
   return {
     ...facts,
-    ...overview,
     inputs: facts.inputs.map((input) => ({ ...input, name: publicPath(input.name) })),
     findings: facts.findings.map((file) => ({ ...file, path: publicPath(file.path) })),
     warnings: withoutRepeats(warnings, facts.findings),
-    cautions: sayCautions([...new Set(overview.gaps.flatMap((gap) => gap.cautions))]),
   }
+}
+
+/** A warning in words, with its file by its name alone. */
+export function wordedWarning(warning: Warning): PageContent['warnings'][number] {
+  return { code: warning.code, message: sayWarning(publicWarning(warning)) }
 }
 
 function publicWarning(warning: Warning): Warning {

@@ -17,7 +17,7 @@ import {
   sayValue,
 } from '../text/sayEstimate.js'
 import { sayGapText } from '../text/sayGapText.js'
-import { methodBox, methodBoxAs } from './methodBox.js'
+import { type MethodBox, methodBoxAs } from './methodBox.js'
 import type { PageContent } from './pageContent.js'
 import { pageTable } from './pageTable.js'
 
@@ -84,6 +84,12 @@ export function machineTables(machine: TestedMachine): Html {
 
 /** What the audit found, worst first. */
 export function auditSection(content: PageContent): Html {
+  return html`<section id="audit" aria-labelledby="audit-title"><h2 id="audit-title">Was the test fair?</h2>
+${auditList(content)}</section>`
+}
+
+/** The findings as a list, or that there are none. */
+export function auditList(content: Pick<PageContent, 'findings' | 'warnings'>): Html {
   const order = ['unsafe', 'caution', 'note'] as const
   const found = content.findings.flatMap((file) =>
     file.findings.map((finding) => ({ ...finding, path: file.path })),
@@ -102,8 +108,7 @@ export function auditSection(content: PageContent): Html {
     ),
   ]
   const none = html`<p>The check found nothing wrong.</p>`
-  return html`<section id="audit" aria-labelledby="audit-title"><h2 id="audit-title">Was the test fair?</h2>
-${items.length === 0 ? none : html`<ul class="plain">${items}</ul>`}</section>`
+  return items.length === 0 ? none : html`<ul class="plain">${items}</ul>`
 }
 
 const SEVERITY_WORDS = { unsafe: 'Unsafe', caution: 'Caution', note: 'Note' } as const
@@ -132,8 +137,11 @@ the runs, against a prior from published voltage-frequency tables; the band wide
 ${content.cautions === '' ? null : html`<p>${content.cautions}</p>`}</section>`
 }
 
-/** Inputs with their checksums, and the command to repeat. */
-export function inputsSection(content: PageContent): Html {
+/** Inputs with their checksums, the command to repeat, and how the figures were made, to paste. */
+export function inputsSection(
+  content: Pick<PageContent, 'inputs' | 'version' | 'command'>,
+  box: MethodBox,
+): Html {
   const rows = content.inputs.map((input) => [input.name, groupDigits(input.bytes, 0), input.sha256])
   return html`<section id="inputs" aria-labelledby="inputs-title"><h2 id="inputs-title">Repeat it</h2>
 <p>Made by holdwatt ${content.version} from these files. With the same files, this command gives the same page:</p>
@@ -148,7 +156,7 @@ export function inputsSection(content: PageContent): Html {
   )}</tbody></table></div>
 <details><summary>A box to paste under an article</summary>${FORMS.map(
     ([form, name]) => html`<h3>${name}</h3>
-<pre class="paste" tabindex="0"><code>${methodBoxAs(form, methodBox(content))}</code></pre>`,
+<pre class="paste" tabindex="0"><code>${methodBoxAs(form, box)}</code></pre>`,
   )}</details></section>`
 }
 

@@ -53,6 +53,7 @@ tbody th{font-weight:600}
 th.number,td.number{text-align:right;white-space:nowrap}
 th:last-child,td:last-child{padding-right:0}
 td .interval{color:var(--faint)}
+.stacked .interval{display:block}.stacked br{display:none}
 .swatch{display:inline-block;width:.75em;height:.75em;border-radius:50%;margin-right:.5em}
 .swatch-0{background:var(--machine1)}.swatch-1{background:var(--machine2);border-radius:0}.swatch-2{background:var(--machine3);border-radius:0;clip-path:polygon(50% 0,100% 100%,0 100%)}.swatch-3{background:var(--machine4);border-radius:0;clip-path:polygon(50% 0,100% 50%,50% 100%,0 50%)}
 .hidden{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%);white-space:nowrap}
@@ -92,6 +93,8 @@ footer{margin-top:4rem;padding-top:1rem;border-top:1px solid var(--grid);color:v
 h2{font-size:1.5rem;margin-top:3rem}
 th,td{white-space:nowrap;padding-right:.9rem}
 .result td{font-size:1rem}
+.worded tbody th{white-space:normal;min-width:7.5rem}
+.worded .interval{display:block}.worded br{display:none}
 .lead{font-size:1.125rem}
 }`
 

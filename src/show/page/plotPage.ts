@@ -4,9 +4,11 @@ import { loadDrawing } from '../charts/loadDrawing.js'
 import { compileChart } from '../charts/plotSvg.js'
 import { type Html, html, trustedHtml } from '../text/html.js'
 import { sayGapText } from '../text/sayGapText.js'
+import { methodBox } from './methodBox.js'
 import type { PageCharts } from './pageCharts.js'
 import type { PageContent } from './pageContent.js'
 import { pageFigure } from './pageFigure.js'
+import { type PageParts, pageFrame } from './pageFrame.js'
 import { headlineOfPage } from './pageHeadlines.js'
 import {
   auditSection,
@@ -17,26 +19,15 @@ import {
   methodSection,
   standfirst,
 } from './pageSections.js'
-import { pageStyle } from './pageStyle.js'
 import { publicPath } from './publicPath.js'
 import { whatIfControls } from './whatIf/whatIfControls.js'
 import type { WhatIfMachine } from './whatIf/whatIfState.js'
 
-/** What the page carries along, read from the installed package. */
-export interface PageParts {
-  /** The what-if, bundled for the browser. */
-  readonly script: string
-  /** `@font-face` rules with the fonts inside them: for western European letters, and for further Latin ones. */
-  readonly fontFaces: { readonly latin: string; readonly latinExtended: string }
-}
-
 /**
- * The page as one HTML file that asks nothing of any network: pictures, fonts, styles, the what-if's code and its data
- * are inside.
+ * The page of machines in one workload as one HTML file that asks nothing of any network: pictures, fonts, styles, the what-if's code
+ * and its data are inside.
  *
- * Pictures are drawn here as SVG, so that the page reads without scripts; only the what-if's chart is live. Colours are
- * custom properties, so one picture serves light, dark and print. The content-security policy allows the page's own script and
- * style by their hashes and nothing else; every text from a sheet or a log is escaped by `html`.
+ * Pictures are drawn here as SVG, so that the page reads without scripts; only the what-if's chart is live.
  *
  * @param options.dark - whether the page begins dark; otherwise it follows the reader's system
  */
@@ -45,50 +36,21 @@ export async function plotPage(
   charts: PageCharts,
   options: PageParts & { readonly dark: boolean },
 ): Promise<string> {
-  const parts = await body(content, charts)
-  const style = pageStyle(fontFacesFor(parts, options.fontFaces))
-  const script = options.script.replaceAll('</script', '<\\/script')
-  const title = headlineOfPage(content)
-  const page = html`<!doctype html>
-<html lang="en"${options.dark ? html` data-theme="dark"` : null}>
-<head>
-<meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="${await policy(script, style)}">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<meta name="generator" content="holdwatt ${content.version}">
-<meta name="referrer" content="no-referrer">
-<title>${title}</title>
-<link rel="icon" href="data:,">
-<style>${trustedHtml(style)}</style>
-</head>
-<body>
-<div class="page">
-<a class="skip" href="#main">To the findings</a>
-<header class="top">
-<p class="kicker"><span>Power and score · ${[...new Set(content.machines.map(({ chip }) => chip.workload.name))].join(' · ')}</span>
-<button type="button" id="theme-switch" class="switch" >Light or dark</button></p>
-<h1>${title}</h1>
-${standfirst(content)}
-${navigation(content)}
-</header>
-<main id="main" tabindex="-1">
-${glanceTable(content)}
-${parts}
-</main>
-<footer><p>Made by holdwatt ${content.version}. Intervals hold the true value in 90&nbsp;% of cases.</p></footer>
-</div>
-<script type="application/json" id="what-if-data">${trustedHtml(scriptJson(await whatIfData(content)))}</script>
-<script>${trustedHtml(script)}</script>
-</body>
-</html>
-`
-  return page.markup
-}
-
-/** Half of the fonts' bytes are for letters that most pages have none of. */
-function fontFacesFor(parts: readonly Html[], faces: PageParts['fontFaces']): string {
-  const needsMore = parts.some((part) => /[\u0100-\u024f]/.test(part.markup))
-  return needsMore ? `${faces.latin}\n${faces.latinExtended}` : faces.latin
+  const workloads = [...new Set(content.machines.map(({ chip }) => chip.workload.name))]
+  return pageFrame(
+    {
+      version: content.version,
+      title: headlineOfPage(content),
+      kicker: `Power and score · ${workloads.join(' · ')}`,
+      standfirst: standfirst(content),
+      links: linksOf(content),
+      lead: glanceTable(content),
+      parts: await body(content, charts),
+      data: html`<script type="application/json" id="what-if-data">${trustedHtml(scriptJson(await whatIfData(content)))}</script>
+`,
+    },
+    options,
+  )
 }
 
 /** The answer first: why and by how much, then the chips, then each machine. */
@@ -102,7 +64,7 @@ async function body(content: PageContent, charts: PageCharts): Promise<Html[]> {
     whatIfControls(content.machines.map(whatIfMachine)),
     auditSection(content),
     methodSection(content),
-    inputsSection(content),
+    inputsSection(content, methodBox(content)),
   ]
 }
 
@@ -148,19 +110,18 @@ ${figures}${machineTables(machine)}
 `
 }
 
-function navigation(content: PageContent): Html {
-  const links = [
+function linksOf(content: PageContent): readonly (readonly [string, string])[] {
+  return [
     ...(content.gaps.length > 0 ? [['gap', 'The gap'] as const] : []),
     ...(content.equalPower ? [['equal-power', 'Equal power'] as const] : []),
     ...content.machines.map(
       (machine, index) => [`machine-${index + 1}`, machineTitle(machine, content)] as const,
     ),
-    ['what-if', 'What if'] as const,
-    ['audit', 'Was the test fair?'] as const,
-    ['method', 'How it was computed'] as const,
-    ['inputs', 'Repeat it'] as const,
+    ['what-if', 'What if'],
+    ['audit', 'Was the test fair?'],
+    ['method', 'How it was computed'],
+    ['inputs', 'Repeat it'],
   ]
-  return html`<nav aria-label="Sections"><ul>${links.map(([id, name]) => html`<li><a href="#${id}">${name}</a></li>`)}</ul></nav>`
 }
 
 async function whatIfData(content: PageContent): Promise<object> {
@@ -197,28 +158,4 @@ function scriptJson(value: object): string {
 /** Eight digits: half of the bytes, and far below what any figure shows. */
 function rounded(_key: string, value: unknown): unknown {
   return typeof value === 'number' ? Number(value.toPrecision(8)) : value
-}
-
-/**
- * Nothing may be fetched, embedded or sent; the script and the style of this very page may run.
- *
- * @source W3C Content Security Policy Level 3, hash sources
- */
-async function policy(script: string, style: string): Promise<string> {
-  return [
-    "default-src 'none'",
-    `script-src ${await hashSource(script)}`,
-    `style-src ${await hashSource(style)}`,
-    'font-src data:',
-    'img-src data:',
-    "connect-src 'none'",
-    "base-uri 'none'",
-    "form-action 'none'",
-  ].join('; ')
-}
-
-/** The hash by which a policy knows a script or a style. */
-export async function hashSource(text: string): Promise<string> {
-  const digest = await crypto.subtle.digest('SHA-256', new TextEncoder().encode(text))
-  return `'sha256-${btoa(String.fromCharCode(...new Uint8Array(digest)))}'`
 }

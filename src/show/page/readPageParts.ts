@@ -4,7 +4,7 @@ import { createRequire } from 'node:module'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { loadDrawing } from '../charts/loadDrawing.js'
-import type { PageParts } from './plotPage.js'
+import type { PageParts } from './pageFrame.js'
 
 /** Weights of the page's font: text and everything that stands out. */
 const WEIGHTS = [400, 600] as const
@@ -13,12 +13,13 @@ const WEIGHTS = [400, 600] as const
 const PICTURE_SUBSETS = ['latin', 'latin-ext', 'greek', 'cyrillic'] as const
 
 /**
- * Reads what a page carries along: the what-if as bundled by the build, and the font.
+ * Reads what a page carries along: its script as bundled by the build, and the font.
  *
+ * @param bundle - the page's script: with the what-if, or what every page has
  * @throws Error when the package was not built (`npm run build`)
  */
-export async function readPageParts(): Promise<PageParts> {
-  const file = join(packageFolder(), 'dist', 'page', 'whatIf.js')
+export async function readPageParts(bundle: 'whatIf' | 'pageScript' = 'whatIf'): Promise<PageParts> {
+  const file = join(packageFolder(), 'dist', 'page', `${bundle}.js`)
   const [script, latin, latinExtended] = await Promise.all([
     readFile(file, 'utf8'),
     readFontFaces('latin'),

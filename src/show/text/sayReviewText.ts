@@ -4,17 +4,28 @@ import type { LeftOut, PairMean } from '../../predict/review/pairMeans.js'
 import type { Review } from '../../predict/review/reviewMachines.js'
 import { capitalised } from './capitalised.js'
 import { NO_BREAK } from './digits.js'
+import { gainPercent } from './sayElasticity.js'
 import { sayCount, sayEstimate, sayInterval, sayValue } from './sayEstimate.js'
 import { unsigned } from './sayGapText.js'
 
 /** What a reviewer may quote: a paragraph for each pair of machines in each mode, and one for each mode of a machine. */
 export function sayReviewText(review: Review): readonly string[] {
+  const { pairs, dependence, modes } = reviewTexts(review)
+  return [...pairs, ...dependence, ...modes]
+}
+
+/** The same by what it is about: pairs of machines, what depends on power, and power modes of a machine. */
+export function reviewTexts(review: Review): {
+  readonly pairs: readonly string[]
+  readonly dependence: readonly string[]
+  readonly modes: readonly string[]
+} {
   const modes = [...new Set(review.results.map(({ mode }) => mode))]
-  return [
-    ...review.means.map((mean) => sayPairMean(mean, review)),
-    ...modes.flatMap((mode) => sayDependence(review, mode)),
-    ...review.modes.map((mode) => sayModeMean(mode)),
-  ]
+  return {
+    pairs: review.means.map((mean) => sayPairMean(mean, review)),
+    dependence: modes.flatMap((mode) => sayDependence(review, mode)),
+    modes: review.modes.map((mode) => sayModeMean(mode)),
+  }
 }
 
 /** How much faster one machine is than the other over workloads, as tested and at equal power, and why. */
@@ -115,11 +126,11 @@ function sayDependence({ results }: Review, mode: string | null): readonly strin
   return text === '' ? [] : [`${modePrefix(mode)}${mode === null ? capitalised(text) : text}.`]
 }
 
-/** What ten per cent more power makes of a rate, over all machines: 1.1^elasticity - 1. */
+/** What ten per cent more power makes of a rate, over all machines. */
 function sayRange(elasticities: readonly Estimate[]): string {
-  const percent = (elasticity: number) => 100 * (1.1 ** elasticity - 1)
-  const low = Math.min(...elasticities.map((of) => percent(of.low)))
-  const high = Math.max(...elasticities.map((of) => percent(of.high)))
+  const gains = elasticities.map((elasticity) => gainPercent(elasticity, { better: 'higher' }))
+  const low = Math.min(...gains.map((of) => of.low))
+  const high = Math.max(...gains.map((of) => of.high))
   return `${sayInterval({ value: (low + high) / 2, low, high, level: 0.9 }, 'percent')}${NO_BREAK}%`
 }
 
@@ -140,6 +151,14 @@ const REASONS = {
   'no-power': 'no power was logged, so as tested only',
 } as const
 
+/** Which runs the scores are means of. */
+export function sayBasis(results: Review['results']): string {
+  const steady = results.filter(({ basis }) => basis === 'steady').map(({ workload }) => workload)
+  const all = 'Scores as tested are means of all runs'
+  if (steady.length === 0) return `${all}.`
+  return `${all}; in ${[...new Set(steady)].join('; ')} of the last three, where the power had settled on every machine.`
+}
+
 export function modePrefix(mode: string | null): string {
   return mode === null ? '' : `${capitalised(mode)}: `
 }
@@ -148,7 +167,8 @@ export function percentOf({ value, low, high, level }: Estimate): Estimate {
   return { value: 100 * (value - 1), low: 100 * (low - 1), high: 100 * (high - 1), level }
 }
 
-function sayFaster(percent: Estimate): string {
+/** `6.8 % slower`, without its interval. */
+export function sayFaster(percent: Estimate): string {
   return `${sayValue(unsigned(percent), '%')} ${percent.value > 0 ? 'faster' : 'slower'}`
 }
 
@@ -164,11 +184,12 @@ function signedInterval(percent: Estimate): string {
   return `${sayInterval(percent, 'percent')}${NO_BREAK}%`
 }
 
-function holdsNothing({ low, high }: Estimate): boolean {
+export function holdsNothing({ low, high }: Estimate): boolean {
   return low <= 0 && high >= 0
 }
 
-function listed(parts: readonly string[]): string {
+/** `a, b and c`. */
+export function listed(parts: readonly string[]): string {
   if (parts.length < 2) return parts.join('')
   // Names with a comma of their own are set apart by semicolons.
   const separator = parts.some((part) => part.includes(',')) ? '; ' : ', '

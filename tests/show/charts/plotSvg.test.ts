@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest'
 import type { Chart } from '../../../src/show/charts/chart.js'
 import { equalPowerChart } from '../../../src/show/charts/chartEqualPower.js'
 import { gapChart } from '../../../src/show/charts/chartGap.js'
+import { reviewChart } from '../../../src/show/charts/chartReview.js'
 import { scoreCurveChart } from '../../../src/show/charts/chartScoreCurve.js'
 import { surveyChart } from '../../../src/show/charts/chartSurvey.js'
 import { sweepChart } from '../../../src/show/charts/chartSweep.js'
@@ -10,6 +11,7 @@ import { whatIfSpec } from '../../../src/show/charts/chartWhatIf.js'
 import { compileChart, plotSvg } from '../../../src/show/charts/plotSvg.js'
 import { traceChart } from '../../../src/show/charts/trace/chartTrace.js'
 import { equalPower, gap, heronCurve, heronSweep, heronTrace } from '../chartFixture.js'
+import { reviewedPair } from '../reviewFixture.js'
 import { survey } from '../surveyFixture.js'
 
 const charts: Readonly<Record<string, Chart>> = {
@@ -19,6 +21,7 @@ const charts: Readonly<Record<string, Chart>> = {
   gap: gapChart(gap()),
   sweep: sweepChart(heronSweep()),
   survey: surveyChart(survey(), 'survey'),
+  review: reviewChart(reviewedPair()),
 }
 const picture = { widthPx: 800, theme: LIGHT_THEME, titled: true }
 const phone = { widthPx: 330, theme: PAGE_THEME, titled: false }
@@ -72,6 +75,7 @@ describe('a chart as SVG', () => {
         { ...survey(), machines: survey().machines.map((one) => ({ ...one, machine: bad })) },
         'survey',
       ),
+      reviewChart({ ...reviewedPair(), first: bad, rows: [{ ...reviewedPair().rows[0]!, name: bad }] }),
     ]
     for (const chart of hostile) {
       for (const frame of [picture, phone]) {

@@ -6,6 +6,7 @@ import type { ProjectedRun, Projection } from '../../../predict/projection/proje
 import { projectScore } from '../../../predict/projection/projectScore.js'
 import { sayCautions } from '../../text/sayCaution.js'
 import { sayCount, sayInterval, sayPower, sayPowers, sayScore, sayValue } from '../../text/sayEstimate.js'
+import { startPage } from '../pageScript.js'
 import { drawLiveChart, type LiveChart } from './liveChart.js'
 import { traceRows } from './traceRows.js'
 import {
@@ -37,11 +38,11 @@ let chart: LiveChart | undefined
 let announcing: ReturnType<typeof setTimeout> | undefined
 let drawing = false
 
+startPage()
 document.addEventListener('input', onInput)
 document.addEventListener('change', onChange)
 document.addEventListener('click', onClick)
 addEventListener('hashchange', onFragment)
-addEventListener('beforeprint', openDetails)
 showFields()
 update(true)
 void drawLiveChart(element('wi-drawing'), data.chart).then((drawn) => {
@@ -84,12 +85,7 @@ function onChange(event: Event): void {
 }
 
 function onClick(event: Event): void {
-  const button = (event.target as Element).closest('button')
-  if (button?.id === 'theme-switch') {
-    switchTheme(button)
-    return
-  }
-  const chassis = button?.dataset.chassis
+  const chassis = (event.target as Element).closest('button')?.dataset.chassis
   if (chassis === undefined) return
   state = { ...asTested(Number(chassis)), machine: state.machine }
   wished = state
@@ -215,18 +211,6 @@ function setRange(input: HTMLInputElement, field: WhatIfField, { tested, chip }:
   const usual = isPower ? Math.ceil((highest * 1.3) / 5) * 5 : field === 'burstForS' ? 120 : 300
   input.min = String(isPower ? Math.max(1, Math.floor(lowest / 2)) : 1)
   input.max = String(Math.max(usual, Math.ceil(state[field])))
-}
-
-function switchTheme(button: HTMLButtonElement): void {
-  const { dataset } = document.documentElement
-  const isDark = dataset.theme ? dataset.theme === 'dark' : matchMedia('(prefers-color-scheme: dark)').matches
-  dataset.theme = isDark ? 'light' : 'dark'
-  button.textContent = isDark ? 'Switch to dark' : 'Switch to light'
-}
-
-/** On paper nothing can be opened. */
-function openDetails(): void {
-  for (const details of document.querySelectorAll('details')) details.open = true
 }
 
 function element(id: string): HTMLElement {
