@@ -52,7 +52,8 @@ const STORY: readonly (readonly [comment: string, args: readonly string[]])[] = 
   ['Why does the Heron score less than the Ibis?', ['explain', 'samples/heron.yaml', 'samples/ibis.yaml']],
   ['How long should the next test of the Ibis run?', ['plan', 'samples/ibis.yaml']],
   [
-    'A whole review: six workloads, on mains and on battery, against the generation before. What to write about it?',
+    'A whole review: six workloads, on mains and on battery, against the generation before. What to write about it? ' +
+      '(`holdwatt page samples/review/*.yaml --out review.html` writes it as a page to publish.)',
     ['review', 'samples/review/heron-14.yaml', 'samples/review/heron-12.yaml'],
   ],
   [
