@@ -4,7 +4,7 @@ import { platform, tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { gzipSync } from 'node:zlib'
 import { Resvg } from '@resvg/resvg-js'
-import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest'
 import { gapChart } from '../../../src/show/charts/chartGap.js'
 import { writeCharts, writePage } from '../../../src/show/page/writePage.js'
 import { gap } from '../chartFixture.js'
@@ -42,6 +42,8 @@ describe('writing pictures and pages', () => {
 
   it('tells its progress and leaves no temporary font behind', async () => {
     const done: number[] = []
+    // A folder of its own: another process may write fonts meanwhile.
+    vi.stubEnv('TMPDIR', folder)
     const before = await fontFolders()
     await writeCharts([gapChart(gap()), gapChart({ ...gap(), name: 'second' })], {
       ...options('c'),
@@ -53,6 +55,7 @@ describe('writing pictures and pages', () => {
     })
     expect(done).toEqual([1, 2])
     expect(await fontFolders()).toEqual(before)
+    vi.unstubAllEnvs()
   })
 
   it('replaces its own picture, but not a picture that somebody else put there', async () => {
