@@ -1,16 +1,45 @@
 import { availableParallelism } from 'node:os'
 import { fileURLToPath } from 'node:url'
 import { defineConfig } from 'vitest/config'
+import { BaseSequencer, type TestSpecification } from 'vitest/node'
+
+/** Files that take longest, most of it waiting for a browser, a recording or an installation: they begin first, so that all workers end together. */
+const LONG = [
+  'package',
+  'browser/page',
+  'browser/deskStory',
+  'browser/desk',
+  'cli/readme',
+  'cli/commands/log',
+  'cli/hostile',
+  'cli/archive/many',
+  'fuzz/fuzz',
+  'study/coverage',
+  'audit/audit',
+  'machine/ownChassis',
+  'cli/commands/page',
+].map((name) => `tests/${name}.test.ts`)
+
+class LongFirst extends BaseSequencer {
+  override async sort(files: TestSpecification[]): Promise<TestSpecification[]> {
+    const place = ({ moduleId }: TestSpecification) => {
+      const at = LONG.findIndex((name) => moduleId.endsWith(name))
+      return at < 0 ? LONG.length : at
+    }
+    return (await super.sort(files)).sort((a, b) => place(a) - place(b))
+  }
+}
 
 export default defineConfig({
   root: fileURLToPath(new URL('..', import.meta.url)),
   test: {
     include: ['tests/**/*.test.ts'],
     setupFiles: [fileURLToPath(new URL('./fixedSeed.ts', import.meta.url))],
-    // As many as cores: left to itself it keeps one of them free, which on two cores is half of the speed.
-    maxWorkers: availableParallelism(),
+    // One more than cores: while a test waits for a browser or a recording, another one runs.
+    maxWorkers: availableParallelism() + 1,
     // A worker loads and compiles the sources once for all of its files: no test changes what another one sees.
     isolate: false,
+    sequence: { sequencer: LongFirst },
     testTimeout: 60_000,
     // A browser beside other tests may take its time; a wait ends as soon as what is waited for is there.
     expect: { poll: { timeout: 20_000 } },

@@ -78,6 +78,7 @@ interface Scored {
 interface Record {
   readonly cells: readonly string[]
   readonly line: number
+  readonly isEmpty: boolean
 }
 
 const FEW_LINES = 120
@@ -92,7 +93,9 @@ const POWER_NAME = /power|watt|leistung|puissance|potencia|potenza|moc\b|effekt|
 
 function bestIn(head: string, delimiter: Delimiter, named: readonly string[]): Scored | undefined {
   const records: Record[] = []
-  splitRecords(head, delimiter, (cells, line) => records.push({ cells, line }))
+  splitRecords(head, delimiter, (cells, line) =>
+    records.push({ cells, line, isEmpty: cells.every((cell) => cell.trim() === '') }),
+  )
   let best: Scored | undefined
   for (let at = 0; at < records.length; at++) {
     for (const unitsRow of [false, true]) {
@@ -143,8 +146,8 @@ function scoreAt(
   const columns = cells.map((cell, index) => describeColumn(cell, index, below?.cells[index]))
   const rows = records
     .slice(at + (unitsRow ? 2 : 1), at + ROWS_BELOW)
+    .filter((record) => !record.isEmpty)
     .map((record) => record.cells)
-    .filter((row) => row.some((cell) => cell.trim() !== ''))
   if (isAligned && !isTable(cells, rows)) return undefined
   const fits = Math.max(0, ...columns.filter(isPowerLike).map((column) => countFits(column, cells, rows)))
   if (fits === 0) return undefined

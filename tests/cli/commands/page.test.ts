@@ -6,7 +6,9 @@ import { fileURLToPath } from 'node:url'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { runInside } from '../commandLine.js'
 
-const HERON = fileURLToPath(new URL('../../../samples/heron.yaml', import.meta.url))
+const [HERON, NOTED] = ['heron', 'bittern-noted'].map((name) =>
+  fileURLToPath(new URL(`../../../samples/${name}.yaml`, import.meta.url)),
+) as [string, string]
 
 const run = (...words: string[]) => runInside(['page', ...words])
 
@@ -75,17 +77,26 @@ describe.skipIf(!isBuilt)('holdwatt page', () => {
   })
 
   it('writes a box of the method to paste under an article, in the form that the file’s name asks for', async () => {
-    for (const name of ['method.md', 'method.html', 'method.txt']) {
-      const { status } = await run(HERON, '--out', inside('a.html'), '--method', inside(name))
+    // Two of the three of a quick sheet: levels that were noted, without a log.
+    for (const [name, sheet] of [
+      ['method.md', HERON],
+      ['method.html', NOTED],
+      ['method.txt', NOTED],
+    ] as const) {
+      const { status } = await run(sheet, '--out', inside('m.html'), '--method', inside(name))
       expect(status).toBe(0)
     }
     const [markdown, fragment, text] = await Promise.all(
       ['method.md', 'method.html', 'method.txt'].map((name) => readFile(inside(name), 'utf8')),
     )
-    for (const form of [markdown!, fragment!, text!]) {
-      expect(form.match(/\b[0-9a-f]{64}\b/g)).toHaveLength(2)
-      expect(form).toMatch(/26 scored runs/)
-      expect(form).toMatch(/holdwatt page heron\.yaml/)
+    for (const [form, sheet, files, runs] of [
+      [markdown!, 'heron', 2, 26],
+      [fragment!, 'bittern-noted', 1, 2],
+      [text!, 'bittern-noted', 1, 2],
+    ] as const) {
+      expect(form.match(/\b[0-9a-f]{64}\b/g)).toHaveLength(files)
+      expect(form).toMatch(new RegExp(`${runs} scored runs`))
+      expect(form).toMatch(new RegExp(`holdwatt page ${sheet}\\.yaml`))
       expect(form).not.toContain(folder)
     }
     expect(markdown).toMatch(/^\*\*How these figures were made\*\*/)
@@ -94,7 +105,7 @@ describe.skipIf(!isBuilt)('holdwatt page', () => {
     const page = await readFile(inside('a.html'), 'utf8')
     expect(page).toContain('A box to paste under an article')
     await writeFile(inside('mine.md'), 'my own words')
-    expect((await run(HERON, '--out', inside('a.html'), '--method', inside('mine.md'))).status).toBe(2)
+    expect((await run(NOTED, '--out', inside('m.html'), '--method', inside('mine.md'))).status).toBe(2)
   })
 
   it('gives every chart a figure with its alternative text, ready to paste', async () => {
@@ -122,18 +133,18 @@ describe.skipIf(!isBuilt)('holdwatt page', () => {
     expect((await run(HERON, '--out', inside('a.html'))).status).toBe(0)
     expect((await readFile(inside('a.html'), 'utf8')) === first).toBe(true)
     await writeFile(inside('mine.html'), '<p>my own page</p>')
-    const refused = await run(HERON, '--out', inside('mine.html'))
+    const refused = await run(NOTED, '--out', inside('mine.html'))
     expect(refused.status).toBe(2)
     expect(refused.stderr).toMatch(/mine\.html.*exists already/)
     expect(await readFile(inside('mine.html'), 'utf8')).toBe('<p>my own page</p>')
-    expect((await run(HERON, '--out', inside('mine.html'), '--force')).status).toBe(0)
+    expect((await run(NOTED, '--out', inside('mine.html'), '--force')).status).toBe(0)
     expect((await readdir(folder)).filter((name) => name.endsWith('.partial'))).toEqual([])
   })
 
   it.each([[['--width', '12']], [['--out', '/nowhere/at/all/page.html']], [['nothing-there.yaml']]])(
     'ends with 2 and says why: %s',
     async (words) => {
-      const { status, stderr } = await run(HERON, '--out', inside('b.html'), ...words)
+      const { status, stderr } = await run(NOTED, '--out', inside('b.html'), ...words)
       expect(status).toBe(2)
       expect(stderr.length).toBeGreaterThan(20)
     },
