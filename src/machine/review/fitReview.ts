@@ -149,19 +149,26 @@ function reviewGroup(group: readonly TestOfMachine[]): [ReadReviewTest, Reviewed
 
 const noScores = { scores: [] as readonly PlacedScore[], warnings: [] as readonly Warning[] }
 
+/** Settled powers of one task repeat to a few per cent. */
+const SAME_POWER = 0.03
+
 /**
- * Power above which the workload asks for no more, W: that of the test with the most power, where it held one level from
- * beginning to end and nothing but the task set it.
+ * Power above which the workload asks for no more, W: what the tests with the most power held from beginning to end, where nothing but the
+ * task set it in one of them and the log of none tells another cause. Which of two equal powers is the highest is chance.
  */
 function demandOf(tests: readonly ReadTest[]): number | null {
   const loads = tests.flatMap((test) => longestLoad(test) ?? [])
-  const highest = loads.sort((a, b) => b.sustained.levelW.value - a.sustained.levelW.value)[0]
-  const isFlat = highest?.stages.length === 1 && highest.stages[0]!.shape === 'level'
-  return isFlat && highest.stages[0]!.heldBy.label === 'demand' ? highest.sustained.levelW.value : null
+  const highestW = Math.max(...loads.map(({ sustained }) => sustained.levelW.value))
+  const alike = loads.filter(({ sustained }) => sustained.levelW.value > highestW * (1 - SAME_POWER))
+  const labels = alike.map(({ stages: [stage, ...others] }) =>
+    others.length === 0 && stage?.shape === 'level' ? stage.heldBy.label : null,
+  )
+  if (labels.some((label) => label !== 'demand' && label !== 'undetermined')) return null
+  const demandsW = alike.flatMap(({ sustained }, i) =>
+    labels[i] === 'demand' ? [sustained.levelW.value] : [],
+  )
+  return demandsW.length === 0 ? null : Math.max(...demandsW)
 }
-
-/** Settled powers of one task repeat to a few per cent. */
-const SAME_POWER = 0.03
 
 /** Where the log of one mode can't tell, but the task drew in it what it draws where nothing but the task sets the power, it is the task. */
 function heldBy(read: ReadTest | null, power: ScoredPower | null, demandW: number | null): HoldLabel | null {
