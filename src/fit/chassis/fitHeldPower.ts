@@ -38,12 +38,11 @@ export interface HeldPowerModel {
  */
 export function fitHeldPower(record: LoadRecord, model: HeldPowerModel): HeldPowerFit {
   const used = usedSamples(record)
-  const residuals = (logs: readonly number[]) =>
-    robustResiduals(record, used, model.machine(logs.map(Math.exp)))
+  const residuals = remembered((logs) => robustResiduals(record, used, model.machine(logs.map(Math.exp))))
   const start = model.start.map(Math.log)
   const fit = fitLeastSquares({
     residuals,
-    jacobian: (logs) => differences(residuals, logs),
+    jacobianColumns: (logs) => differences(residuals, logs),
     start,
     lower: start.map((value, i) => value - Math.log(model.within[i]!)),
     upper: start.map((value, i) => value + Math.log(model.within[i]!)),
@@ -99,18 +98,23 @@ function robustResiduals(record: LoadRecord, used: readonly number[], machine: L
   return residuals
 }
 
-/** One-sided differences: half the runs of central ones, and near enough for a search. */
-function differences(
-  residuals: (logs: readonly number[]) => Float64Array,
-  logs: readonly number[],
-): Float64Array[] {
+type Residuals = (logs: readonly number[]) => Float64Array
+
+/** Derivatives are mostly asked for where the residuals have just been. */
+function remembered(residuals: Residuals): Residuals {
+  let known: { readonly logs: readonly number[]; readonly values: Float64Array } | undefined
+  return (logs) => {
+    if (known !== undefined && logs.every((value, j) => value === known!.logs[j])) return known.values
+    known = { logs, values: residuals(logs) }
+    return known.values
+  }
+}
+
+/** One-sided differences, a column a parameter: half the runs of central ones, and near enough for a search. */
+function differences(residuals: Residuals, logs: readonly number[]): readonly Float64Array[] {
   const here = residuals(logs)
-  const columns = logs.map((_, j) =>
-    residuals(logs.map((value, i) => (i === j ? value + DIFFERENCE_STEP : value))),
-  )
-  return Array.from(here, (value, i) => {
-    const row = new Float64Array(columns.length)
-    for (let j = 0; j < row.length; j++) row[j] = (columns[j]![i]! - value) / DIFFERENCE_STEP
-    return row
+  return logs.map((_, j) => {
+    const there = residuals(logs.map((value, i) => (i === j ? value + DIFFERENCE_STEP : value)))
+    return there.map((value, i) => (value - here[i]!) / DIFFERENCE_STEP)
   })
 }

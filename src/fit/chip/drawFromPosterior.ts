@@ -23,12 +23,23 @@ export interface CurveDraw {
  */
 export function drawFromPosterior(posterior: CurvePosterior, count: number): readonly CurveDraw[] {
   const { part } = posterior.prepared
-  const normals = stratifiedNormals(count, part.variances.length + part.basis.length, SEED)
+  const normals = normalRows(count, part.variances.length + part.basis.length)
   return pickPairs(posterior, count).map((pair, i) => drawOne(posterior, pair, normals[i]!))
 }
 
 /** Any: it only has to stay the same. */
 const SEED = 20_251
+
+/** Rows that earlier fits drew. More columns leave the first ones as they are, so that longer rows serve as well. */
+const KNOWN_ROWS = new Map<number, readonly Float64Array[]>()
+
+function normalRows(count: number, columns: number): readonly Float64Array[] {
+  const known = KNOWN_ROWS.get(count)
+  if (known !== undefined && known[0]!.length >= columns) return known
+  const rows = stratifiedNormals(count, columns, SEED)
+  KNOWN_ROWS.set(count, rows)
+  return rows
+}
 
 /** The posterior's central curves, as if coefficients had no spread; for what needs a typical curve only. */
 export function centralDraws(posterior: CurvePosterior, count: number): readonly CurveDraw[] {

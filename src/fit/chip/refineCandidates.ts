@@ -1,6 +1,11 @@
 import { CholeskyDecomposition, type Matrix } from 'ml-matrix'
 import { concatenate } from '../../numeric/concatenate.js'
 import { kroneckerPoints } from '../../numeric/statistics/kroneckerPoint.js'
+import {
+  addKernelDensities,
+  type NormalKernels,
+  normalKernels,
+} from '../../numeric/statistics/normalKernels.js'
 import { normalScore } from '../../numeric/statistics/normalQuantile.js'
 
 /** Points of a family's unit cube, with the kernels that some of them were drawn around. */
@@ -14,19 +19,7 @@ export interface PointCloud {
   readonly logPriors: Float64Array
   /** Density that the points were drawn from, over the prior's, times their number. */
   readonly densities: Float64Array
-  readonly kernels: readonly Kernels[]
-}
-
-/** Equal normal kernels, drawn from `count` times. */
-export interface Kernels {
-  readonly count: number
-  /** Inverse of the lower Cholesky factor of the kernels' covariance, row by row. */
-  readonly whiten: readonly Float64Array[]
-  /** Centres, whitened. */
-  readonly centres: readonly Float64Array[]
-  readonly logNorm: number
-  /** Room for one whitened point, reused between points. */
-  readonly room: Float64Array
+  readonly kernels: readonly NormalKernels[]
 }
 
 /** A cloud drawn evenly from the prior. */
@@ -80,7 +73,7 @@ export function refineCloud(cloud: PointCloud, weights: Float64Array, count: num
   const { dimensions } = cloud
   const centres = pickCentres(cloud, weights)
   const factor = kernelFactor(cloud, weights)
-  const newest = makeKernels(centres, factor, count)
+  const newest = normalKernels(centres, factor, count)
   const kernels = [...cloud.kernels, newest]
   const logits = concatenate([cloud.logits, drawAround(centres, factor, count)])
   const knownCount = pointCount(cloud)
@@ -90,19 +83,15 @@ export function refineCloud(cloud: PointCloud, weights: Float64Array, count: num
   densities.set(cloud.densities)
   const logPriors = new Float64Array(knownCount + count)
   logPriors.set(cloud.logPriors)
-  for (let i = 0; i < knownCount; i++) densities[i]! += densityUnder(newest, logits, i, logPriors[i]!)
   for (let i = knownCount; i < densities.length; i++) {
     logPriors[i] = logPrior(logits, i * dimensions, dimensions)
     densities[i] = fromPrior
-    for (const kernel of kernels) densities[i]! += densityUnder(kernel, logits, i, logPriors[i]!)
   }
+  for (const kernel of cloud.kernels)
+    addKernelDensities(kernel, { points: logits, logPriors }, densities, knownCount)
+  addKernelDensities(newest, { points: logits, logPriors }, densities, 0)
   const logWeights = densities.map((density) => -Math.log(density))
   return { dimensions, logits, logWeights, logPriors, densities, kernels }
-}
-
-/** How densely points were drawn from kernels, over the prior's density. */
-function densityUnder(kernel: Kernels, logits: Float64Array, point: number, logPrior: number): number {
-  return kernel.count * Math.exp(kernelLogDensity(kernel, logits, point) - logPrior)
 }
 
 /** Kernels: enough to follow a curved posterior, few enough to sum over for every point. */
@@ -187,61 +176,3 @@ function drawAround(centres: readonly Float64Array[], factor: Matrix, count: num
 
 /** Logits beyond this are so far in the prior's tail that they stand for the wall of the cube. */
 const FARTHEST = 12
-
-function makeKernels(centres: readonly Float64Array[], factor: Matrix, count: number): Kernels {
-  const dimensions = factor.rows
-  const whiten = invertLower(factor)
-  let logNorm = -0.5 * dimensions * Math.log(2 * Math.PI) - Math.log(centres.length)
-  for (let j = 0; j < dimensions; j++) logNorm -= Math.log(factor.get(j, j))
-  return {
-    count,
-    whiten,
-    centres: centres.map((centre) => whitened(whiten, centre, 0, new Float64Array(dimensions))),
-    logNorm,
-    room: new Float64Array(dimensions),
-  }
-}
-
-function invertLower(factor: Matrix): readonly Float64Array[] {
-  const n = factor.rows
-  const inverse = Array.from({ length: n }, () => new Float64Array(n))
-  for (let column = 0; column < n; column++) {
-    for (let j = column; j < n; j++) {
-      let sum = j === column ? 1 : 0
-      for (let l = column; l < j; l++) sum -= factor.get(j, l) * inverse[l]![column]!
-      inverse[j]![column] = sum / factor.get(j, j)
-    }
-  }
-  return inverse
-}
-
-function whitened(
-  whiten: readonly Float64Array[],
-  points: Float64Array,
-  from: number,
-  out: Float64Array,
-): Float64Array {
-  for (let j = 0; j < out.length; j++) {
-    const row = whiten[j]!
-    let sum = 0
-    for (let l = 0; l <= j; l++) sum += row[l]! * points[from + l]!
-    out[j] = sum
-  }
-  return out
-}
-
-function kernelLogDensity(kernel: Kernels, logits: Float64Array, point: number): number {
-  const at = whitened(kernel.whiten, logits, point * kernel.room.length, kernel.room)
-  let sum = 0
-  for (let n = 0; n < kernel.centres.length; n++) {
-    const centre = kernel.centres[n]!
-    let square = 0
-    for (let j = 0; j < at.length && square < 121; j++) {
-      const off = at[j]! - centre[j]!
-      square += off * off
-    }
-    // Beyond eleven deviations a kernel adds less than rounding does.
-    if (square < 121) sum += Math.exp(-square / 2)
-  }
-  return kernel.logNorm + Math.log(sum)
-}
