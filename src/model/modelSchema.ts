@@ -16,6 +16,8 @@ const exponent = z.number().min(-20).max(20)
 const temperatureC = z.number().min(-273.15).max(5000)
 const perKelvin = z.number().min(0).max(1e6)
 const count = z.number().min(0).max(1e12)
+/** Heat of a chip and its cooler is told by three to six stages (common practice, no source); thirty make one projection take seconds. */
+const MOST_STAGES = 12
 const text = z
   .string()
   .trim()
@@ -149,7 +151,7 @@ export const chassisSchema = z
     thermal: z
       .looseObject({
         resistanceKPerW: estimateOf(perKelvin),
-        stages: z.array(z.looseObject({ rKPerW: perKelvin, tauS: timeS })).max(50),
+        stages: z.array(z.looseObject({ rKPerW: perKelvin, tauS: timeS })).max(MOST_STAGES),
         ceilingC: temperatureC.nullable(),
         ambientC: temperatureC,
         zeroPowerC: temperatureC.exactOptional(),
@@ -161,7 +163,7 @@ export const chassisSchema = z
     heatBudget: z
       .looseObject({
         limitW: estimateOf(power),
-        terms: z.array(z.looseObject({ share: z.number().min(0).max(1e3), tauS: timeS })).max(50),
+        terms: z.array(z.looseObject({ share: z.number().min(0).max(1e3), tauS: timeS })).max(MOST_STAGES),
       })
       .nullable()
       .exactOptional(),

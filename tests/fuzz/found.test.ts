@@ -158,8 +158,32 @@ describe('a model', () => {
 })
 
 describe('a chassis', () => {
-  it('too weak for the work of a run is refused, not simulated for a day of seconds', async () => {
-    expect(await judgeCase(foundCases[1] as FuzzCase)).toBe('refused: loop-unusable')
+  it('of more thermal stages than any has is refused at once, not simulated for seconds', () => {
+    const model = JSON.parse(readFileSync('models/chassis/ibis-flat.json', 'utf8')) as {
+      thermal: { stages: unknown[] }
+    }
+    const kind = { format: 'holdwatt-chassis', schema: chassisSchema } as const
+    const withStages = (count: number) => {
+      const stages = Array.from({ length: count }, (_, i) => model.thermal.stages[i % 4])
+      return JSON.stringify({ ...model, thermal: { ...model.thermal, stages } })
+    }
+    expect(() => parseModel(withStages(12), 'chassis.json', kind)).not.toThrow()
+    expect(() => parseModel(withStages(13), 'chassis.json', kind)).toThrow(/thermal\.stages/)
+  })
+
+  it('too weak for the work of a run is refused, not simulated for a day of seconds', () => {
+    const chassisText = readFileSync('models/chassis/ibis-flat.json', 'utf8')
+    const weak = chassisText.replaceAll(/"rKPerW": ([\d.]+)/g, (_, r) => `"rKPerW": ${20 * Number(r)}`)
+    const target = parseModel(weak, 'chassis.json', { format: 'holdwatt-chassis', schema: chassisSchema })
+    const chip = parseModel(readFileSync('models/chips/merlin-12.json', 'utf8'), 'chip.json', {
+      format: 'holdwatt-chip',
+      schema: chipSchema,
+    })
+    const loop = { runs: 3, gapS: 5 }
+    expect(weak).not.toBe(chassisText)
+    expect(() => projectScore({ chip, target, loop })).toThrow(
+      expect.objectContaining({ code: 'loop-unusable' }),
+    )
   })
 
   it('whose burst may be next to nothing is told with an interval that has an upper end, far away', async () => {
