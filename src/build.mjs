@@ -1,5 +1,5 @@
 import { spawn, spawnSync } from 'node:child_process'
-import { readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
 import { basename, dirname, join, resolve } from 'node:path'
 import { pathToFileURL } from 'node:url'
@@ -62,6 +62,20 @@ async function buildPage() {
   await build({ ...PAGE, stdin: { contents: start, resolveDir: '.' }, outfile: 'dist/page/pageScript.js' })
 }
 
+/**
+ * Formulas are bundled by themselves, then taken in: the bundler leaves nothing out of what is loaded when it is called for, and a third of their package
+ * is of use.
+ */
+const FORMULAS_APART = {
+  name: 'formulas-apart',
+  setup: ({ onLoad }) =>
+    onLoad({ filter: /formula[\\/]mathParts\.ts$/ }, async ({ path }) => {
+      const settings = { ...QUIET, platform: 'browser', target: 'es2022', format: 'esm', bundle: true, minify: true, write: false }
+      const { outputFiles } = await build({ ...settings, entryPoints: [path], legalComments: 'none' })
+      return { contents: outputFiles[0].text, loader: 'js' }
+    }),
+}
+
 /** The desk: one script for its page and its workers, and the file that holds it. */
 async function buildDesk() {
   const { outputFiles } = await build({
@@ -69,6 +83,7 @@ async function buildDesk() {
     stdin: { contents: "import { startDesk } from './src/desk/startDesk.js'\nstartDesk()", resolveDir: '.' },
     legalComments: 'none',
     banner: { js: await noticesAsComment([DESK]) },
+    plugins: [FORMULAS_APART],
     write: false,
   })
   const outfile = resolve('node_modules/.cache/holdwatt/readDesk.mjs')
@@ -169,6 +184,7 @@ async function buildNotices() {
 
 async function buildAll() {
   rmSync('dist', { recursive: true, force: true })
+  mkdirSync('dist')
   await Promise.all([
     buildTypes(),
     buildCommand(),

@@ -1,5 +1,5 @@
 import { fileURLToPath } from 'node:url'
-import { build } from 'esbuild'
+import { build, type Plugin } from 'esbuild'
 import { deskOfParts } from '../../src/desk/readDesk.js'
 
 /** The desk, bundled from the sources as they are now, as `src/build.mjs` bundles it. */
@@ -15,8 +15,23 @@ export async function makeDesk(): Promise<string> {
     target: 'es2022',
     format: 'iife',
     legalComments: 'none',
+    plugins: [FORMULAS_APART],
     write: false,
     logLevel: 'warning',
   })
   return deskOfParts(outputFiles[0]!.text)
+}
+
+/** What formulas need is bundled by itself, so that the rest of its package is left out. */
+const FORMULAS_APART: Plugin = {
+  name: 'formulas-apart',
+  setup: ({ onLoad }) =>
+    onLoad({ filter: /formula[\\/]mathParts\.ts$/ }, async ({ path }) => {
+      const { outputFiles } = await build({
+        entryPoints: [path],
+        ...{ bundle: true, minify: true, write: false, legalComments: 'none', logLevel: 'warning' },
+        ...{ platform: 'browser', target: 'es2022', format: 'esm' },
+      })
+      return { contents: outputFiles[0]!.text, loader: 'js' }
+    }),
 }

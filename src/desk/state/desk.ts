@@ -1,5 +1,6 @@
 import type { LogOptions } from '../../log/trace.js'
 import type { Question, SheetFile } from '../work/question.js'
+import { askedTest } from './reviewTests.js'
 import { sheetFields } from './sheetFields.js'
 import { loadsInUse, optionsOfTrial, withTrialOptions } from './trialOptions.js'
 
@@ -16,6 +17,8 @@ export interface DeskSheet {
   /** Its file name. */
   readonly file: string
   readonly text: string
+  /** Which test of a sheet of many workloads is shown; left out: the first. */
+  readonly asked?: string
 }
 
 /** All that a person has laid out: what is undone, kept and saved is this. */
@@ -98,8 +101,9 @@ export function scoredSheets({ sheets }: Desk): readonly DeskSheet[] {
   return sheets.filter(isScored)
 }
 
-export function sheetFile({ file, text }: DeskSheet): SheetFile {
-  return { file, text }
+export function sheetFile(sheet: DeskSheet): SheetFile {
+  const asked = askedTest(sheet)
+  return { file: sheet.file, text: sheet.text, ...(asked === undefined ? {} : { asked }) }
 }
 
 /** Logs, and tables, that sheets name. */
@@ -111,12 +115,12 @@ export function logsOfSheets<T extends { readonly name: string }>(
   return logs.filter((log) => sheets.some(({ text }) => text.includes(name(log.name))))
 }
 
-function isScored({ text }: DeskSheet): boolean {
-  return (sheetFields(text)?.scored ?? 0) > 0
+function isScored(sheet: DeskSheet): boolean {
+  return (sheetFields(sheet.text, askedTest(sheet))?.scored ?? 0) > 0
 }
 
-function chipKey({ text }: DeskSheet): string {
-  const fields = sheetFields(text)
+function chipKey(sheet: DeskSheet): string {
+  const fields = sheetFields(sheet.text, askedTest(sheet))
   return JSON.stringify(fields && [fields.chip, fields.workload, fields.score, fields.better])
 }
 

@@ -36,7 +36,9 @@ const options = z.object({
 
 const deskSchema = z.object({
   logs: z.array(z.object({ id: z.string(), name: z.string(), options })).max(1000),
-  sheets: z.array(z.object({ id: z.string(), file: z.string(), text: z.string() })).max(1000),
+  sheets: z
+    .array(z.object({ id: z.string(), file: z.string(), text: z.string(), asked: z.string().optional() }))
+    .max(1000),
 })
 
 const fileSchema = z.object({
@@ -91,7 +93,10 @@ export function checkedDesk(value: unknown): Desk | null {
   if (!parsed.success) return null
   // Keys that are undefined are absent to whoever reads a log.
   const logs = parsed.data.logs.map((log) => ({ ...log, options: present(log.options) }))
-  return { ...parsed.data, logs }
+  const sheets = parsed.data.sheets.map(({ asked, ...sheet }) =>
+    asked === undefined ? sheet : { ...sheet, asked },
+  )
+  return { logs, sheets }
 }
 
 function present(values: z.output<typeof options>): LogOptions {

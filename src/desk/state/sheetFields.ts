@@ -1,5 +1,7 @@
 import { type Document, isMap, isSeq } from 'yaml'
+import { parseSheet } from '../../sheet/parseSheet.js'
 import { sheetDocument } from '../../sheet/parseYamlTree.js'
+import type { LoggedRun } from '../../sheet/testSheet.js'
 
 /** What the form of a sheet shows; empty where the sheet says nothing. */
 export interface SheetFields {
@@ -34,13 +36,18 @@ const PLACES = {
 
 export type SheetField = keyof typeof PLACES
 
-/** The fields of a sheet as far as they can be read: whether it is right is told by whoever fits it. */
-export function sheetFields(text: string): SheetFields | null {
-  const known = seen.get(text)
+/**
+ * The fields of a sheet as far as they can be read: whether it is right is told by whoever fits it.
+ *
+ * @param asked - which test of a sheet of many workloads; its fields are those that a sheet of it alone would have
+ */
+export function sheetFields(text: string, asked?: string): SheetFields | null {
+  const key = asked === undefined ? text : `${asked}\n${text}`
+  const known = seen.get(key)
   if (known !== undefined) return known
-  const fields = readFields(text)
+  const fields = asked === undefined ? readFields(text) : fieldsOfTest(text, asked)
   if (seen.size >= MOST_SEEN) seen.clear()
-  seen.set(text, fields)
+  seen.set(key, fields)
   return fields
 }
 
@@ -69,6 +76,32 @@ function readFields(text: string): SheetFields | null {
   }
 }
 
+function fieldsOfTest(text: string, asked: string): SheetFields | null {
+  const shared = readFields(text)
+  if (shared === null) return null
+  try {
+    const { workload, trials } = parseSheet(text, 'sheet', asked)
+    const [first] = trials
+    return {
+      ...shared,
+      ...{ workload: workload.name, score: workload.score, better: workload.better },
+      log: first?.kind === 'logged' ? first.log : '',
+      load: first?.kind === 'logged' ? String(first.load ?? '') : '',
+      trials: trials.length,
+      scored: trials.filter(
+        (trial) => trial.runs.length > 0 || (trial.kind === 'logged' && trial.table !== null),
+      ).length,
+      scores: first?.kind === 'logged' ? linesOfRuns(first.runs) : '',
+    }
+  } catch {
+    return shared
+  }
+}
+
+function linesOfRuns(runs: readonly LoggedRun[]): string {
+  return linesOf(runs.map(({ start, end, score }) => [start?.text ?? '', end?.text ?? '', String(score)]))
+}
+
 /** The sheet with one field changed, all else as it was written, comments too. An empty value takes the key away. */
 export function withField(text: string, field: SheetField, value: string): string {
   const document = sheetDocument(text)
@@ -91,8 +124,12 @@ function scoreLines(document: Document): string {
     const cell = (key: string) => said(document, ['trials', 0, 'runs', index, key])
     return [cell('start'), cell('end'), cell('score')]
   })
+  return linesOf(lines)
+}
+
+function linesOf(lines: readonly (readonly string[])[]): string {
   const timed = lines.some(([start]) => start !== '')
-  const rows = lines.map(([start, end, score]) => (timed ? `${start}\t${end}\t${score}` : score))
+  const rows = lines.map(([start, end, score]) => (timed ? `${start}\t${end}\t${score}` : score!))
   return timed ? ['start\tend\tscore', ...rows].join('\n') : rows.join('\n')
 }
 

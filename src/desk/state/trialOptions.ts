@@ -1,7 +1,7 @@
 import { isMap, isSeq, type YAMLMap } from 'yaml'
 import type { GivenTimes, LogOptions } from '../../log/trace.js'
 import { optionKeys, setGivenLoads } from '../../sheet/draft/formatDraft.js'
-import { parseSheet } from '../../sheet/parseSheet.js'
+import { parseReview } from '../../sheet/parseReview.js'
 import { sheetDocument } from '../../sheet/parseYamlTree.js'
 
 /** Keys of a trial that say how its log is read. */
@@ -65,9 +65,8 @@ export function loadsInUse(text: string, log: string): readonly number[] {
 /** How the first trial of a sheet that is about a log reads it; null when none is, or the sheet can't be read. */
 export function optionsOfTrial(text: string, log: string): LogOptions | null {
   try {
-    const trial = parseSheet(text, log).trials.find(
-      (each) => each.kind === 'logged' && fileName(each.log) === fileName(log),
-    )
+    const trials = parseReview(text, log).tests.flatMap(({ sheet }) => sheet.trials)
+    const trial = trials.find((each) => each.kind === 'logged' && fileName(each.log) === fileName(log))
     return trial?.kind === 'logged' ? trial.options : null
   } catch {
     return null

@@ -3,6 +3,7 @@ import { useContext, useState } from 'preact/hooks'
 import { DeskContext } from '../reach/deskContext.js'
 import { type DeskSheet, placeOf, scoredSheets, sheetFile } from '../state/desk.js'
 import { sheetFields } from '../state/sheetFields.js'
+import { nameOfSheet } from '../work/question.js'
 import { AskQuestion } from './askQuestion.js'
 import { ProjectForm } from './projectForm.js'
 
@@ -87,7 +88,7 @@ function SheetSelect({
       <select value={value.id} onChange={(event) => set(event.currentTarget.value)}>
         {sheets.map((sheet) => (
           <option key={sheet.id} value={sheet.id}>
-            {sheetFields(sheet.text)?.machine || sheet.file} ({sheet.file})
+            {sheetFields(sheet.text)?.machine || sheet.file} ({nameOfSheet(sheetFile(sheet))})
           </option>
         ))}
       </select>

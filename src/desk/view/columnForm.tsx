@@ -1,4 +1,5 @@
 import { useContext } from 'preact/hooks'
+import { looksLikeFormula } from '../../log/formula/looksLikeFormula.js'
 import { parseRunTime } from '../../log/time/parseRunTime.js'
 import type { LogOptions } from '../../log/trace.js'
 import { parseQuantity } from '../../units.js'
@@ -44,6 +45,9 @@ export function ColumnForm({
     }
     return true
   }
+  // A column that has the name comes first, as it does where the log is read.
+  const { power = '' } = log.options
+  const isFormula = looksLikeFormula(power) && !(latest ?? []).includes(power)
   const isChosen = Object.keys(log.options).some((key) => key !== 'loads')
   const asIs = (text: string) => text
   return (
@@ -66,6 +70,11 @@ export function ColumnForm({
             </select>
           </label>
         ))}
+        <TextField
+          label="Power by a formula (volts * amps)"
+          value={isFormula ? power : ''}
+          set={set('power', asIs)}
+        />
         <TextField
           label="Seconds between samples, if it has no times"
           value={log.options.everyS?.toString() ?? ''}

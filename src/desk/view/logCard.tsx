@@ -120,7 +120,7 @@ function LogShown({
 }
 
 /** Faults that a choice of columns mends. */
-const COLUMN_FAULT = /column|power|time|device|machine/
+const COLUMN_FAULT = /column|power|time|device|machine|header|formula/
 
 /** Begins a test sheet: for the log, or for one of its loads. */
 function Begin({

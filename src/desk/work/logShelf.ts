@@ -1,6 +1,6 @@
 /// <reference lib="dom" />
 import { InputError } from '../../errors.js'
-import { refuseFormulas } from '../../log/formula/refuseFormulas.js'
+import { withFormulas } from '../../log/formula/withFormulas.js'
 import { LogParser, type ParserOptions } from '../../log/logParser.js'
 import { canDoWithoutTime, namedError } from '../../log/parseLog.js'
 import type { ParsedLog } from '../../log/trace.js'
@@ -78,7 +78,7 @@ async function readBlob(log: LogFile, tell: TellShare): Promise<ParsedLog> {
       },
     )
   }
-  const options = { ...refuseFormulas(log.options), file: name }
+  const options = { ...(await withFormulas(log.options)), file: name }
   try {
     return await parsePieces(blob, options, tell)
   } catch (error) {

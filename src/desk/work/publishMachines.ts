@@ -7,7 +7,7 @@ import { type PageInput, pageContent } from '../../show/page/pageContent.js'
 import type { PageParts } from '../../show/page/pageFrame.js'
 import { plotPage } from '../../show/page/plotPage.js'
 import type { LogFile } from './logFile.js'
-import type { SheetFile } from './question.js'
+import { nameOfSheet, quoted, type SheetFile } from './question.js'
 import type { TestShelf } from './testShelf.js'
 
 /** What a page is made of: each machine's sheets, its own first, and what the page carries along. */
@@ -29,7 +29,7 @@ export async function publishMachines(request: PublishRequest, shelf: TestShelf)
   )
   const content = pageContent(overviewMachines(machines), {
     version: request.version,
-    command: `holdwatt page ${sheets.map(({ file }) => file).join(' ')} --out page.html`,
+    command: `holdwatt page ${sheets.map((sheet) => quoted(nameOfSheet(sheet))).join(' ')} --out page.html`,
     inputs: await inputsOf(sheets, request.logs),
     findings,
   })

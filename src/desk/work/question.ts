@@ -6,6 +6,8 @@ import type { DataTable } from '../../show/tables/dataTable.js'
 export interface SheetFile {
   readonly file: string
   readonly text: string
+  /** Which of the tests of a sheet of many workloads; left out for a sheet of one. */
+  readonly asked?: string
 }
 
 /** Limits of a supposed chassis, W and s; null where none is supposed. */
@@ -58,10 +60,10 @@ export interface DeskAnswer {
 
 /** The command line that answers a question from the same sheets. */
 export function commandOfQuestion(question: Question): string {
-  const sheets = question.sheets.map(({ file }) => quoted(file)).join(' ')
+  const sheets = question.sheets.map((sheet) => quoted(nameOfSheet(sheet))).join(' ')
   if (question.kind !== 'project') return `holdwatt ${question.kind} ${sheets}`
   const { target } = question
-  if ('file' in target) return `holdwatt project ${sheets} --chassis ${quoted(target.file)}`
+  if ('file' in target) return `holdwatt project ${sheets} --chassis ${quoted(nameOfSheet(target))}`
   const options = [
     ['--sustained', target.sustainedW, 'W'],
     ['--short-term', target.shortTermW, 'W'],
@@ -73,7 +75,12 @@ export function commandOfQuestion(question: Question): string {
   return `holdwatt project ${sheets} ${words.join(' ')}`
 }
 
+/** A sheet as commands are told it, with the test that is asked for behind it. */
+export function nameOfSheet({ file, asked }: Omit<SheetFile, 'text'>): string {
+  return asked === undefined ? file : `${file}#${asked}`
+}
+
 /** A file name as a shell takes it. */
-function quoted(name: string): string {
+export function quoted(name: string): string {
   return /^[\w./-]+$/.test(name) ? name : `'${name.replaceAll("'", "'\\''")}'`
 }

@@ -27,8 +27,10 @@ export interface KeptTests {
 /** @param logs - the logs on the desk, among which sheets find theirs by name */
 export function testShelf(logs: readonly LogFile[], shelf: LogShelf, { tests, fits }: KeptTests): TestShelf {
   const files = JSON.stringify(logs.map(({ id, name }) => [id, name]))
-  const test = ({ file, text }: SheetFile) =>
-    kept(tests, JSON.stringify([file, text, files]), () => readTest({ file, text }, logs, shelf))
+  const test = (sheet: SheetFile) =>
+    kept(tests, JSON.stringify([sheet.file, sheet.text, sheet.asked, files]), () =>
+      readTest(sheet, logs, shelf),
+    )
   return {
     test,
     fit: (sheets, wanted = {}) =>
@@ -41,11 +43,11 @@ export function testShelf(logs: readonly LogFile[], shelf: LogShelf, { tests, fi
 }
 
 async function readTest(
-  { file, text }: SheetFile,
+  { file, text, asked }: SheetFile,
   logs: readonly LogFile[],
   shelf: LogShelf,
 ): Promise<ReadTest> {
-  return testFromLogs(parseSheet(text, file), {
+  return testFromLogs(parseSheet(text, file, asked), {
     log: async (trial) => {
       const log = fileNamed(trial.log, { logs, sheet: file, code: 'log-missing' })
       return { path: trial.log, log: await shelf.parse({ ...log, name: trial.log, options: trial.options }) }

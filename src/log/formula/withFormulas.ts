@@ -1,7 +1,7 @@
 import { InputError } from '../../errors.js'
 import { compileFormula } from './compileFormula.js'
 import type { FormulaOptions, ReadFormula } from './formulaOptions.js'
-import { looksLikeFormula } from './refuseFormulas.js'
+import { looksLikeFormula } from './looksLikeFormula.js'
 
 /**
  * Options whose formulas are read, so that the log itself can be read without waiting. Where no choice looks like a formula, nothing is
