@@ -34,7 +34,8 @@ export async function readTestedMachine(sheet: TestSheet, shared: SharedLogs = n
   })
 }
 
-function besideSheet(sheet: TestSheet, path: string): string {
+/** Where a file lies that a sheet names: beside the sheet. */
+export function besideSheet(sheet: Pick<TestSheet, 'file'>, path: string): string {
   return isAbsolute(path) ? path : join(dirname(sheet.file), path)
 }
 

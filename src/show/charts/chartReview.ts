@@ -10,6 +10,7 @@ import {
 } from './chartPanel.js'
 import {
   GAP_PX,
+  isPowered,
   type ReviewChartData,
   type ReviewChartRow,
   type ReviewLayout,
@@ -26,9 +27,10 @@ import { type ChartTheme, machineColours } from './chartTheme.js'
 export function reviewChart(data: ReviewChartData): Chart {
   const { first, second } = data
   const cut = rangeOf(data).isCut ? '. Intervals that reach far out end at the frame' : ''
+  const diamonds = isPowered(data) ? ' Diamonds: the chips at equal power.' : ''
   const chart = {
     title: data.title,
-    subtitle: `How much faster ${first} is than ${second}, in percent, by workload. Dots: as tested. Diamonds: the chips at equal power. Bars are 90 % intervals, gray where they hold zero${cut}`,
+    subtitle: `How much faster ${first} is than ${second}, in percent, by workload. Dots: as tested.${diamonds} Bars are 90 % intervals, gray where they hold zero${cut}`,
   }
   return {
     ...chart,

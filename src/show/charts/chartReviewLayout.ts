@@ -56,11 +56,16 @@ export interface ReviewLayout {
   readonly names: readonly { readonly y: number; readonly text: string; readonly isMean: boolean }[]
 }
 
+/** Whether the power of both machines is known in any row. */
+export function isPowered({ rows }: ReviewChartData): boolean {
+  return rows.some(({ atEqualPower }) => atEqualPower !== null)
+}
+
 /** Where names, marks and figures of a chart stand. */
 export function reviewLayout(data: ReviewChartData, frame: ChartFrame): ReviewLayout {
   const narrow = frame.widthPx < NARROW_BELOW_PX
   const nameLines = narrow ? 1 : 0
-  const rowPx = (2 + nameLines) * LINE_PX + GAP_PX
+  const rowPx = ((isPowered(data) ? 2 : 1) + nameLines) * LINE_PX + GAP_PX
   const marks = data.rows.flatMap((row, index) => {
     const y = TOP_PX + index * rowPx + nameLines * LINE_PX
     return [
@@ -78,27 +83,28 @@ export function reviewLayout(data: ReviewChartData, frame: ChartFrame): ReviewLa
     figurePx: Math.max(...marks.map(({ figure }) => chartTextWidth(figure, LABEL_PX))) + 14,
     marks,
     powerless: data.rows.flatMap(({ atEqualPower }, index) =>
-      atEqualPower === null ? [TOP_PX + index * rowPx + (nameLines + 1.5) * LINE_PX] : [],
+      atEqualPower === null && isPowered(data) ? [TOP_PX + index * rowPx + (nameLines + 1.5) * LINE_PX] : [],
     ),
-    names: data.rows.flatMap((row, index) => namesOf(row, TOP_PX + index * rowPx, narrow)),
+    names: data.rows.flatMap((row, index) => {
+      const topPx = TOP_PX + index * rowPx
+      return isPowered(data) ? namesOf(row, topPx, narrow) : [nameAt(row, topPx + LINE_PX / 2)]
+    }),
   }
 }
 
 /** The name between its two marks; where each has one of its own, beside its mark; over both where there is no room. */
-function namesOf(
-  { name, secondName, isMean }: ReviewChartRow,
-  topPx: number,
-  narrow: boolean,
-): ReviewLayout['names'] {
+function namesOf(row: ReviewChartRow, topPx: number, narrow: boolean): ReviewLayout['names'] {
+  const { name, secondName } = row
   if (narrow) {
     const text = secondName === undefined ? name : `${name}, ${secondName}`
-    return [{ y: topPx + LINE_PX / 2, text, isMean }]
+    return [nameAt({ ...row, name: text }, topPx + LINE_PX / 2)]
   }
-  if (secondName === undefined) return [{ y: topPx + LINE_PX, text: name, isMean }]
-  return [
-    { y: topPx + LINE_PX / 2, text: name, isMean },
-    { y: topPx + LINE_PX * 1.5, text: secondName, isMean },
-  ]
+  if (secondName === undefined) return [nameAt(row, topPx + LINE_PX)]
+  return [nameAt(row, topPx + LINE_PX / 2), nameAt({ ...row, name: secondName }, topPx + LINE_PX * 1.5)]
+}
+
+function nameAt({ name, isMean }: ReviewChartRow, y: number): ReviewLayout['names'][number] {
+  return { y, text: name, isMean }
 }
 
 /** A mark in the colour of the machine that is surely ahead; gray where neither is. */

@@ -114,6 +114,9 @@ export function themeProperties(theme: ChartTheme): string {
     .join(';')
 }
 
+/** So many machines have a colour of their own. */
+export const MACHINE_COLOURS = 4
+
 /** Line and text colour of the machine at a position in the order they were named. */
 export function machineColours(theme: ChartTheme, position: number): { line: string; text: string } {
   const colours = [
@@ -122,7 +125,7 @@ export function machineColours(theme: ChartTheme, position: number): { line: str
     { line: theme.machine3, text: theme.machine3Text },
     { line: theme.machine4, text: theme.machine4Text },
   ]
-  return colours[position % colours.length]!
+  return colours[position % MACHINE_COLOURS]!
 }
 
 /** Mark of the machine at a position in the order they were named: another shape for another colour. */

@@ -28,13 +28,13 @@ export function headlineOfPair({ a, b, mode, asTested, atEqualPower }: PairMean)
   const start = holdsNothing(tested)
     ? `${a} and ${b} are level within the uncertainty of the tests`
     : `${a} is ${sayFaster(tested)} than ${b}`
-  return `${modePrefix(mode)}${start}${atEqualPower === null ? '' : `; at equal power ${sayEqual(atEqualPower.ratio)}`}`
+  return `${modePrefix(mode)}${start}${atEqualPower === null ? '' : `; ${sayEqual(atEqualPower.ratio)}`}`
 }
 
 function sayEqual(ratio: Estimate): string {
-  if (ratio.low === 1 && ratio.high === 1) return 'it is the same chip'
+  if (ratio.low === 1 && ratio.high === 1) return 'the chip is the same'
   const percent = percentOf(ratio)
-  return holdsNothing(percent) ? 'neither is clearly ahead' : sayFaster(percent)
+  return `at equal power ${holdsNothing(percent) ? 'neither is clearly ahead' : sayFaster(percent)}`
 }
 
 /** Who is surely ahead of every other machine in a power mode; null where nobody is. */
@@ -85,7 +85,7 @@ function sayLeader({ mode, asTested }: Leaders, machines: number): string {
 function sayAtEqualPower(leaders: readonly Leaders[]): string {
   const names = new Set(leaders.map(({ atEqualPower }) => atEqualPower))
   const [leader] = leaders
-  if (leaders.every(({ isOneChip }) => isOneChip)) return '; its chip is the same'
+  if (leaders.every(({ isOneChip }) => isOneChip)) return '; the chip is the same'
   if (names.size > 1) return '; at equal power that depends on the power mode'
   if (leader!.atEqualPower === leader!.asTested) return ', as tested and at equal power'
   return leader!.atEqualPower === null

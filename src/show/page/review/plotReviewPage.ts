@@ -1,4 +1,6 @@
+import type { Review } from '../../../predict/review/reviewMachines.js'
 import type { Chart } from '../../charts/chart.js'
+import { type PairOfMode, pairsOf } from '../../tables/wordedPairs.js'
 import { type Html, html } from '../../text/html.js'
 import { headlineOfReview } from '../../text/reviewHeadline.js'
 import { sayCount } from '../../text/sayEstimate.js'
@@ -15,6 +17,7 @@ import {
   reviewAudit,
   reviewStandfirst,
   scoresSection,
+  toldByPair,
 } from './reviewSections.js'
 
 /**
@@ -35,7 +38,7 @@ export async function plotReviewPage(
   const sections = [
     ['quote', 'In words', quoteSection(review)],
     ['means', 'Means', meansSection(review)],
-    ['pairs', 'Side by side', await pairsSection(charts)],
+    ['pairs', 'Side by side', await pairsSection(charts, review)],
     ['scores', 'Every score', scoresSection(review)],
     ['causes', 'Chip, watts or cooling', causesSection(review)],
     ['modes', 'Power modes', modesSection(review)],
@@ -58,12 +61,14 @@ export async function plotReviewPage(
   )
 }
 
-async function pairsSection(charts: readonly Chart[]): Promise<Html | null> {
+async function pairsSection(charts: readonly Chart[], review: Review): Promise<Html | null> {
   if (charts.length === 0) return null
-  const figures: Html[] = []
-  for (const chart of charts) figures.push(await pageFigure(chart))
+  const pairs = pairsOf(review)
+  const figures: { readonly of: PairOfMode; readonly told: Html }[] = []
+  for (const [index, chart] of charts.entries())
+    figures.push({ of: pairs[index]!, told: await pageFigure(chart) })
   return html`<section id="pairs" aria-labelledby="pairs-title"><h2 id="pairs-title">Side by side, as tested and at equal power</h2>
-${figures}</section>`
+${toldByPair(figures, review)}</section>`
 }
 
 function methodSection(content: ReviewContent): Html {

@@ -3,6 +3,7 @@ import type { Review } from '../../../predict/review/reviewMachines.js'
 import type { Chart } from '../../charts/chart.js'
 import { reviewChart } from '../../charts/chartReview.js'
 import type { ReviewChartRow } from '../../charts/chartReviewLayout.js'
+import { MACHINE_COLOURS } from '../../charts/chartTheme.js'
 import { uniqueName } from '../../charts/uniqueName.js'
 import {
   type PairedResult,
@@ -16,7 +17,7 @@ import { nameAlone, signedPercent } from '../../tables/wordedTable.js'
 import { headlineOfPair } from '../../text/reviewHeadline.js'
 import { modePrefix, percentOf } from '../../text/sayReviewText.js'
 
-/** A chart for each pair of machines in each power mode. */
+/** A chart for each pair of machines in each power mode, in the order of `pairsOf`. */
 export function reviewCharts(review: Review): readonly Chart[] {
   const names = new Set<string>()
   return pairsOf(review).map((of) => chartOfPair(of, review, names))
@@ -33,13 +34,18 @@ function chartOfPair(of: PairOfMode, review: Review, names: Set<string>): Chart 
     title: mean === undefined ? `${modePrefix(mode)}${a} and ${b}` : headlineOfPair(mean),
     first: a,
     second: b,
-    positions: [positionOf(a), positionOf(b)],
+    positions: coloursApart(positionOf(a), positionOf(b)),
     rows: [...found.map(rowOf), ...(mean === undefined ? [] : [meanRow(mean)])],
     table: {
       columns: columns.map(({ heading }) => heading),
       rows: [...rows, ...(mean === undefined ? [] : [meanCells(mean)])],
     },
   })
+}
+
+/** Colours are taken again from the start: of two machines with one colour the second takes the next. */
+function coloursApart(a: number, b: number): readonly [number, number] {
+  return [a, a % MACHINE_COLOURS === b % MACHINE_COLOURS ? b + 1 : b]
 }
 
 /** The geometric mean of a pair in a mode; undefined where they have no workload in common by its first metric. */

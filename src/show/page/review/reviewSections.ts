@@ -14,7 +14,7 @@ import {
   wordedPerWatt,
   wordedScores,
 } from '../../tables/wordedScores.js'
-import type { WordedTable } from '../../tables/wordedTable.js'
+import { nameAlone, type WordedTable } from '../../tables/wordedTable.js'
 import { capitalised } from '../../text/capitalised.js'
 import { type Html, type HtmlPart, html } from '../../text/html.js'
 import { sayCount } from '../../text/sayEstimate.js'
@@ -37,9 +37,29 @@ export function reviewStandfirst({ machines, results }: Review): Html {
 /** Sentences that may be quoted: each stands alone. */
 export function quoteSection(review: Review): Html {
   const { pairs, dependence, modes } = reviewTexts(review)
-  const texts = pairs.length > 0 ? pairs : [...dependence, ...modes]
+  const ofPairs = review.means.map((mean, index) => ({ of: mean, told: paragraph(pairs[index]!) }))
+  const texts = ofPairs.length > 0 ? toldByPair(ofPairs, review) : [...dependence, ...modes].map(paragraph)
   return html`<section id="quote" aria-labelledby="quote-title"><h2 id="quote-title">In words</h2>
-${texts.map(paragraph)}</section>`
+${texts}</section>`
+}
+
+/** More pairs of machines and modes than this are too many to read one after another. */
+const MANY_PAIRS = 6
+
+/** What is told of every pair; of many, those of the machine that is named first, and the others behind an opener. */
+export function toldByPair(
+  pairs: readonly { readonly of: Pick<PairOfMode, 'a' | 'b'>; readonly told: Html }[],
+  { machines }: Pick<Review, 'machines'>,
+): readonly Html[] {
+  const [first] = machines
+  const isFirst = ({ of }: (typeof pairs)[number]) => of.a === first?.machine || of.b === first?.machine
+  const others = pairs.filter((pair) => !isFirst(pair)).map(({ told }) => told)
+  if (pairs.length <= MANY_PAIRS || others.length === 0) return pairs.map(({ told }) => told)
+  return [
+    ...pairs.filter(isFirst).map(({ told }) => told),
+    html`<details><summary>The same between the other machines (${others.length})</summary>
+${others}</details>`,
+  ]
 }
 
 /** Geometric means of every pair, and what they leave out. */
@@ -72,16 +92,29 @@ function uncapitalised(text: string): string {
 /** Scores as tested and at equal power, and what power has to do with them, mode by mode. */
 export function scoresSection({ machines, results }: Review): Html {
   const names = machines.map(({ machine }) => machine)
-  const tables = modesOf(results).flatMap((mode) => {
+  const isEqual = names.length > 1 && results.some(({ atW }) => atW !== null)
+  const modes = modesOf(results).map((mode) => {
     const of: ResultsOfMode = { mode, machines: names, results: results.filter((each) => each.mode === mode) }
-    return [wordedScores(of), wordedEqualPower(of), wordedPerWatt(of), wordedGains(of)]
+    const equal = isEqual ? wordedEqualPower(of) : null
+    const tables = [wordedScores(of), equal, wordedPerWatt(of), wordedGains(of)]
+    return html`${tables.map((table) => (table === null ? null : headedTable(table)))}${dependenceOf(of.results)}`
   })
   return html`<section id="scores" aria-labelledby="scores-title"><h2 id="scores-title">Every score</h2>
-<p class="faint">${sayBasis(results)} Equal power: all chips at the same watts, halfway between what the machines held; they are named under each workload.</p>
-${tables.map((table) => (table === null ? null : headedTable(table)))}
-${dependenceOf(results)}</section>`
+<p class="faint">${sayBasis(results)} ${sayBetter(results)}${isEqual ? EQUAL_POWER : ''}</p>
+${modes}</section>`
 }
 
+const EQUAL_POWER =
+  ' Equal power: all chips at the same watts, halfway between what the machines held; they are named under each workload.'
+
+/** Of which scores less is better. */
+function sayBetter(results: Review['results']): string {
+  const lower = [...new Set(results.filter(({ better }) => better === 'lower').map(nameAlone))]
+  if (lower.length === 0) return 'Higher scores are better.'
+  return `Lower is better in ${listed(lower)}${results.every(({ better }) => better === 'lower') ? '' : ', higher in all others'}.`
+}
+
+/** Which results of a mode depend on power. */
 function dependenceOf(results: Review['results']): Html {
   const texts = reviewTexts({ machines: [], results, means: [], modes: [] }).dependence
   return html`${texts.map(paragraph)}`
@@ -89,14 +122,14 @@ function dependenceOf(results: Review['results']): Html {
 
 /** How much of every difference is chip, power held and temperature. */
 export function causesSection(review: Review): Html | null {
-  const tables = pairsOf(review).flatMap((of: PairOfMode) => {
+  const tables = pairsOf(review).flatMap((of) => {
     const table = wordedCauses(of, pairedResults(review, of), meanOfPair(review, of))
-    return table === null ? [] : [table]
+    return table === null ? [] : [{ of, told: headedTable(table) }]
   })
   if (tables.length === 0) return null
   return html`<section id="causes" aria-labelledby="causes-title"><h2 id="causes-title">Chip, watts or cooling</h2>
 <p class="faint">How much of each difference as tested is the chip, how much the power that each machine held, and how much its temperature (a hotter chip leaks more power). The parts multiply to the whole.</p>
-${tables.map(headedTable)}</section>`
+${toldByPair(tables, review)}</section>`
 }
 
 /** Power modes of a machine against its first. */
