@@ -4,7 +4,7 @@ import { chooseLoads } from '../machine/chooseLoads.js'
 import { readTestedMachine, type SharedLogs } from '../machine/readTestedMachine.js'
 import { chooseTest } from '../sheet/chooseTest.js'
 import { isSheetFile } from '../sheet/isSheetFile.js'
-import { readWholeSheet, splitSheetPath } from '../sheet/readSheet.js'
+import { readWholeSheet } from '../sheet/readSheet.js'
 import { poweredNames, type ReviewSheet } from '../sheet/reviewSheet.js'
 import type { TestSheet } from '../sheet/testSheet.js'
 import { auditGivenLoads } from './auditGivenLoads.js'
@@ -31,7 +31,7 @@ export interface AuditedFile extends CheckedFile {
  * @throws InputError when the file can't be read as what it is
  */
 export async function checkFile(path: string, options: LogOptions = {}): Promise<AuditedFile> {
-  if (!(await isSheetFile(splitSheetPath(path).file))) {
+  if (!(await isSheetFile(path))) {
     const log = await readLog(path, options)
     const { loads } = chooseLoads(log.trace, { load: options.load, loads: options.loads, log: path })
     return {

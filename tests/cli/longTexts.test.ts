@@ -6,6 +6,10 @@ import { parseLog } from '../../src/log/parseLog.js'
 import { parseReasonBits } from '../../src/log/reasons/reasonBits.js'
 import { draftSheet } from '../../src/machine/draftSheet.js'
 import { watchScore } from '../../src/record/session/watchScore.js'
+import { parseLoadChoice } from '../../src/sheet/draft/loadChoice.js'
+import { logsNaming } from '../../src/sheet/draft/logsNaming.js'
+import { parseMetrics } from '../../src/sheet/draft/metricColumns.js'
+import { parseReviewTable } from '../../src/sheet/draft/parseReviewTable.js'
 import { parseScoreTable } from '../../src/sheet/draft/parseScoreTable.js'
 import { parseSheet } from '../../src/sheet/parseSheet.js'
 import { uniqueName } from '../../src/show/charts/uniqueName.js'
@@ -65,6 +69,13 @@ const READERS: { readonly [place: string]: (text: string) => unknown } = {
       scores: parseScoreTable(`score ${csv(text).slice(1, -1)}\n5\n`, { file: 'x', score: `score ${text}` }),
       workload: null,
     }),
+  'a cell of the table of a review': (text) =>
+    parseReviewTable(`workload,mode,points\n${csv(text)},${csv(text)},${csv(text)}\n`, { file: 'x' }),
+  'a heading of the table of a review': (text) =>
+    parseReviewTable(`workload,${csv(text)},${csv(text)}\na,5,6\n`, { file: 'x' }),
+  'names of metrics': parseMetrics,
+  'which load a workload is': parseLoadChoice,
+  'the path of a log': (text) => logsNaming([text, `${text} b`], (log) => log, text, [text, `${text} 14`]),
   'a whole sheet': (text) => parseSheet(text, 'a.yaml'),
   'a sheet on the desk': sheetFields,
   'a name of a chart': (text) => uniqueName(text, new Set()),

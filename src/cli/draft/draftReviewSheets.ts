@@ -22,7 +22,7 @@ import type { OutputOptions } from '../output/outputOptions.js'
 import { printAnswer } from '../output/printAnswer.js'
 import { askDirections, askLoads, askNames } from './askLoads.js'
 import { loadFields, sayLoad } from './loadFields.js'
-import { isFolderName } from './readDraftKind.js'
+import { isFolderName, isThere } from './readDraftKind.js'
 import { readDraftLogs } from './readDraftLogs.js'
 
 export interface ReviewDraftOptions extends LogOptionValues, OutputOptions {
@@ -66,9 +66,14 @@ export async function draftReviewSheets(
   const drafts: MachineDraft[] = []
   for (const draft of asked)
     drafts.push(ask === undefined ? draft : await askNames(draft, outOf(draft, options), ask))
-  const sheets = drafts.map((draft) => ({ ...draft, out: outOf(draft, options) }))
+  const sheets = drafts.map((draft): DraftedSheet => {
+    const out = outOf(draft, options)
+    return { ...draft, out, wasThere: isThere(out), isWritten: draft.tests.length > 0 }
+  })
   if (sheets.length > 1 && !isFolderOut(options.out)) throw machinesMany(sheets)
-  for (const sheet of sheets) {
+  refuseOneFile(sheets)
+  // A sheet without a trial is none.
+  for (const sheet of sheets.filter(({ isWritten }) => isWritten)) {
     const { machine, chip, chassis, workloads } = sheet
     const trials = trialsOf(sheet, sheet.out, chosenColumns(options))
     await writeDraft(sheet.out, (before) =>
@@ -89,7 +94,24 @@ export async function draftReviewSheets(
   )
 }
 
-function refuseUnfit({ loads, scoreColumn }: ReviewDraftOptions): void {
+interface DraftedSheet extends MachineDraft {
+  readonly out: string
+  /** Whether a sheet was there already, and was added to. */
+  readonly wasThere: boolean
+  readonly isWritten: boolean
+}
+
+function refuseUnfit({ loads, scoreColumn, scores, place }: ReviewDraftOptions): void {
+  if (scores === undefined && place === undefined) {
+    throw new InputError(
+      'scores-missing',
+      'expected a table of scores, or which load is which, got neither',
+      {
+        remedy:
+          'give the table with --scores, or name loads with --place "render=FILE.csv#1" and write their scores into the sheet; holdwatt stages lists the loads of a log',
+      },
+    )
+  }
   const unfit = loads !== undefined ? '--loads' : scoreColumn !== undefined ? '--score-column' : undefined
   if (unfit === undefined) return
   throw new InputError(
@@ -138,6 +160,17 @@ function outOf({ machine }: MachineDraft, { out }: ReviewDraftOptions): string {
   return join(out, `${words.join('-')}.yaml`)
 }
 
+/** Names that differ in signs alone would share a file. */
+function refuseOneFile(sheets: readonly DraftedSheet[]): void {
+  const twice = sheets.find(({ out }, index) => sheets.findIndex((other) => other.out === out) !== index)
+  if (twice === undefined) return
+  throw new InputError(
+    'machines-alike',
+    `expected machines whose names differ in letters or numbers, got two for ${plainText(twice.out)}`,
+    { remedy: 'write the name of one machine alike in every row' },
+  )
+}
+
 function machinesMany(sheets: readonly { readonly machine: string | null }[]): InputError {
   const names = sheets.map(({ machine }) => `"${plainText(machine ?? '')}"`).join(', ')
   return new InputError(
@@ -161,12 +194,14 @@ function trialsOf({ tests, loads }: MachineDraft, out: string, options: LogOptio
 }
 
 function viewOf({
+  wasThere,
+  isWritten,
   machine,
   out,
   loads,
   tests,
   unplaced,
-}: MachineDraft & { readonly out: string }): DraftedSheetView {
+}: DraftedSheet): DraftedSheetView {
   const of = (load: DraftLoad | null) =>
     tests
       .filter((test) => test.load === load)
@@ -175,13 +210,13 @@ function viewOf({
         runs: runs.length,
       }))
   return {
-    ...{ machine, out, unplaced, alone: of(null) },
+    ...{ machine, out, wasThere, isWritten, unplaced, alone: of(null) },
     loads: loads.map((load) => ({ ...load, tests: of(load) })),
   }
 }
 
 function documentOf(
-  sheets: readonly (MachineDraft & { readonly out: string })[],
+  sheets: readonly DraftedSheet[],
   { unread, out }: { readonly unread: readonly object[]; readonly out: string },
 ): object {
   const placed = ({ tests }: MachineDraft) => tests.reduce((sum, { runs }) => sum + runs.length, 0)
@@ -198,7 +233,8 @@ function documentOf(
     placed: sheets.reduce((sum, sheet) => sum + placed(sheet), 0),
     unplaced: sheets.flatMap((sheet) => sheet.unplaced.map((row) => ({ ...row, machine: sheet.machine }))),
     sheets: sheets.map((sheet) => ({
-      ...{ machine: sheet.machine, out: sheet.out, trials: sheet.tests.length, placed: placed(sheet) },
+      ...{ machine: sheet.machine, out: sheet.isWritten ? sheet.out : null },
+      ...{ trials: sheet.tests.length, placed: placed(sheet) },
     })),
     unread,
     out,

@@ -423,15 +423,37 @@ describe('a review drafted as a user does it', () => {
     [['--out', 'x.yaml', '--machine', 'Heron 14', '--loads', '2'], 'option-unfit'],
     [['--out', 'x/', '--chip', 'Kestrel 16'], 'option-unfit'],
   ])('with %j is refused: %s', async (options, code) => {
-    // A folder with one short log: what is refused does not depend on the rest.
-    const logs = join(folder, 'logs')
-    mkdirSync(logs, { recursive: true })
-    const rows = Array.from(
-      { length: 300 },
-      (_, second) => `${second},${second < 60 || second > 240 ? 4 : 40}`,
-    )
-    writeFileSync(join(logs, 'heron-14.csv'), `time_s,power_w\n${rows.join('\n')}\n`)
+    const logs = shortLog('logs')
     const { status, stdout } = await runInside(['draft', logs, ...words.slice(1, 3), ...options, '--json'])
     expect([status, (JSON.parse(stdout) as { error: { code: string } }).error.code]).toEqual([2, code])
   })
+
+  it('writes no sheet where there is nothing to put into it, and tells what stayed in one that was there', async () => {
+    const logs = shortLog('bare')
+    const out = join(logs, 'heron.yaml')
+    const bare = await runInside(['draft', logs, '--out', out])
+    expect([bare.status, bare.stderr]).toEqual([2, expect.stringContaining('--place')])
+    const scores = join(logs, 'scores.csv')
+    writeFileSync(scores, 'workload,start,points\nrender,9000,1\n')
+    const none = await runInside(['draft', logs, '--scores', scores, '--out', out])
+    expect([none.status, none.stdout]).toEqual([
+      0,
+      expect.stringContaining('no sheet, as nothing has a place'),
+    ])
+    expect(none.stdout).not.toContain('holdwatt check')
+    writeFileSync(scores, 'workload,run 1,run 2\nrender,100,98\n')
+    const placed = ['draft', logs, '--scores', scores, '--out', out]
+    expect((await runInside(placed)).stdout).toContain('2 runs placed in 1 trial.\n')
+    expect((await runInside(placed)).stdout).toContain('What stood in the sheet is kept.')
+    expect(parseReview(readFileSync(out, 'utf8'), out).tests[0]!.sheet.trials[0]!.runs).toHaveLength(2)
+  })
 })
+
+/** A folder with one short log, of three minutes of load. */
+function shortLog(name: string): string {
+  const logs = join(folder, name)
+  mkdirSync(logs, { recursive: true })
+  const rows = Array.from({ length: 300 }, (_, second) => `${second},${second < 60 || second > 240 ? 4 : 40}`)
+  writeFileSync(join(logs, 'heron-14.csv'), `time_s,power_w\n${rows.join('\n')}\n`)
+  return logs
+}

@@ -16,6 +16,10 @@ export interface ReviewDraftView {
 export interface DraftedSheetView {
   readonly machine: string | null
   readonly out: string
+  /** Whether a sheet was there already, and was added to. */
+  readonly wasThere: boolean
+  /** False where nothing has a place, and so no sheet was written. */
+  readonly isWritten: boolean
   readonly loads: readonly (DraftLoad & { readonly tests: readonly TestView[] })[]
   /** Workloads whose power was not logged. */
   readonly alone: readonly TestView[]
@@ -30,10 +34,11 @@ export interface TestView {
 
 /** Each machine's loads with the workload that each was, what has no place and why, and what to do next. */
 export function sayReviewDraft({ sheets, unread }: ReviewDraftView, style: Style): string {
-  const outs = sheets.map(({ out }) => (/\s/.test(out) ? `"${out}"` : out)).join(' ')
+  const written = sheets.filter(({ isWritten }) => isWritten)
+  const outs = written.map(({ out }) => (/\s/.test(out) ? `"${out}"` : out)).join(' ')
   const files = unread.map(({ file, reason }) => bullet(`${file}: ${reason}`, style))
   const [left] = sheets.flatMap(({ unplaced }) => unplaced.filter(({ workload }) => workload !== ''))
-  const what = sheets.length === 1 ? 'the sheet' : 'the sheets'
+  const what = written.length === 1 ? 'the sheet' : 'the sheets'
   return [
     ...sheets.map((sheet) => saySheet(sheet, style)),
     ...(files.length === 0
@@ -41,7 +46,11 @@ export function sayReviewDraft({ sheets, unread }: ReviewDraftView, style: Style
       : [[`  Not read as logs: ${sayCount(files.length, 'file')}`, ...files].join('\n')]),
     ...(left === undefined ? [] : [sayRemedy(left)]),
     // Commands stand on lines of their own, unbroken, to be copied.
-    `  Set names and room in ${what}, then:\n\n    holdwatt check ${outs}\n    holdwatt review ${outs}`,
+    ...(written.length === 0
+      ? []
+      : [
+          `  Set names and room in ${what}, then:\n\n    holdwatt check ${outs}\n    holdwatt review ${outs}`,
+        ]),
   ].join('\n\n')
 }
 
@@ -51,7 +60,8 @@ function sayRemedy({ workload, mode }: UnplacedRow): string {
   return `  Say which load a workload is, and draft again with\n\n    --place "${name}=LOG#NUMBER"\n    --place "${name}=none"  where no power was logged`
 }
 
-function saySheet({ machine, out, loads, alone, unplaced }: DraftedSheetView, style: Style): string {
+function saySheet(sheet: DraftedSheetView, style: Style): string {
+  const { machine, out, loads, alone, unplaced } = sheet
   const logs = [...new Set(loads.map(({ log }) => log))]
   const tables = logs.map((log) => {
     const own = loads.filter((load) => load.log === log)
@@ -62,13 +72,13 @@ function saySheet({ machine, out, loads, alone, unplaced }: DraftedSheetView, st
   const rest = free === 0 ? '' : `; ${sayCount(free, 'load')} without a workload`
   const placed = tests.reduce((sum, { runs }) => sum + runs, 0)
   return [
-    `${inkText(machine ?? 'One machine', 'strong', style)}: ${out}`,
+    `${inkText(machine ?? 'One machine', 'strong', style)}: ${sheet.isWritten ? out : 'no sheet, as nothing has a place'}`,
     ...tables,
     ...alone.map(({ name, runs }) =>
       wrapText(`${name}: ${sayCount(runs, 'run')} without power`, style.width, 2),
     ),
     wrapText(
-      `${sayCount(placed, 'run')} placed in ${sayCount(tests.length, 'trial')}${rest}.`,
+      `${sayCount(placed, 'run')} placed in ${sayCount(tests.length, 'trial')}${rest}.${sheet.wasThere && sheet.isWritten ? ' What stood in the sheet is kept.' : ''}`,
       style.width,
       2,
     ),
