@@ -47,12 +47,23 @@ export function publicFacts(
   facts: PageFacts,
   warnings: PageContent['warnings'],
 ): PageFacts & Pick<PageContent, 'warnings'> {
+  const names = facts.inputs.map(({ name }) => name).filter((name) => name !== publicPath(name))
+  // A log may be named within a sentence.
+  const named = <Told extends { readonly message: string }>(told: Told): Told => {
+    return { ...told, message: names.reduce(withoutFolder, told.message) }
+  }
   return {
     ...facts,
     inputs: facts.inputs.map((input) => ({ ...input, name: publicPath(input.name) })),
-    findings: facts.findings.map((file) => ({ ...file, path: publicPath(file.path) })),
-    warnings: withoutRepeats(warnings, facts.findings),
+    findings: facts.findings.map(({ path, findings }) => {
+      return { path: publicPath(path), findings: findings.map(named) }
+    }),
+    warnings: withoutRepeats(warnings, facts.findings).map(named),
   }
+}
+
+function withoutFolder(text: string, path: string): string {
+  return text.replaceAll(path, () => publicPath(path))
 }
 
 /** A warning in words, with its file by its name alone. */
