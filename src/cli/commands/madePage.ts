@@ -19,6 +19,8 @@ export interface PageRequest {
   readonly version: string
   /** The command that makes the page again. */
   readonly command: string
+  /** Power of a review's comparison at equal power, W, where somebody chose it. */
+  readonly atW: number | undefined
   readonly dark: boolean
   readonly onProgress: (done: number) => void
 }

@@ -1,6 +1,7 @@
 import { join } from 'node:path'
 import { Command, InvalidArgumentError, Option } from 'commander'
 import { checkFiles } from '../../audit/checkFiles.js'
+import { InputError } from '../../errors.js'
 import { readInTurn } from '../../files/readInTurn.js'
 import { overviewMachines } from '../../predict/overview/overviewMachines.js'
 import { readWholeSheet } from '../../sheet/readSheet.js'
@@ -16,6 +17,7 @@ import { readInputs } from '../../show/page/readInputs.js'
 import { readPageParts } from '../../show/page/readPageParts.js'
 import { writeCharts, writePage, writeSnippet } from '../../show/page/writePage.js'
 import type { Context } from '../context.js'
+import { quantityOption } from '../options/quantityOption.js'
 import { printAnswer } from '../output/printAnswer.js'
 import { showProgress } from '../output/showProgress.js'
 import type { MadePage, PageRequest } from './madePage.js'
@@ -26,6 +28,7 @@ interface PageOptions {
   readonly charts?: string
   readonly method?: string
   readonly width: number
+  readonly at?: number
   readonly dark?: boolean
   readonly force?: boolean
   readonly json?: boolean
@@ -43,6 +46,13 @@ export function pageCommand(context: Context): Command {
     .option('--charts <folder>', 'write each chart as SVG and PNG too, with alt texts to paste')
     .option('--method <file>', 'write how it was computed, to paste: .md, .html or .txt')
     .addOption(new Option('--width <pixels>', 'width of the pictures').default(1280).argParser(parseWidth))
+    .addOption(
+      quantityOption(
+        '--at <power>',
+        'of a review: power of the comparison at equal power (default: halfway between what the machines held)',
+        'power',
+      ),
+    )
     .option('--dark', 'dark pictures, and a page that begins dark')
     .option('--force', 'replace files that holdwatt did not make')
     .option('--json', 'print one JSON document and nothing else')
@@ -55,9 +65,11 @@ async function writeAll(paths: readonly string[], options: PageOptions, context:
     paths,
     version: context.version,
     command: repeatCommand(paths, options),
+    atW: options.at,
     dark: options.dark === true,
   }
   const isReview = await namesReview(paths)
+  if (!isReview && options.at !== undefined) throw atWithoutReview()
   const made = await withProgress(
     context,
     isReview ? 'reading' : 'fitting',
@@ -95,6 +107,17 @@ async function namesReview(paths: readonly string[]): Promise<boolean> {
   if (!paths.every((path) => /\.ya?ml$/i.test(path))) return false
   const sheets = await readInTurn(paths, readWholeSheet)
   return sheets.some((sheet) => 'tests' in sheet && sheet.tests.length > 1)
+}
+
+function atWithoutReview(): InputError {
+  return new InputError(
+    'at-without-review',
+    'expected sheets of many workloads with --at, got one workload each',
+    {
+      remedy:
+        'leave --at out: the page of one workload shows chips at every power; or see holdwatt compare --at',
+    },
+  )
 }
 
 /** The page of machines in one workload each. */
@@ -165,8 +188,9 @@ async function withProgress<T>(
 
 function repeatCommand(paths: readonly string[], options: PageOptions): string {
   const quote = (text: string) => (/^[\w./-]+$/.test(text) ? text : `'${text.replaceAll("'", "'\\''")}'`)
+  const at = options.at === undefined ? '' : ` --at ${options.at}W`
   const dark = options.dark === true ? ' --dark' : ''
-  return `holdwatt page ${paths.map(publicPath).map(quote).join(' ')} --out ${quote(publicPath(options.out))}${dark}`
+  return `holdwatt page ${paths.map(publicPath).map(quote).join(' ')} --out ${quote(publicPath(options.out))}${at}${dark}`
 }
 
 function parseWidth(text: string): number {

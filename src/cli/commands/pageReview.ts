@@ -18,6 +18,7 @@ export async function pageReview({
   version,
   command,
   dark,
+  atW,
   onProgress,
 }: PageRequest): Promise<MadePage> {
   let done = 0
@@ -31,7 +32,12 @@ export async function pageReview({
     own.map((test) => ({ file: sheet.file, read: test.read })),
   )
   const [inputs, findings] = await Promise.all([readInputs(tests), checkFiles(paths)])
-  const content = reviewContent(read, machines, { version, command, inputs, findings })
+  const content = reviewContent(
+    read,
+    machines,
+    { version, command, inputs, findings },
+    atW === undefined ? {} : { atW },
+  )
   const charts = reviewCharts(content.review)
   return {
     page: await plotReviewPage(content, charts, { ...(await readPageParts('pageScript')), dark }),

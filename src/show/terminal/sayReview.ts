@@ -26,7 +26,7 @@ export function sayReview(review: Review, style: Style): string {
 }
 
 const NOTES =
-  'Faster means a higher score, or a shorter time. Equal power: both chips at the same watts, halfway between what the machines held; the ratio of their scores per watt is the same. What chip, power and temperature make of each difference stands in the tables (--csv, --markdown, --html). Intervals hold the true value in 90 % of cases.'
+  'Faster means a higher score, or a shorter time. Equal power: both chips at the same watts, without --at halfway between what the machines held; the ratio of their scores per watt is the same. What chip, power and temperature make of each difference stands in the tables (--csv, --markdown, --html). Intervals hold the true value in 90 % of cases.'
 
 function leftOutOf({ means }: Review): readonly string[] {
   const all = means.flatMap(({ leftOut }) => leftOut)

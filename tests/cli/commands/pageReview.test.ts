@@ -1,5 +1,5 @@
 import { existsSync } from 'node:fs'
-import { mkdtemp, readdir, readFile, rm } from 'node:fs/promises'
+import { mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
@@ -162,6 +162,35 @@ describe.skipIf(!isBuilt)('holdwatt page of a whole review', () => {
     expect(method).toMatch(
       /Heron 14 \(Kestrel 16, Heron 14 body\): power from .* 7 workloads; .* 63 scored runs/,
     )
+  })
+
+  it('compares at the power that somebody chose, says so, and repeats it; only of a review', async () => {
+    const noted = (name: string, score: number, powerW: number) => ({
+      ...{ machine: name, chip: `chip of ${name}`, chassis: name },
+      workloads: ['render', 'encode'].map((task) => ({ name: task, score: 'points', better: 'higher' })),
+      trials: ['render', 'encode'].map((task) => ({
+        ...{ workload: task, noted: [{ power: `${powerW} W` }] },
+        runs: [score, score + 1].map((each, run) => ({ score: each, after: `${90 * run} s` })),
+      })),
+    })
+    const sheets = [noted('Heron', 100, 40), noted('Ibis', 110, 50)]
+    const paths = sheets.map(({ machine }) => inside(`${machine}.yaml`))
+    await Promise.all(paths.map((path, index) => writeFile(path, JSON.stringify(sheets[index]))))
+    expect((await runInside(['page', ...paths, '--out', inside('at.html'), '--at', '47.5W'])).status).toBe(0)
+    const at = await readFile(inside('at.html'), 'utf8')
+    expect(textOf(at)).toContain('Equal power: all chips at 47.5 W.')
+    expect(textOf(at)).toContain('holdwatt page Heron.yaml Ibis.yaml --out at.html --at 47.5W')
+    expect(tablesOf(at).get('Score of the chips at equal power')?.[0]?.[0]).toBe('render, points\nat 47.5 W')
+    const one = await runInside([
+      'page',
+      join(root, 'samples/heron.yaml'),
+      '--out',
+      inside('no.html'),
+      '--at',
+      '45W',
+    ])
+    expect(one.status).toBe(2)
+    expect(one.stderr).toMatch(/expected sheets of many workloads with --at/)
   })
 
   it('keeps the folders of the disk to itself, and stays small', () => {

@@ -39,7 +39,7 @@ export async function plotReviewPage(
     ['quote', 'In words', quoteSection(review)],
     ['means', 'Means', meansSection(review)],
     ['pairs', 'Side by side', await pairsSection(charts, review)],
-    ['scores', 'Every score', scoresSection(review)],
+    ['scores', 'Every score', scoresSection(review, content.atW)],
     ['causes', 'Chip, watts or cooling', causesSection(review)],
     ['modes', 'Power modes', modesSection(review)],
     ['audit', 'Was the test fair?', reviewAudit(content)],

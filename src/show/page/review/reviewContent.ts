@@ -9,17 +9,24 @@ import { type PageContent, type PageFacts, publicFacts, wordedWarning } from '..
 export interface ReviewContent
   extends Pick<PageContent, 'version' | 'command' | 'inputs' | 'findings' | 'warnings' | 'cautions'> {
   readonly review: Review
+  /** Power of the comparison that somebody chose; null for what each workload and mode has. */
+  readonly atW: number | null
   /** The sheets with their logs, for how it was measured. */
   readonly read: readonly ReadReview[]
 }
 
-/** What the page of a review shows, with warnings and cautions in words. */
+/**
+ * What the page of a review shows, with warnings and cautions in words.
+ *
+ * @param options.atW - power of the comparison at equal power; left out: for each workload and mode halfway between what the machines held
+ */
 export function reviewContent(
   read: readonly ReadReview[],
   machines: readonly ReviewedMachine[],
   facts: PageFacts,
+  options: { readonly atW?: number } = {},
 ): ReviewContent {
-  const review = reviewMachines(machines)
+  const review = reviewMachines(machines, options)
   const warnings = machines.flatMap(({ machine, tests }) =>
     tests.flatMap(({ workload, warnings: found }) =>
       found.map((warning) => {
@@ -31,6 +38,7 @@ export function reviewContent(
   return {
     ...publicFacts(facts, warnings),
     review,
+    atW: options.atW ?? null,
     read,
     cautions: cautionsOf(review),
   }

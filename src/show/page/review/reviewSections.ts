@@ -17,7 +17,7 @@ import {
 import { nameAlone, type WordedTable } from '../../tables/wordedTable.js'
 import { capitalised } from '../../text/capitalised.js'
 import { type Html, type HtmlPart, html } from '../../text/html.js'
-import { sayCount } from '../../text/sayEstimate.js'
+import { sayCount, sayGivenPower } from '../../text/sayEstimate.js'
 import { listed, modePrefix, reviewTexts, sayBasis, sayLeftOut } from '../../text/sayReviewText.js'
 import { auditList } from '../pageSections.js'
 import { pageTable } from '../pageTable.js'
@@ -90,7 +90,7 @@ function uncapitalised(text: string): string {
 }
 
 /** Scores as tested and at equal power, and what power has to do with them, mode by mode. */
-export function scoresSection({ machines, results }: Review): Html {
+export function scoresSection({ machines, results }: Review, atW: number | null = null): Html {
   const names = machines.map(({ machine }) => machine)
   const isEqual = names.length > 1 && results.some(({ atW }) => atW !== null)
   const modes = modesOf(results).map((mode) => {
@@ -100,12 +100,15 @@ export function scoresSection({ machines, results }: Review): Html {
     return html`${tables.map((table) => (table === null ? null : headedTable(table)))}${dependenceOf(of.results)}`
   })
   return html`<section id="scores" aria-labelledby="scores-title"><h2 id="scores-title">Every score</h2>
-<p class="faint">${sayBasis(results)} ${sayBetter(results)}${isEqual ? EQUAL_POWER : ''}</p>
+<p class="faint">${sayBasis(results)} ${sayBetter(results)}${isEqual ? ` Equal power: ${sayEqualPower(atW)}${atW === null ? '; they are named under each workload' : ''}.` : ''}</p>
 ${modes}</section>`
 }
 
-const EQUAL_POWER =
-  ' Equal power: all chips at the same watts, halfway between what the machines held; they are named under each workload.'
+/** At which watts chips are compared. */
+export function sayEqualPower(atW: number | null): string {
+  const chosen = 'halfway (geometric mean) between what the machines held'
+  return `all chips at ${atW === null ? `the same watts, ${chosen}` : sayGivenPower(atW)}`
+}
 
 /** Of which scores less is better. */
 function sayBetter(results: Review['results']): string {
