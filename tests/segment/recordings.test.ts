@@ -5,6 +5,7 @@ import { parseLog } from '../../src/log/parseLog.js'
 import type { LogOptions } from '../../src/log/trace.js'
 import { findLoads } from '../../src/segment/findLoads.js'
 import type { HoldLabel, Load } from '../../src/segment/load.js'
+import { concludeStages } from '../../src/show/text/concludeStages.js'
 import { root } from '../cli/commandLine.js'
 
 // Our own recordings of a real card (tests/recordings). Truth: the times at which the tasks were started and ended, and the card's own column of reasons.
@@ -115,5 +116,21 @@ describe('a recording of a real card', () => {
     expect(rounds.stages.at(-1)!.heldBy.label).toBe('undetermined')
     expect(Math.abs(rounds.sustained.levelW.value / 692 - 1)).toBeLessThan(0.01)
     expect(rounds.sustained.levelW.low).toBeGreaterThan(680)
+  })
+
+  it('in rounds of two tasks is one load, sampled unevenly, and says what its runs draw on average', () => {
+    const loads = loadsOf('card-mixed.tsv')
+    expectLoads(loads, [
+      told(34.8, 164.8, [1, 1], 'power-limit'),
+      told(224.8, 329, [6, 6], 'demand'),
+      told(362.9, 423, [1, 1], 'demand'),
+      told(430.9, 476, [1, 1], 'demand'),
+      told(loads[4]!.startS, 541, [1, 1], ...OPEN),
+    ])
+    // Its weak beginning, an eighth of the time busy, may pass for idle.
+    expect(Math.abs(loads[4]!.startS - 501)).toBeLessThan(10)
+    expect(concludeStages(loads[1]!)).toMatch(
+      /\(5\d\d.W on average in its runs, each of which asks for more first\)/,
+    )
   })
 })

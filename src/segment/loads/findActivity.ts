@@ -108,6 +108,8 @@ function usualIdle({ lowW }: TwoLevels, zone: IndexRange, log: MarkedLevels): nu
 /** Beside stronger work this share of its power is a stage of it, and a smaller one if it is held for so long. */
 const STAGE_SHARE = 0.5
 const LEAST_STAGE_S = 20
+/** A machine may prepare before its work for seconds; after it, power that is held for so long is its last part. */
+const LEAST_TAIL_S = 3
 
 /** Beside work that no idle follows, what follows has to hold more to be its stage. */
 const LAST_STAGE_SHARE = 0.35
@@ -126,7 +128,7 @@ function isLastStage(piece: IndexRange, split: TwoLevels, log: MarkedLevels): bo
 
 /** Whether a stretch next to work is a stage of it; undefined when there is idle on both sides. */
 function isStage(core: IndexRange, { lowW }: TwoLevels, log: MarkedLevels): boolean | undefined {
-  const { levelW, lengthS } = meanOf(core, log)
+  const { levelW } = meanOf(core, log)
   const beside = [workBeside(core.from - 1, -1, log), workBeside(core.to, 1, log)]
   const work = beside.filter((side) => side !== null).map((side) => side.levelW)
   if (work.length === 0) return undefined
@@ -134,7 +136,12 @@ function isStage(core: IndexRange, { lowW }: TwoLevels, log: MarkedLevels): bool
   // Work that goes on afterwards shows that it was not over.
   if (work.length === 2) return levelW - lowW >= LEAST_STAGE_SHARE * (Math.min(...work) - lowW)
   const share = (levelW - lowW) / (work[0]! - lowW)
-  return share >= STAGE_SHARE || (share >= LEAST_STAGE_SHARE && lengthS >= LEAST_STAGE_S)
+  const leastS = beside[0] === null ? LEAST_STAGE_S : LEAST_TAIL_S
+  return share >= STAGE_SHARE || (share >= LEAST_STAGE_SHARE && longestS(core, log) >= leastS)
+}
+
+function longestS(range: IndexRange, log: MarkedLevels): number {
+  return Math.max(...levelsIn(range, log).map((level) => level.lengthS))
 }
 
 /** Use below this, and use and clock below these shares of the work's, are those of idle. */

@@ -30,13 +30,14 @@ export function explainHold(
   const decline = lastDecline(drafts, index)
   const seen = explainCourse(trace, drafts, index, decline)
   if (told === null) return seen
-  const { label, reason } = told
+  const { label, reason, agreeing } = told
   // A burst that a limit ended later was near that limit's peak: the highest clock of a log says no more than that.
   const isBurst = decline === undefined && index < drafts.length - 1
   if (isBurst && label === 'demand' && reason === undefined) return seen
   // A clock or use below full goes with heat as with a limit: temperature that is pinned while power gives way decides, also where
-  // the log's reasons are of limits alone.
-  if (seen.label === 'heat' && (reason === 'none' || (label === 'power-limit' && !trace.reasons))) return seen
+  // nothing but the silence of reasons that know of limits speaks for the task.
+  const isOpen = label === 'power-limit' ? !trace.reasons : reason === 'none' && agreeing === 1
+  if (seen.label === 'heat' && isOpen) return seen
   return { label, evidence: [...told.evidence, ...(seen.label === label ? seen.evidence : [])] }
 }
 
@@ -125,10 +126,13 @@ function explainAbrupt(trace: Trace, decline: Decline): HeldBy {
     )
   } else if (trace.temperatureC === null)
     evidence.push('the log has no temperature; heat gives way gradually, not in one step')
-  if (isPowerAlone(trace))
-    evidence.push('the log has power alone: a task that asks for less from here on looks the same')
-  return { label: 'power-limit', evidence }
+  if (!isPowerAlone(trace)) return { label: 'power-limit', evidence }
+  const alone = 'the log has power alone: a task that asks for less from here on looks the same'
+  return { label: share < LEAST_LIMIT_PCT ? 'undetermined' : 'power-limit', evidence: [...evidence, alone] }
 }
+
+/** Set limits of one machine lie further apart, %; a smaller step in a log of power alone may as well be the task. Common practice, no source. */
+const LEAST_LIMIT_PCT = 10
 
 /** No column tells what the machine could have done. */
 function isPowerAlone({ temperatureC, clockHz, limitW, usePct, reasons }: Trace): boolean {

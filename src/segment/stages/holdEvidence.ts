@@ -82,6 +82,7 @@ export function columnEvidence(
   return {
     label: first.label,
     reason: first.reason,
+    agreeing: agreeing.length,
     evidence: [...agreeing.map(({ says }) => says), ...against.map(({ says }) => `against it: ${says}`)],
   }
 }
@@ -96,6 +97,8 @@ interface Sign {
 /** What the columns say, and whether the log's own reasons say so. */
 export interface ToldHold extends HeldBy {
   readonly reason: 'named' | 'none' | undefined
+  /** How many columns say so. */
+  readonly agreeing: number
 }
 
 function reasonSign(trace: Trace, stretches: readonly WorkTime[], log: LogContext): Sign | null {
