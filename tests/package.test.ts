@@ -1,5 +1,5 @@
 import { execFile } from 'node:child_process'
-import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
@@ -108,66 +108,66 @@ describe('the packed package', () => {
     expect(messages.map((message) => formatMessage(message, pkg!))).toEqual([])
   })
 
-  /** Installs the package beside a caller in a folder of its own. */
-  async function installed(...omitted: readonly string[]): Promise<string> {
-    const home = mkdtempSync(join(folder, 'home-'))
-    writeFileSync(join(home, 'package.json'), '{ "name": "caller", "private": true, "type": "module" }')
-    const omit = ['dev', ...omitted].map((kind) => `--omit=${kind}`)
-    await run('npm', ['install', tarball, '--prefer-offline', '--no-audit', '--no-fund', ...omit], {
-      cwd: home,
-    })
-    return home
-  }
-
   describe('installed into an empty folder', () => {
-    let home = ''
-    beforeAll(async () => {
-      home = await installed()
-    }, 120_000)
+    const home = join(folder, 'home')
+    const install = (...words: readonly string[]) =>
+      run('npm', ['install', '--omit=dev', '--prefer-offline', '--no-audit', '--no-fund', ...words], {
+        cwd: home,
+      })
 
-    it('has a command and an import that work', async () => {
-      const version = await run(join(home, 'node_modules/.bin/holdwatt'), ['--version'])
-      expect(version.stdout).toMatch(/^\d+\.\d+\.\d+/)
-      const script =
-        "import('holdwatt').then((all) => console.log(all.findChangePoints([1, 2, 8, 9], { penalty: 3 }).edges))"
-      expect((await run('node', ['-e', script], { cwd: home })).stdout.trim()).toBe('[ 2 ]')
+    describe('without its optional packages', () => {
+      beforeAll(async () => {
+        mkdirSync(home)
+        writeFileSync(join(home, 'package.json'), '{ "name": "caller", "private": true, "type": "module" }')
+        await install(tarball, '--omit=optional')
+      }, 120_000)
+
+      it('tells the demo, from a log to the check', async () => {
+        const words = ['node_modules/holdwatt/dist/demo.js']
+        const { stdout } = await run('node', words, { cwd: home, maxBuffer: 1 << 26 })
+        expect(stdout).toMatch(/\$ holdwatt stages[\s\S]*\$ holdwatt check/)
+      }, 120_000)
+
+      it('says what is missing for a page, and writes none', async () => {
+        const holdwatt = join(home, 'node_modules/.bin/holdwatt')
+        const sheet = join(home, 'node_modules/holdwatt/samples/heron.yaml')
+        const failed = await run(holdwatt, ['page', sheet, '--out', 'page.html'], { cwd: home }).then(
+          () => undefined,
+          (error: { readonly code: number; readonly stderr: string }) => error,
+        )
+        expect(failed).toMatchObject({ code: 2 })
+        expect(failed!.stderr).toContain('npm install holdwatt --include=optional')
+        expect(existsSync(join(home, 'page.html'))).toBe(false)
+      })
     })
 
-    it('has types that a strict caller compiles against', async () => {
-      writeFileSync(join(home, 'caller.ts'), CALLER)
-      const options = ['--strict', '--noEmit', '--target', 'es2022', '--module', 'node16']
-      const types = ['--types', 'node', '--typeRoots', join(root, 'node_modules/@types')]
-      const words = [...options, ...types, 'caller.ts']
-      const told = await run(join(root, 'node_modules/typescript-native/bin/tsc'), words, { cwd: home }).then(
-        () => '',
-        (error: { readonly stdout: string }) => error.stdout,
-      )
-      expect(told).toBe('')
-    })
-  })
+    describe('and then with them', () => {
+      beforeAll(async () => {
+        await install('--include=optional')
+      }, 120_000)
 
-  describe('installed without its optional packages', () => {
-    let home = ''
-    beforeAll(async () => {
-      home = await installed('optional')
-    }, 120_000)
+      it('has a command and an import that work', async () => {
+        expect(existsSync(join(home, 'node_modules/vega'))).toBe(true)
+        const version = await run(join(home, 'node_modules/.bin/holdwatt'), ['--version'])
+        expect(version.stdout).toMatch(/^\d+\.\d+\.\d+/)
+        const script =
+          "import('holdwatt').then((all) => console.log(all.findChangePoints([1, 2, 8, 9], { penalty: 3 }).edges))"
+        expect((await run('node', ['-e', script], { cwd: home })).stdout.trim()).toBe('[ 2 ]')
+      })
 
-    it('tells the demo, from a log to the check', async () => {
-      const words = ['node_modules/holdwatt/dist/demo.js']
-      const { stdout } = await run('node', words, { cwd: home, maxBuffer: 1 << 26 })
-      expect(stdout).toMatch(/\$ holdwatt stages[\s\S]*\$ holdwatt check/)
-    }, 120_000)
-
-    it('says what is missing for a page, and writes none', async () => {
-      const holdwatt = join(home, 'node_modules/.bin/holdwatt')
-      const sheet = join(home, 'node_modules/holdwatt/samples/heron.yaml')
-      const failed = await run(holdwatt, ['page', sheet, '--out', 'page.html'], { cwd: home }).then(
-        () => undefined,
-        (error: { readonly code: number; readonly stderr: string }) => error,
-      )
-      expect(failed).toMatchObject({ code: 2 })
-      expect(failed!.stderr).toContain('npm install holdwatt --include=optional')
-      expect(existsSync(join(home, 'page.html'))).toBe(false)
+      it('has types that a strict caller compiles against', async () => {
+        writeFileSync(join(home, 'caller.ts'), CALLER)
+        const options = ['--strict', '--noEmit', '--target', 'es2022', '--module', 'node16']
+        const types = ['--types', 'node', '--typeRoots', join(root, 'node_modules/@types')]
+        const words = [...options, ...types, 'caller.ts']
+        const told = await run(join(root, 'node_modules/typescript-native/bin/tsc'), words, {
+          cwd: home,
+        }).then(
+          () => '',
+          (error: { readonly stdout: string }) => error.stdout,
+        )
+        expect(told).toBe('')
+      })
     })
   })
 })
