@@ -5,6 +5,8 @@ import { type LoadChoice, parseLoadName } from '../../sheet/draft/loadChoice.js'
 import type { ReviewTable } from '../../sheet/draft/parseReviewTable.js'
 import { type DraftLoad, isOfLog } from '../../sheet/draft/placeScores.js'
 import { sayDraftLoads } from '../../show/terminal/draft/sayDraft.js'
+import type { Style } from '../../show/terminal/style.js'
+import { wrapText } from '../../show/text/wrapText.js'
 import type { Context } from '../context.js'
 import { chooseStyle, type OutputOptions } from '../output/outputOptions.js'
 import { withoutControls } from '../output/withoutControls.js'
@@ -47,21 +49,31 @@ export async function askLoads(
         .map(({ workload, mode }) => [JSON.stringify([workload, mode]), { workload, mode }]),
     )
     if (open.size === 0) continue
-    const listed = loads.map((load) => ({ ...load, log: basename(load.log) }))
-    const taken = listed.filter((_, index) => tests.some((test) => test.load === loads[index]))
-    context.writeErr(`${sayDraftLoads(listed, taken, chooseStyle(options, context))}\n`)
+    const free = loads.filter((load) => !tests.some((test) => test.load === load))
+    const style = chooseStyle(options, context)
+    context.writeErr(`${sayFree(free, style)}\n${wrapText(ANSWERS, style.width, 2)}\n`)
     for (const { workload, mode } of open.values()) {
       const what = withoutControls([
         workload,
         ...(mode === null ? [] : ['@', mode]),
         ...(machine === null ? [] : ['of', machine]),
       ])
-      const question = `Which load is ${what.join(' ')} (3, FILE.csv#3, none; empty: leave it out): `
+      const question = `Which load is ${what.join(' ')}? `
       const load = await askLoad({ question, loads }, ask, context)
       if (load !== undefined) choices.unshift({ machine, workload, mode, load })
     }
   }
   return choices
+}
+
+const ANSWERS =
+  'Answer with a number or FILE.csv#NUMBER, with none where no power was logged, or with nothing to leave it out.'
+
+/** Loads that no workload has yet, by the names that an answer may use. */
+function sayFree(loads: readonly DraftLoad[], style: Style): string {
+  if (loads.length === 0) return '  Every load has a workload already.'
+  const listed = loads.map((load) => ({ ...load, log: basename(load.log) }))
+  return sayDraftLoads(withoutControls(listed), [], style)
 }
 
 interface LoadQuestion {

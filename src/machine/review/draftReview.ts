@@ -203,6 +203,7 @@ function sayLacking(row: ReviewRow): UnplacedRow {
     workload: row.workload ?? '',
     mode: row.mode,
     score,
-    reason: `the row names no ${what}`,
+    reason:
+      row.unreadable === null ? `the row names no ${what}` : `"${plainText(row.unreadable)}" is no score`,
   }
 }

@@ -3,6 +3,7 @@ import { listNames } from '../../log/table/listNames.js'
 import { plainText } from '../../log/table/plainText.js'
 import { secondsPer } from '../parseScore.js'
 import { RUN_KEYS } from '../sheetSchema.js'
+import { isScore, type ScoreCells, scoreCells } from './scoreCells.js'
 
 /** A metric: what its values are in, and which direction is better; null where that is not certain. */
 export interface TableMetric {
@@ -22,6 +23,7 @@ export interface AskedMetric {
 export interface MetricColumn {
   readonly metric: TableMetric
   readonly index: number
+  readonly read: ScoreCells
 }
 
 /**
@@ -65,7 +67,7 @@ export interface MetricSource {
  * A heading is the metric's name, with its unit in brackets (`time [s]`); columns that differ in a number at the end (`run 1`, `run 2`) are
  * runs of one metric. Which direction is better is certain of times (lower), of rates, frames and points (higher); of others it is null.
  *
- * @throws InputError `score-column-missing`, `metric-name-taken`
+ * @throws InputError `score-column-missing`, `metric-name-taken`, `score-comma`
  */
 export function metricColumns(source: MetricSource): readonly MetricColumn[] {
   const { headings, lines, isPlace, asked, file } = source
@@ -73,7 +75,9 @@ export function metricColumns(source: MetricSource): readonly MetricColumn[] {
     lines.map((row) => (row[index] ?? '').trim()).filter((cell) => cell !== '')
   const open = headings.flatMap((_, index) => {
     const cells = cellsOf(index)
-    return !isPlace(index) && cells.length > 0 && cells.every(isScore) ? [index] : []
+    // A run that crashed, or was left out, makes no column of words.
+    const scores = cells.filter(isScore).length
+    return !isPlace(index) && scores > 0 && 2 * scores > cells.length ? [index] : []
   })
   const named = open.map((index) => ({ index, ...partsOf(headings, index) }))
   const columns =
@@ -89,10 +93,9 @@ export function metricColumns(source: MetricSource): readonly MetricColumn[] {
   if (columns.length === 0) throw noColumn(undefined, headings, file)
   return columns.map(({ index, name, unit, ask }) => {
     if (RUN_KEYS.includes(name.toLowerCase())) throw nameTaken(name, file)
-    return {
-      index,
-      metric: metricOf({ name, unit: ask?.unit ?? unit, better: ask?.better ?? null }, cellsOf(index)),
-    }
+    const cells = cellsOf(index)
+    const asked = { name, unit: ask?.unit ?? unit, better: ask?.better ?? null }
+    return { index, metric: metricOf(asked, cells.filter(isScore)), read: scoreCells(cells, file) }
   })
 }
 
@@ -111,14 +114,6 @@ function certainDirection(unit: string): 'higher' | 'lower' | null {
 
 const TIME_WITH_UNIT =
   /^(\d{1,3}(:\d{2}){1,2}(\.\d+)?|\d[\d.]*\s*(ms|s|secs?|seconds?|min|minutes?|h|hours?))$/i
-const NUMBER = /^[+]?\d[\d\s.,:'’]*(\s*[\p{L}%/]+)?$/u
-/** No score is longer; the pattern of a number costs the square of a text's length. */
-const LONGEST_NUMBER = 80
-
-function isScore(cell: string): boolean {
-  return cell.length <= LONGEST_NUMBER && NUMBER.test(cell)
-}
-
 /** `time [s]` is a name and a unit; the number of a run at its end counts where other columns have the same name. */
 function partsOf(
   headings: readonly string[],

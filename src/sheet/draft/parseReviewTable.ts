@@ -20,8 +20,10 @@ export interface ReviewRow {
   readonly end: RunTime | null
   readonly chip: string | null
   readonly chassis: string | null
-  /** Values as written, by the name of the metric. */
+  /** Values as written, but for a decimal comma, by the name of the metric; none where one can't be read. */
   readonly values: { readonly [metric: string]: string }
+  /** A cell of the row that should hold a score and doesn't. */
+  readonly unreadable: string | null
 }
 
 /** A table of a review's scores. */
@@ -73,15 +75,21 @@ export function parseReviewTable(text: string, { file, metrics }: ReviewTableOpt
       ...{ machine: at('machine'), workload: at('workload'), mode: at('mode'), log: at('log') },
       ...{
         load: loadIn(at('load'), where),
-        start: timeIn(at('start'), where),
-        end: timeIn(at('end'), where),
+        start: timeIn(withPoint(at('start')), where),
+        end: timeIn(withPoint(at('end')), where),
       },
       ...{ chip: at('chip'), chassis: at('chassis') },
     }
     const runs: Record<string, string>[] = []
-    for (const { metric, index: column } of columns) {
-      const value = cell(row, column)
-      if (value === null) continue
+    let unreadable: string | null = null
+    for (const { metric, index: column, read } of columns) {
+      const written = cell(row, column)
+      if (written === null) continue
+      const value = read(written)
+      if (value === undefined) {
+        unreadable = written
+        continue
+      }
       const unit = at('unit')
       const own =
         metric.name === 'score' && unit !== null ? metricOf({ name: unit, unit, better: null }, []) : metric
@@ -91,9 +99,15 @@ export function parseReviewTable(text: string, { file, metrics }: ReviewTableOpt
       else run[own.name] = value
     }
     if (runs.length > 1 && (base.start !== null || base.end !== null)) throw oneTime(where)
-    return (runs.length === 0 ? [{}] : runs).map((values) => ({ ...base, values }))
+    if (unreadable !== null || runs.length === 0) return [{ ...base, values: {}, unreadable }]
+    return runs.map((values) => ({ ...base, values, unreadable }))
   })
   return { file, metrics: [...known.values()], rows }
+}
+
+/** Seconds with a decimal comma: `74,8 s`. Three digits behind it could be thousands, and are left to be refused. */
+function withPoint(time: string | null): string | null {
+  return time === null ? null : time.replace(/^(\d+),(\d{1,2})(?=\D|$)/, '$1.$2')
 }
 
 /** Whether a table has more than a sheet of one workload holds: several machines, workloads or modes. */

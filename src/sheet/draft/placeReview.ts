@@ -73,7 +73,15 @@ export function placeReview(places: ReviewPlaces): PlacedReview {
         )
         return { row: row!, startS, endS }
       })
-      tests.push({ workload: group.workload, mode: group.mode, load, runs: placed })
+      // Runs without times are found by their order, metric by metric: none may lack one.
+      const metrics = new Set(placed.map(({ row }) => Object.keys(row.values).sort().join()))
+      if (metrics.size > 1 && placed.some(({ startS }) => startS === null)) {
+        leaveOut(
+          group,
+          placed.map(({ row }) => row),
+          'runs without times need a value of every metric',
+        )
+      } else tests.push({ workload: group.workload, mode: group.mode, load, runs: placed })
     }
     for (const { line, reason } of rest) leaveOut(group, [rows.find((row) => row.line === line)!], reason)
   }

@@ -111,6 +111,19 @@ describe('the metrics of a table', () => {
     expect(rows.map(({ values }) => values)).toEqual([{ points: '100' }, { 'MB/s': '4400' }])
   })
 
+  it('have a decimal comma where that is certain, and are refused where it may be one of thousands', () => {
+    const { rows } = table('workload;start;fps;points\na;74,8 s;112,4;15 210\nb;80,25;98;15 100\n')
+    expect(rows.map(({ values, start }) => [values.fps, values.points, start!.elapsedS])).toEqual([
+      ['112.4', '15 210', 74.8],
+      ['98', '15 100', 80.25],
+    ])
+    for (const cells of ['15,210', '1.234,5', '15,210.5', '15,210,300']) {
+      expect(() => table(`workload;points\na;${cells}\n`)).toThrow(
+        expect.objectContaining({ code: 'score-comma' }),
+      )
+    }
+  })
+
   it('of a row a workload are runs in numbered columns', () => {
     const { rows } = table('workload,run 1,run 2,run 3\nrender,100,98,\nflight,60,61,62\n')
     expect(rows.map(({ line, values }) => [line, values])).toEqual([
@@ -190,6 +203,20 @@ describe('a row of a review', () => {
     const [draft] = drafted(`workload,points\n${rows}`, mains)
     expect(draft!.tests).toEqual([])
     expect(new Set(draft!.unplaced.map((text) => text.replace(/^\d+: /, '')))).toEqual(new Set([reason]))
+  })
+
+  it('whose score is a word, or none above zero, is listed, and so are the rest where they then fit no run', () => {
+    const text = 'workload,start,fps\nrender,10,crashed\nrender,80,60\nflight,300,0\nflight,370,61\n'
+    expect(drafted(text, mains)[0]).toMatchObject({
+      tests: ['render@null=mains.csv#1:60@80', 'flight@null=mains.csv#2:61@370'],
+      unplaced: ['2: "crashed" is no score', '4: "0" is no score'],
+    })
+  })
+
+  it('without times has a value of every metric, or none of its load is placed', () => {
+    const [draft] = drafted('workload,fps,low [fps]\nbuild,60,40\nbuild,61,\n', [mains[2]!])
+    expect(draft!.tests).toEqual([])
+    expect(draft!.unplaced[0]).toBe('2: runs without times need a value of every metric')
   })
 
   it('of a load that several logs have is not placed by a guess', () => {
