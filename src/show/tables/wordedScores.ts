@@ -42,12 +42,18 @@ export function wordedPerWatt(of: ResultsOfMode): WordedTable | null {
 export function wordedGains(of: ResultsOfMode): WordedTable | null {
   const known = of.results.filter(({ machines }) => machines.some(({ elasticity }) => elasticity !== null))
   if (known.length === 0) return null
+  const isUnclear = known.some(({ machines }) =>
+    machines.some(({ dependsOnPower }) => dependsOnPower === 'unclear'),
+  )
   return {
     title: `${modePrefix(of.mode)}how much faster 10 % more power would make each, %`,
     columns: columnsOf(of),
     rows: known.map((result) => [nameAlone(result), ...cellsOf(result, of, sayGain)]),
+    ...(isUnclear ? { note: UNCLEAR } : {}),
   }
 }
+
+const UNCLEAR = 'Unclear: it may be 1 % or less, which is hardly any.'
 
 function sayGain({ elasticity, dependsOnPower }: ReviewedResult): string {
   if (elasticity === null) return '–'

@@ -15,7 +15,7 @@ export function reviewMethod(content: ReviewContent): MethodBox {
       sayOrigin(version),
       ...read.map(sayTested),
       `${sayBasis(review.results)} Faster means a higher score, or a shorter time. Means over workloads are geometric means, and each workload counts once, by its first metric.`,
-      `The score curve of a chip in a workload is fitted to the scores and to all of the power during each run, over all machines and power modes with that chip. Equal power is ${sayEqualPower(content.atW)}.`,
+      `The score curve of a chip in a workload is fitted to the scores and to all of the power during each run, over all machines and power modes with that chip. Equal power: ${sayEqualPower(content.atW)}.`,
       'How far two machines are apart as tested is shared out among chip, power held and temperature by exchanging them in every order (Shapley values). What the curves and the scatter of runs leave over is told as not explained.',
       'The figures hold for these samples, these workloads, and the power that the logs report.',
     ],
