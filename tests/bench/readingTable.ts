@@ -45,8 +45,6 @@ export async function readingTable(): Promise<readonly string[]> {
     '| log | rows | byte scan | parseLog | uDSV | papaparse | csv-parse | parseLog and findLoads, alone |',
     '| --- | --: | --: | --: | --: | --: | --: | --: |',
     ...rows,
-    '',
-    ...startTable(),
   ]
 }
 
@@ -118,36 +116,4 @@ function written(count: number, header: string, row: (i: number, powerW: string)
     return row(i, (levelW + random.normal()).toFixed(3))
   })
   return `${header}\n${rows.join('\n')}\n`
-}
-
-const STARTS = 15
-
-/** Whole processes, in turn: bare node and the built command. */
-function startTable(): readonly string[] {
-  const lines: Readonly<Record<string, readonly string[]>> = {
-    'node -e 0': ['-e', '0'],
-    '--version': ['dist/cli/main.cjs', '--version'],
-    '--help': ['dist/cli/main.cjs', '--help'],
-    'stages --json, half an hour': ['dist/cli/main.cjs', 'stages', '--json', 'samples/heron-loop.csv'],
-  }
-  const times = new Map(Object.keys(lines).map((name) => [name, [] as number[]]))
-  for (let turn = 0; turn < STARTS; turn++) {
-    for (const [name, words] of Object.entries(lines)) {
-      const before = performance.now()
-      spawnSync(process.execPath, words, { stdio: 'ignore' })
-      times.get(name)!.push(performance.now() - before)
-    }
-  }
-  const sorted = [...times].map(([name, list]) => ({ name, list: list.sort((a, b) => a - b) }))
-  const bareMs = sorted[0]!.list[Math.floor(STARTS / 2)]!
-  return [
-    '## Start-up: elapsed time of whole processes, median (quickest to slowest)',
-    '',
-    '| command | time | times bare node |',
-    '| --- | --: | --: |',
-    ...sorted.map(({ name, list }) => {
-      const medianMs = list[Math.floor(STARTS / 2)]!
-      return `| ${name} | ${medianMs.toFixed(0)} ms (${list[0]!.toFixed(0)} to ${list.at(-1)!.toFixed(0)}) | ${(medianMs / bareMs).toFixed(2)} |`
-    }),
-  ]
 }

@@ -1,6 +1,7 @@
 import { archiveTable } from './archiveTable.js'
 import { certifiedTable } from './certifiedTable.js'
 import { changePointTable } from './changePointTable.js'
+import { commandTable } from './commandTable.js'
 import { keepResults } from './keepResults.js'
 import { leastSquaresTable } from './leastSquaresTable.js'
 import { readingTable } from './readingTable.js'
@@ -14,6 +15,7 @@ const TABLES: Readonly<Record<string, () => Promise<readonly string[]> | readonl
   certified: certifiedTable,
   archive: archiveTable,
   reading: readingTable,
+  commands: commandTable,
 }
 
 const RESULTS = 'tests/bench/results.md'
