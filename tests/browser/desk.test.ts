@@ -1,49 +1,23 @@
 import { spawnSync } from 'node:child_process'
-import { mkdtemp, readFile, rm, stat, writeFile } from 'node:fs/promises'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
-import type { Browser, Page } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { readFile, stat } from 'node:fs/promises'
+import type { Page } from 'playwright-core'
+import { expect, it } from 'vitest'
 import { readStages } from '../../src/machine/readStages.js'
 import { sayInterval, sayValue } from '../../src/show/text/sayEstimate.js'
+import { describeDesk } from './describeDesk.js'
 import { findAxeProblems } from './findAxeProblems.js'
-import { makeDesk } from './makeDesk.js'
-import { findBrowser, openBrowser } from './openBrowser.js'
-import { drawn, giveFiles, openDesk, sample, textFile } from './openDesk.js'
-
-const executable = findBrowser()
-if (executable === undefined) {
-  process.stderr.write(
-    '\nLeft out: tests/browser/desk.test.ts (no Chromium found; see tests/browser/openBrowser.ts)\n',
-  )
-}
+import { drawn, giveFiles, sample, textFile } from './openDesk.js'
 
 const LOOP = sample('heron-loop.csv')
 const COMPILE = sample('ibis-compile.tsv')
 
-describe.skipIf(executable === undefined)('the desk in a browser', () => {
-  let browser: Browser
-  let folder: string
-  let desk: string
-
-  beforeAll(async () => {
-    folder = await mkdtemp(join(tmpdir(), 'holdwatt-desk-'))
-    desk = join(folder, 'desk.html')
-    await writeFile(desk, await makeDesk())
-    browser = await openBrowser(executable!)
-  }, 60_000)
-
-  afterAll(async () => {
-    await browser?.close()
-    await rm(folder, { recursive: true, force: true })
-  })
-
+describeDesk('desk.test.ts', 'the desk in a browser', (given) => {
   it('is one file of at most 2.5 MB', async () => {
-    expect((await stat(desk)).size).toBeLessThan(2_500_000)
+    expect((await stat(given.desk)).size).toBeLessThan(2_500_000)
   })
 
   it('reads logs with the network cut, asks for nothing and says nothing on the console', async () => {
-    const { tab, requests, messages, close } = await openDesk(browser, desk)
+    const { tab, requests, messages, close } = await given.open()
     await giveFiles(tab, [LOOP, COMPILE])
     await drawn(tab, 2)
     expect(requests).toEqual([])
@@ -52,7 +26,7 @@ describe.skipIf(executable === undefined)('the desk in a browser', () => {
   })
 
   it('shows the first log within seconds of its being dropped', async () => {
-    const { tab, close } = await openDesk(browser, desk)
+    const { tab, close } = await given.open()
     const start = Date.now()
     await giveFiles(tab, [LOOP])
     await drawn(tab, 1)
@@ -64,7 +38,7 @@ describe.skipIf(executable === undefined)('the desk in a browser', () => {
   it.each(['heron-loop.csv', 'ibis-compile.tsv', 'bittern-compile.csv'])(
     'shows every stage of %s with the figures of the library',
     async (name) => {
-      const { tab, close } = await openDesk(browser, desk)
+      const { tab, close } = await given.open()
       await giveFiles(tab, [sample(name)])
       await drawn(tab, 1)
       const { loads } = await readStages(sample(name))
@@ -77,7 +51,7 @@ describe.skipIf(executable === undefined)('the desk in a browser', () => {
   )
 
   it('takes files that are dropped', async () => {
-    const { tab, close } = await openDesk(browser, desk)
+    const { tab, close } = await given.open()
     await tab.evaluate(() => {
       const transfer = new DataTransfer()
       const rows = Array.from({ length: 400 }, (_, i) => `${i},${i < 20 ? 5 : i < 60 ? 90 : 45}`)
@@ -97,7 +71,7 @@ describe.skipIf(executable === undefined)('the desk in a browser', () => {
     ['one endless line', 'a,'.repeat(3_000_000)],
     ['a quote that never ends', `time_s,power_w\n"${'1,2\n'.repeat(300_000)}`],
   ])('tells %s in a clear line and goes on', async (_what, content) => {
-    const { tab, messages, close } = await openDesk(browser, desk)
+    const { tab, messages, close } = await given.open()
     await giveFiles(tab, [textFile('hostile.csv', content as string)])
     const problem = tab.locator('.card .problem')
     await problem.waitFor({ timeout: 20_000 })
@@ -109,7 +83,7 @@ describe.skipIf(executable === undefined)('the desk in a browser', () => {
   })
 
   it('tells a broken sheet, a missing log and a desk of a newer version in a clear line each', async () => {
-    const { tab, messages, close } = await openDesk(browser, desk)
+    const { tab, messages, close } = await given.open()
     const problems = () => tab.locator('.problem').allTextContents()
     const sheet = await readFile(sample('heron.yaml'), 'utf8')
     await giveFiles(tab, [textFile('broken.yaml', 'machine: [\n')])
@@ -130,7 +104,7 @@ describe.skipIf(executable === undefined)('the desk in a browser', () => {
       encoding: 'utf8',
     })
     const [, built] = /^open this in a browser: (.*desk\.html)$/m.exec(stdout)!
-    const { tab, messages, close } = await openDesk(browser, built!)
+    const { tab, messages, close } = await given.open({}, built!)
     await giveFiles(tab, [COMPILE])
     await drawn(tab, 1)
     expect(messages).toEqual([])
@@ -141,7 +115,7 @@ describe.skipIf(executable === undefined)('the desk in a browser', () => {
     const name = `<img src=x onerror="owned=1">.csv`
     const rows = Array.from({ length: 400 }, (_, i) => `${i},${i < 20 ? 5 : 45}`).join('\n')
     const header = `"<script>owned=2</script> time [s]","power </text><script>owned=3</script> [W]"`
-    const { tab, messages, close } = await openDesk(browser, desk)
+    const { tab, messages, close } = await given.open()
     await giveFiles(tab, [textFile(name, `${header}\n${rows}`)])
     await drawn(tab, 1)
     expect(await tab.locator('.card .file').textContent()).toBe(name)
@@ -154,7 +128,7 @@ describe.skipIf(executable === undefined)('the desk in a browser', () => {
   })
 
   it('looks closer by keys, wheel and drag, and shows the whole log again', async () => {
-    const { tab, close } = await openDesk(browser, desk)
+    const { tab, close } = await given.open()
     await giveFiles(tab, [LOOP])
     await drawn(tab, 1)
     const chart = tab.locator('.zoomable')
@@ -184,7 +158,7 @@ describe.skipIf(executable === undefined)('the desk in a browser', () => {
   })
 
   it('undoes and does again', async () => {
-    const { tab, close } = await openDesk(browser, desk)
+    const { tab, close } = await given.open()
     await giveFiles(tab, [LOOP])
     await drawn(tab, 1)
     await tab.getByRole('button', { name: 'Undo' }).click()
@@ -200,7 +174,7 @@ describe.skipIf(executable === undefined)('the desk in a browser', () => {
     ['a phone of 360 px', { colorScheme: 'light', viewport: { width: 360, height: 740 } }],
     ['a dark phone of 360 px', { colorScheme: 'dark', viewport: { width: 360, height: 740 } }],
   ] as const)('gives an accessibility engine nothing to object to: %s', async (_name, options) => {
-    const { tab, close } = await openDesk(browser, desk, options)
+    const { tab, close } = await given.open(options)
     expect(await findAxeProblems(tab)).toEqual([])
     await giveFiles(tab, [COMPILE])
     await drawn(tab, 1)

@@ -1,44 +1,19 @@
-import { copyFile, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
-import { tmpdir } from 'node:os'
+import { copyFile, readFile, writeFile } from 'node:fs/promises'
 import { join } from 'node:path'
-import type { Browser, Page } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import type { Page } from 'playwright-core'
+import { expect, it } from 'vitest'
 import type { Load } from '../../src/segment/load.js'
 import { sayInterval, sayValue } from '../../src/show/text/sayEstimate.js'
 import { runInside } from '../cli/commandLine.js'
+import { describeDesk } from './describeDesk.js'
 import { findAxeProblems } from './findAxeProblems.js'
-import { makeDesk } from './makeDesk.js'
-import { findBrowser, openBrowser } from './openBrowser.js'
-import { drawn, giveFiles, openDesk, sample } from './openDesk.js'
-
-const executable = findBrowser()
-if (executable === undefined) {
-  process.stderr.write(
-    '\nLeft out: tests/browser/deskCorrect.test.ts (no Chromium found; see tests/browser/openBrowser.ts)\n',
-  )
-}
+import { drawn, giveFiles, sample } from './openDesk.js'
 
 const COMPILE = sample('ibis-compile.tsv')
 
-describe.skipIf(executable === undefined)('corrections on the desk', () => {
-  let browser: Browser
-  let folder: string
-  let desk: string
-
-  beforeAll(async () => {
-    folder = await mkdtemp(join(tmpdir(), 'holdwatt-desk-'))
-    desk = join(folder, 'desk.html')
-    await writeFile(desk, await makeDesk())
-    browser = await openBrowser(executable!)
-  }, 60_000)
-
-  afterAll(async () => {
-    await browser?.close()
-    await rm(folder, { recursive: true, force: true })
-  })
-
+describeDesk('deskCorrect.test.ts', 'corrections on the desk', (given) => {
   const correcting = async () => {
-    const open = await openDesk(browser, desk)
+    const open = await given.open()
     await giveFiles(open.tab, [COMPILE])
     await drawn(open.tab, 1)
     await open.tab.getByRole('button', { name: 'Correct the loads' }).click()
@@ -105,9 +80,9 @@ describe.skipIf(executable === undefined)('corrections on the desk', () => {
     await tab.getByLabel(/^Scores of the runs/).press('Tab')
     const answer = tab.locator('.card[data-sheet] .answer')
     await answer.waitFor()
-    const sheet = join(folder, 'ibis-compile.yaml')
+    const sheet = join(given.folder, 'ibis-compile.yaml')
     await writeFile(sheet, await saved(tab, 'Sheet (YAML)'))
-    await copyFile(COMPILE, join(folder, 'ibis-compile.tsv'))
+    await copyFile(COMPILE, join(given.folder, 'ibis-compile.tsv'))
     expect(await readFile(sheet, 'utf8')).toMatch(/loads:\s+# set by hand/)
     const { stdout } = await runInside(['stages', sheet, '--json'])
     const [load] = (JSON.parse(stdout) as { loads: Load[] }).loads
@@ -116,11 +91,11 @@ describe.skipIf(executable === undefined)('corrections on the desk', () => {
     )
     const fit = await runInside(['fit', sheet, '--csv'])
     expect((await saved(tab, 'Table as CSV', answer)).trim()).toBe(
-      fit.stdout.replaceAll(`${folder}/`, '').trim(),
+      fit.stdout.replaceAll(`${given.folder}/`, '').trim(),
     )
     expect((await runInside(['check', sheet])).stdout).toContain('loads-given')
     // A desk that gets sheet and log sees the loads as they were set.
-    const other = await openDesk(browser, desk)
+    const other = await given.open()
     await giveFiles(other.tab, [sheet, COMPILE])
     await waitForHead(other.tab, /to 16:00.*set by you/)
     await other.close()

@@ -1,19 +1,9 @@
-import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
-import type { Browser, FileChooser, Page } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { readFile } from 'node:fs/promises'
+import type { FileChooser, Page } from 'playwright-core'
+import { expect, it } from 'vitest'
+import { describeDesk } from './describeDesk.js'
 import { findAxeProblems } from './findAxeProblems.js'
-import { makeDesk } from './makeDesk.js'
-import { findBrowser, openBrowser } from './openBrowser.js'
-import { drawn, openDesk, sample } from './openDesk.js'
-
-const executable = findBrowser()
-if (executable === undefined) {
-  process.stderr.write(
-    '\nLeft out: tests/browser/deskKeyboard.test.ts (no Chromium found; see tests/browser/openBrowser.ts)\n',
-  )
-}
+import { drawn, sample } from './openDesk.js'
 
 const LONG_MS = 180_000
 
@@ -34,27 +24,11 @@ const SCORES = [
   '1023.9,1091.9,11017',
 ]
 
-describe.skipIf(executable === undefined)('the desk by keyboard alone', () => {
-  let browser: Browser
-  let folder: string
-  let desk: string
-
-  beforeAll(async () => {
-    folder = await mkdtemp(join(tmpdir(), 'holdwatt-desk-'))
-    desk = join(folder, 'desk.html')
-    await writeFile(desk, await makeDesk())
-    browser = await openBrowser(executable!)
-  }, 60_000)
-
-  afterAll(async () => {
-    await browser?.close()
-    await rm(folder, { recursive: true, force: true })
-  })
-
+describeDesk('deskKeyboard.test.ts', 'the desk by keyboard alone', (given) => {
   it(
     'reads a log, names the machine, takes scores, fits, answers, corrects, undoes and hands out the sheet',
     async () => {
-      const { tab, messages, close } = await openDesk(browser, desk)
+      const { tab, messages, close } = await given.open()
       tab.setDefaultTimeout(60_000)
       // Listened for from the start, so that the dialog is caught however busy the machine is.
       const chooser = new Promise<FileChooser>((resolve) => tab.once('filechooser', resolve))

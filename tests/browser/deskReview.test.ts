@@ -1,45 +1,18 @@
-import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
-import type { Browser } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { readFile } from 'node:fs/promises'
+import { expect, it } from 'vitest'
 import { runInside } from '../cli/commandLine.js'
+import { describeDesk } from './describeDesk.js'
 import { findAxeProblems } from './findAxeProblems.js'
-import { makeDesk } from './makeDesk.js'
-import { findBrowser, openBrowser } from './openBrowser.js'
-import { drawn, giveFiles, openDesk, sample, textFile } from './openDesk.js'
-
-const executable = findBrowser()
-if (executable === undefined) {
-  process.stderr.write(
-    '\nLeft out: tests/browser/deskReview.test.ts (no Chromium found; see tests/browser/openBrowser.ts)\n',
-  )
-}
+import { drawn, giveFiles, sample, textFile } from './openDesk.js'
 
 /** Logs of a whole session, on a shared computer. */
 const LONG_MS = 180_000
 
-describe.skipIf(executable === undefined)('more than a plain sheet on the desk', () => {
-  let browser: Browser
-  let folder: string
-  let desk: string
-
-  beforeAll(async () => {
-    folder = await mkdtemp(join(tmpdir(), 'holdwatt-desk-'))
-    desk = join(folder, 'desk.html')
-    await writeFile(desk, await makeDesk())
-    browser = await openBrowser(executable!)
-  }, 60_000)
-
-  afterAll(async () => {
-    await browser?.close()
-    await rm(folder, { recursive: true, force: true })
-  })
-
+describeDesk('deskReview.test.ts', 'more than a plain sheet on the desk', (given) => {
   it(
     'shows one workload of many by the figures of the command, and saves all of them',
     async () => {
-      const { tab, messages, close } = await openDesk(browser, desk)
+      const { tab, messages, close } = await given.open()
       tab.setDefaultTimeout(LONG_MS)
       const text = await readFile(sample('review/heron-14.yaml'), 'utf8')
       await giveFiles(tab, [sample('review/heron-14-battery.csv'), sample('review/heron-14.yaml')])
@@ -74,7 +47,7 @@ describe.skipIf(executable === undefined)('more than a plain sheet on the desk',
   it(
     'works out a power by a formula over columns of the log',
     async () => {
-      const { tab, messages, close } = await openDesk(browser, desk)
+      const { tab, messages, close } = await given.open()
       const amps = (second: number) => (second < 60 || second > 400 ? 0.3 : 2)
       const rows = Array.from(
         { length: 460 },

@@ -1,21 +1,12 @@
-import { copyFile, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
-import { tmpdir } from 'node:os'
+import { copyFile, readFile, writeFile } from 'node:fs/promises'
 import { dirname, join } from 'node:path'
 import { pathToFileURL } from 'node:url'
-import type { Browser, Download, Page } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import type { Download, Page } from 'playwright-core'
+import { beforeAll, expect, it } from 'vitest'
 import { runInside } from '../cli/commandLine.js'
+import { describeDesk } from './describeDesk.js'
 import { findAxeProblems } from './findAxeProblems.js'
-import { makeDesk } from './makeDesk.js'
-import { findBrowser, openBrowser } from './openBrowser.js'
-import { drawn, giveFiles, type OpenDesk, openDesk, sample } from './openDesk.js'
-
-const executable = findBrowser()
-if (executable === undefined) {
-  process.stderr.write(
-    '\nLeft out: tests/browser/deskStory.test.ts (no Chromium found; see tests/browser/openBrowser.ts)\n',
-  )
-}
+import { drawn, giveFiles, type OpenDesk, sample } from './openDesk.js'
 
 const SAMPLES = [
   'heron-loop.csv',
@@ -29,27 +20,15 @@ const SAMPLES = [
 /** Fits of three machines, on a shared computer. */
 const LONG_MS = 180_000
 
-describe.skipIf(executable === undefined)('the story of the samples on the desk', () => {
-  let browser: Browser
-  let folder: string
-  let file: string
+describeDesk('deskStory.test.ts', 'the story of the samples on the desk', (given) => {
   let open: OpenDesk
 
   beforeAll(async () => {
-    folder = await mkdtemp(join(tmpdir(), 'holdwatt-desk-'))
-    file = join(folder, 'desk.html')
-    await writeFile(file, await makeDesk())
-    browser = await openBrowser(executable!)
-    open = await openDesk(browser, file)
+    open = await given.open()
     open.tab.setDefaultTimeout(LONG_MS)
     await giveFiles(open.tab, SAMPLES.map(sample))
     await drawn(open.tab, 3)
   }, LONG_MS)
-
-  afterAll(async () => {
-    await browser?.close()
-    await rm(folder, { recursive: true, force: true })
-  })
 
   it.each(['heron.yaml', 'ibis.yaml', 'bittern.yaml'])(
     'fits %s with the very figures of the command',
@@ -126,7 +105,7 @@ describe.skipIf(executable === undefined)('the story of the samples on the desk'
         name: 'Kestrel 16',
       })
       expect(JSON.parse(await saved(tab, 'Chassis model'))).toMatchObject({ format: 'holdwatt-chassis' })
-      const page = join(folder, 'page.html')
+      const page = join(given.folder, 'page.html')
       await writeFile(page, await saved(tab, 'Page to publish'))
       const words: string[] = []
       const reader = await open.context.newPage()
@@ -143,9 +122,9 @@ describe.skipIf(executable === undefined)('the story of the samples on the desk'
   it(
     'is one file that another desk opens, survives a closed tab, and forgets everything when told',
     async () => {
-      const kept = join(folder, 'kept.json')
+      const kept = join(given.folder, 'kept.json')
       await writeFile(kept, await saved(open.tab, 'Desk as one file'))
-      const { tab, close } = await openDesk(browser, file)
+      const { tab, close } = await given.open()
       tab.setDefaultTimeout(LONG_MS)
       await giveFiles(tab, [kept])
       await drawn(tab, 3)
@@ -167,7 +146,7 @@ describe.skipIf(executable === undefined)('the story of the samples on the desk'
   it(
     'makes a sheet by keyboard from a log and pasted scores, which the command reads to the same fit',
     async () => {
-      const { tab, close } = await openDesk(browser, file)
+      const { tab, close } = await given.open()
       tab.setDefaultTimeout(LONG_MS)
       await giveFiles(tab, [sample('heron-loop.csv')])
       await drawn(tab, 1)
@@ -180,11 +159,11 @@ describe.skipIf(executable === undefined)('the story of the samples on the desk'
       await tab.getByLabel(/^Scores of the runs/).press('Tab')
       const answer = tab.locator('.card[data-sheet] .answer')
       await answer.waitFor()
-      const sheet = join(folder, 'heron-loop.yaml')
+      const sheet = join(given.folder, 'heron-loop.yaml')
       await writeFile(sheet, await saved(tab, 'Sheet (YAML)'))
-      await copyFile(sample('heron-loop.csv'), join(folder, 'heron-loop.csv'))
+      await copyFile(sample('heron-loop.csv'), join(given.folder, 'heron-loop.csv'))
       expect(await readFile(sheet, 'utf8')).toContain('chip: Kestrel 16')
-      await expectSame(tab, answer, folder)
+      await expectSame(tab, answer, given.folder)
       await close()
     },
     LONG_MS,

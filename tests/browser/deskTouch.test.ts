@@ -1,40 +1,13 @@
-import { mkdtemp, rm, writeFile } from 'node:fs/promises'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
-import type { Browser, CDPSession } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { makeDesk } from './makeDesk.js'
-import { findBrowser, openBrowser } from './openBrowser.js'
-import { drawn, giveFiles, openDesk, sample } from './openDesk.js'
-
-const executable = findBrowser()
-if (executable === undefined) {
-  process.stderr.write(
-    '\nLeft out: tests/browser/deskTouch.test.ts (no Chromium found; see tests/browser/openBrowser.ts)\n',
-  )
-}
+import type { CDPSession } from 'playwright-core'
+import { expect, it } from 'vitest'
+import { describeDesk } from './describeDesk.js'
+import { drawn, giveFiles, sample } from './openDesk.js'
 
 const PHONE = { hasTouch: true, isMobile: true, viewport: { width: 360, height: 740 } }
 
-describe.skipIf(executable === undefined)('the desk under fingers', () => {
-  let browser: Browser
-  let folder: string
-  let desk: string
-
-  beforeAll(async () => {
-    folder = await mkdtemp(join(tmpdir(), 'holdwatt-desk-'))
-    desk = join(folder, 'desk.html')
-    await writeFile(desk, await makeDesk())
-    browser = await openBrowser(executable!)
-  }, 60_000)
-
-  afterAll(async () => {
-    await browser?.close()
-    await rm(folder, { recursive: true, force: true })
-  })
-
+describeDesk('deskTouch.test.ts', 'the desk under fingers', (given) => {
   it('zooms by pinch about the place between the fingers, moves by drag, and drags an edge of a load', async () => {
-    const { tab, context, messages, close } = await openDesk(browser, desk, PHONE)
+    const { tab, context, messages, close } = await given.open(PHONE)
     await giveFiles(tab, [sample('ibis-compile.tsv')])
     await drawn(tab, 1)
     const fingers = await context.newCDPSession(tab)
