@@ -17,8 +17,9 @@ import { type Ended, root, runInsideAt } from './commandLine.js'
 import { commandsOf, excerptOf, outputsOf } from './shownCommands.js'
 
 // The commands of the README and of the guides are run as they stand there, each page in a folder of its own and in order, since later
-// commands use what earlier ones wrote: those of the README by a shell and the built command, as are those of the guides that need a shell;
-// the others by the same code in this process, which is faster. A recording finds counters that this process keeps going, and `./render`, which prints a score.
+// commands use what earlier ones wrote: those that need a shell by the built command, the others by the same code in this process, which
+// is faster (`tests/package.test.ts` runs the demo, in which most stand, by the built command). A recording finds counters that this
+// process keeps going, and `./render`, which prints a score.
 
 const top = mkdtempSync(join(tmpdir(), 'holdwatt-readme-'))
 const sysfs = join(top, 'sys')
@@ -99,7 +100,7 @@ describe.each(PAGES)('%s', (page) => {
 
   /** A command is run once, however much is asked of it. */
   function outcomeOf(line: string): Promise<Ended> {
-    const runIt = page !== 'README.md' && PLAIN.test(line) ? runHere : run
+    const runIt = PLAIN.test(line) ? runHere : run
     const outcome = outcomes.get(line) ?? runIt(line, folder)
     outcomes.set(line, outcome)
     return outcome
