@@ -280,30 +280,39 @@ describe('log --loop', () => {
 })
 
 describe('log', () => {
-  it('writes limits and counts of throttling beside the power, and stages names the limit as what held it', async () => {
-    const log = at('limit.csv')
-    const [load] = [at('load')]
-    const command = ['sh', '-c', `touch ${load}; sleep 6; rm ${load}`]
-    const { status, stdout, stderr } = await runBuilt(
-      // Samples long enough that the counters of a busy machine, which are late by some tens of milliseconds, tell the power all the same.
-      record('--every', '250ms', '--before', '1s', '--after', '1s', '--out', log, '--', ...command),
-    )
-    expect(status, stderr).toBe(0)
-    expect(stderr.replace(/\s+/g, ' ')).toContain('limits (package long term 80 W over 27.98 s); throttling')
-    expect(stdout.replace(/\s+/g, ' ')).toContain('up to 50 % of its highest clock only')
-    const lines = readFileSync(log, 'utf8').split('\n')
-    expect(lines).toContain('# limit: package long term 80 W over 27.98 s')
-    expect(lines.find((line) => line.startsWith('elapsed_s'))).toMatch(
-      /battery power \[uW\],package long term power limit \[uW\],processor clock limit \[kHz\],processor heat events,processor throttle reason$/,
-    )
-    expect(lines.at(-2)).toMatch(/,95000000,80000000,2500000,3,none$/)
-    const stages = await runInside(['stages', log, '--json'])
-    const document = JSON.parse(stages.stdout) as { loads: { stages: { heldBy: HeldBy }[] }[] }
-    expect(document.loads[0]!.stages.at(-1)!.heldBy).toMatchObject({
-      label: 'power-limit',
-      evidence: expect.arrayContaining(['power sticks to the logged limit of 80.0 W']),
-    })
-  }, 30_000)
+  // On a busy machine the made-up counters themselves may come a tenth of a second late, 2 % of this load: then it is recorded again.
+  let attempts = 0
+  const again = { retry: 2, timeout: 30_000 }
+  it(
+    'writes limits and counts of throttling beside the power, and stages names the limit as what held it',
+    again,
+    async () => {
+      const log = at(`limit-${attempts++}.csv`)
+      const [load] = [at('load')]
+      const command = ['sh', '-c', `touch ${load}; sleep 6; rm ${load}`]
+      const { status, stdout, stderr } = await runBuilt(
+        // Samples long enough that the counters of a busy machine, which are late by some tens of milliseconds, tell the power all the same.
+        record('--every', '250ms', '--before', '1s', '--after', '1s', '--out', log, '--', ...command),
+      )
+      expect(status, stderr).toBe(0)
+      expect(stderr.replace(/\s+/g, ' ')).toContain(
+        'limits (package long term 80 W over 27.98 s); throttling',
+      )
+      expect(stdout.replace(/\s+/g, ' ')).toContain('up to 50 % of its highest clock only')
+      const lines = readFileSync(log, 'utf8').split('\n')
+      expect(lines).toContain('# limit: package long term 80 W over 27.98 s')
+      expect(lines.find((line) => line.startsWith('elapsed_s'))).toMatch(
+        /battery power \[uW\],package long term power limit \[uW\],processor clock limit \[kHz\],processor heat events,processor throttle reason$/,
+      )
+      expect(lines.at(-2)).toMatch(/,95000000,80000000,2500000,3,none$/)
+      const stages = await runInside(['stages', log, '--json'])
+      const document = JSON.parse(stages.stdout) as { loads: { stages: { heldBy: HeldBy }[] }[] }
+      expect(document.loads[0]!.stages.at(-1)!.heldBy).toMatchObject({
+        label: 'power-limit',
+        evidence: expect.arrayContaining(['power sticks to the logged limit of 80.0 W']),
+      })
+    },
+  )
 
   it('without a pattern takes the time of a run for its score', async () => {
     const log = at('time.csv')
