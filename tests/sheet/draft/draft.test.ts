@@ -187,6 +187,12 @@ describe('draft as a user runs it', () => {
   it('asks which load is meant where the log holds several, places scores by time, and check reads what it wrote', async () => {
     const many = await runInside(['draft', log, '--out', out])
     expect([many.status, many.stderr]).toEqual([2, expect.stringContaining('--load')])
+    const told = await runInside(['draft', log, '--loads', '2', '--out', join(folder, 'told.yaml'), ...names])
+    const marked = told.stdout.split('\n').map((line) => /^ {2}([ *]) {2}\S+ +(\d)/.exec(line)?.slice(1))
+    expect(marked.filter((cells) => cells !== undefined)).toEqual([
+      [' ', '1'],
+      ['*', '2'],
+    ])
     const done = await runInside([
       'draft',
       log,

@@ -1,6 +1,7 @@
 import type { DraftLoad } from '../../../sheet/draft/placeScores.js'
 import { sayDuration, sayMoment } from '../../text/sayDuration.js'
-import { sayCount, sayEstimate } from '../../text/sayEstimate.js'
+import { sayCount } from '../../text/sayEstimate.js'
+import { saySustained } from '../../text/saySustained.js'
 import { wrapText } from '../../text/wrapText.js'
 import { plotTable } from '../plotTable.js'
 import type { Style } from '../style.js'
@@ -36,19 +37,19 @@ export function sayDraft(view: DraftView, style: Style): string {
   ].join('\n\n')
 }
 
-/** Every load of the logs on a line: number, time, length, power, runs. */
+/** Every load of the logs on a line: number, time, length, power, runs; a star at those that the sheet holds. */
 export function sayDraftLoads(
   loads: readonly DraftLoad[],
   chosen: readonly DraftLoad[],
   style: Style,
 ): string {
   const rows = loads.map((each) => [
-    chosen.includes(each) ? '*' : '',
+    chosen.some(({ log, number }) => log === each.log && number === each.number) ? '*' : '',
     each.log,
     String(each.number),
     sayMoment(each.load.startS),
     sayDuration(each.load.endS - each.load.startS),
-    sayEstimate(each.load.sustained.levelW, 'W'),
+    saySustained(each.load),
     String(each.load.runs.length),
   ])
   return plotTable(COLUMNS, rows, style)
@@ -60,6 +61,6 @@ const COLUMNS = [
   { heading: 'load', align: 'right' },
   { heading: 'from', align: 'right' },
   { heading: 'for', align: 'right' },
-  { heading: 'settles at', align: 'right' },
+  { heading: 'sustains' },
   { heading: 'runs', align: 'right' },
 ] as const

@@ -1,7 +1,8 @@
 import type { UnplacedRow } from '../../../sheet/draft/placeReview.js'
 import type { DraftLoad } from '../../../sheet/draft/placeScores.js'
 import { sayDuration, sayMoment } from '../../text/sayDuration.js'
-import { sayCount, sayEstimate } from '../../text/sayEstimate.js'
+import { sayCount } from '../../text/sayEstimate.js'
+import { saySustained } from '../../text/saySustained.js'
 import { wrapText } from '../../text/wrapText.js'
 import { plotTable } from '../plotTable.js'
 import { inkText, type Style } from '../style.js'
@@ -92,7 +93,7 @@ function sayLoads(loads: DraftedSheetView['loads'], style: Style): string {
       String(number),
       sayMoment(load.startS),
       sayDuration(load.endS - load.startS),
-      sayEstimate(load.sustained.levelW, 'W'),
+      saySustained(load),
     ]
     if (tests.length === 0) return [[...cells, '', '']]
     return tests.map(({ name, runs }) => [...cells, name, String(runs)])
@@ -104,7 +105,7 @@ const COLUMNS = [
   { heading: 'load', align: 'right' },
   { heading: 'from', align: 'right' },
   { heading: 'for', align: 'right' },
-  { heading: 'settles at', align: 'right' },
+  { heading: 'sustains' },
   { heading: 'workload' },
   { heading: 'runs', align: 'right' },
 ] as const

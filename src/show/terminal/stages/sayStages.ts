@@ -4,7 +4,8 @@ import { shareBudget } from '../../../segment/shareBudget.js'
 import { concludeStages, sayShares } from '../../text/concludeStages.js'
 import { heldByNames } from '../../text/heldByWords.js'
 import { sayDuration, sayMoment } from '../../text/sayDuration.js'
-import { sayCount, sayEstimate, sayNumber } from '../../text/sayEstimate.js'
+import { sayCount, sayEstimate } from '../../text/sayEstimate.js'
+import { saySustained } from '../../text/saySustained.js'
 import { wrapText } from '../../text/wrapText.js'
 import { plotTable } from '../plotTable.js'
 import { inkText, type Style } from '../style.js'
@@ -67,13 +68,6 @@ const LOAD_COLUMNS = [
   { heading: 'held by' },
 ] as const
 
-/** What a load sustains, or how far that is known. */
-function sayLevel({ sustained: { levelW, reached, bounds } }: Load): string {
-  if (bounds !== null)
-    return `${sayNumber(bounds.floorW, 2)} to ${sayNumber(bounds.ceilingW, 2, 'W')}, too short`
-  return `${sayEstimate(levelW, 'W')}${reached ? '' : ', not settled'}`
-}
-
 /** A line a load; times are the log's. */
 function sayLoadsTable({ loads, numbers }: StagesView, style: Style): string {
   const rows = loads.map((load, index) => [
@@ -81,7 +75,7 @@ function sayLoadsTable({ loads, numbers }: StagesView, style: Style): string {
     sayMoment(load.startS),
     sayDuration(load.endS - load.startS),
     String(Math.max(1, load.runs.length)),
-    sayLevel(load),
+    saySustained(load),
     heldByNames[load.stages.at(-1)?.heldBy.label ?? 'undetermined'],
   ])
   return `${plotTable(LOAD_COLUMNS, rows, style)}\n\n${wrapText('Times here count from the start of the log, those of a load from its own start.', style.width, 2)}`
