@@ -15,6 +15,7 @@ import { isAveraged } from './loads/isAveraged.js'
 import { estimateSustained } from './settled/estimateSustained.js'
 import { runsAreFlat } from './settled/runsAreFlat.js'
 import { roundMean, withoutPauses } from './settled/withoutPauses.js'
+import { withVaryingDemand } from './settled/withVaryingDemand.js'
 import { type DraftStage, draftStages } from './stages/draftStages.js'
 import { columnEvidence, type LogContext, logContext } from './stages/holdEvidence.js'
 import type { LoadNoise } from './stages/measureLevel.js'
@@ -95,7 +96,7 @@ function findLoad(
   const stages = drafts.map((draft, i) =>
     describeStage(trace, drafts, i, { noise, settled, settledIndex: whole.length - 1, draft, bounds, log }),
   )
-  return {
+  return withVaryingDemand(trace, {
     startS,
     endS: bounds.endS,
     stages,
@@ -109,7 +110,7 @@ function findLoad(
     autocorrelation: noise.autocorrelation,
     spikesAtS: spikeTimes(runs),
     showsInstants: !averaged,
-  }
+  })
 }
 
 /** Fewest runs of a loop by which its rounds are told. */
