@@ -1,4 +1,4 @@
-import { fitChip } from '../fit/chip/fitChip.js'
+import { fitRuns } from '../fit/chip/fitChip.js'
 import { profileRun } from '../fit/chip/profileRun.js'
 import { scoredRuns } from '../machine/scoredRuns.js'
 import type { ReadTest } from '../machine/testedMachine.js'
@@ -31,7 +31,6 @@ export function auditTest(test: ReadTest): readonly Finding[] {
       : findings.map((finding) => ({ ...finding, message: `${trial.trial.log}: ${finding.message}` }))
   })
   const runs = scoredRuns(test).scores.map((score) => score.run)
-  const { chip: name, workload } = test.sheet
-  const fit = runs.length === 0 ? undefined : fitChip({ name, workload, runs })
+  const fit = runs.length === 0 ? undefined : fitRuns({ workload: test.sheet.workload, runs })
   return [...ofTrials, ...auditSheet({ test, fit })]
 }

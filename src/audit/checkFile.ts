@@ -28,9 +28,14 @@ export interface AuditedFile extends CheckedFile {
  * Audits one log or test sheet, told by what it holds.
  *
  * @param options - column choices for a log
+ * @param logs - logs of sheets read so far
  * @throws InputError when the file can't be read as what it is
  */
-export async function checkFile(path: string, options: LogOptions = {}): Promise<AuditedFile> {
+export async function checkFile(
+  path: string,
+  options: LogOptions = {},
+  logs: SharedLogs = new Map(),
+): Promise<AuditedFile> {
   if (!(await isSheetFile(path))) {
     const log = await readLog(path, options)
     const { loads } = chooseLoads(log.trace, { load: options.load, loads: options.loads, log: path })
@@ -40,19 +45,31 @@ export async function checkFile(path: string, options: LogOptions = {}): Promise
       sheet: null,
     }
   }
-  const sheet = await readWholeSheet(path)
-  if ('tests' in sheet) return { path, findings: worstFirst(await auditReview(sheet)), sheet: null }
-  const test = await readTestedMachine(sheet)
+  return checkSheet(path, await readWholeSheet(path), logs)
+}
+
+/**
+ * Audits a test sheet that is read already, with the logs that it names.
+ *
+ * @param logs - logs read so far; what is read is added, for whoever asks more of the same sheet
+ * @throws InputError when a log can't be read
+ */
+export async function checkSheet(
+  path: string,
+  sheet: TestSheet | ReviewSheet,
+  logs: SharedLogs,
+): Promise<AuditedFile> {
+  if ('tests' in sheet) return { path, findings: worstFirst(await auditReview(sheet, logs)), sheet: null }
+  const test = await readTestedMachine(sheet, logs)
   return { path, findings: worstFirst(auditTest(test)), sheet: test.sheet }
 }
 
 /** Audits every workload of a sheet by its first metric, over all of its modes; what is found of a log is told once. */
-async function auditReview(sheet: ReviewSheet): Promise<readonly Finding[]> {
-  const shared: SharedLogs = new Map()
+async function auditReview(sheet: ReviewSheet, logs: SharedLogs): Promise<readonly Finding[]> {
   const found = new Map<string, Finding>()
   const first = { ...sheet, tests: sheet.tests.filter(({ isFirst }) => isFirst) }
   for (const name of poweredNames(first)) {
-    const test = await readTestedMachine(chooseTest(sheet, name), shared)
+    const test = await readTestedMachine(chooseTest(sheet, name), logs)
     for (const finding of auditTest(test)) {
       // Such a sheet tells modes apart by itself.
       if (finding.code === 'modes-mixed') continue

@@ -9,19 +9,19 @@ import type { TabledTrial } from './runs/runsFromTable.js'
 import type { ReadTest } from './testedMachine.js'
 import { testFromLogs } from './testFromLogs.js'
 
-/** Logs that several tests of one sheet name, so that each is read once; by path and how it is read. */
+/** Logs that several tests name, or the same test for several questions, so that each is read once; by path and how it is read. */
 export type SharedLogs = Map<string, ReturnType<typeof readTrialLog>>
 
 /**
  * Reads what a sheet names: every trial's log, its loads, and the scored runs' places in it.
  *
- * @param shared - logs read so far, of whoever reads several tests of one sheet
+ * @param shared - logs read so far, of whoever reads several tests, or one again; what it reads is added
  * @throws InputError when a log can't be read or a run's time lies outside it; `scores-missing` when a table isn't there
  */
 export async function readTestedMachine(sheet: TestSheet, shared: SharedLogs = new Map()): Promise<ReadTest> {
   return testFromLogs(sheet, {
     log: (trial) => {
-      const key = JSON.stringify([trial.log, trial.options])
+      const key = JSON.stringify([besideSheet(sheet, trial.log), trial.options])
       const log = shared.get(key) ?? readTrialLog(sheet, trial)
       shared.set(key, log)
       return log

@@ -18,7 +18,11 @@ import type { TestSheet } from './testSheet.js'
  * @example parseReview(text, 'heron.yaml').tests.map((test) => test.task)
  */
 export function parseReview(text: string, file: string): ReviewSheet {
-  const read = readTree(text, file)
+  return asReview(readTree(text, file))
+}
+
+/** A sheet of one workload as a review, with a test for each of its power modes; a review as it is. */
+export function asReview(read: TestSheet | ReviewSheet): ReviewSheet {
   return 'tests' in read ? read : reviewOf(read)
 }
 
@@ -89,7 +93,6 @@ function oneWorkload(tree: YamlTree, file: string): TestSheet {
   }
 }
 
-/** A sheet of one workload as a review: a test for each of its power modes. */
 function reviewOf(sheet: TestSheet): ReviewSheet {
   const { file, machine, chip, chassis } = sheet
   const modes = [...new Set(sheet.trials.map((trial) => trial.mode))]

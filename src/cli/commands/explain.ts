@@ -1,6 +1,7 @@
 import { Command } from 'commander'
 import { InputError } from '../../errors.js'
 import { fitMachine } from '../../machine/fitMachine.js'
+import type { SharedLogs } from '../../machine/readTestedMachine.js'
 import { steadyShares } from '../../machine/steadyShares.js'
 import { explainGap } from '../../predict/gap/explainGap.js'
 import { gapMachine } from '../../predict/gap/gapMachine.js'
@@ -50,9 +51,10 @@ async function explain(
   }
   // One chip in two machines is one curve, told by the runs of both.
   const sameChip = sheetA.chip === sheetB.chip
+  const logs: SharedLogs = new Map()
   const [a, b] = await Promise.all([
-    fitMachine(sameChip ? [sheetA, sheetB] : sheetA),
-    fitMachine(sameChip ? [sheetB, sheetA] : sheetB),
+    fitMachine(sameChip ? [sheetA, sheetB] : sheetA, { logs }),
+    fitMachine(sameChip ? [sheetB, sheetA] : sheetB, { logs }),
   ])
   const gap = explainGap({ a: gapMachine(a), b: gapMachine(b) })
   const warnings = [...about(a.machine, a.warnings), ...about(b.machine, b.warnings)]

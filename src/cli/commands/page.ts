@@ -3,8 +3,11 @@ import { Command, InvalidArgumentError, Option } from 'commander'
 import { checkFiles } from '../../audit/checkFiles.js'
 import { InputError } from '../../errors.js'
 import { readInTurn } from '../../files/readInTurn.js'
+import type { SharedLogs } from '../../machine/readTestedMachine.js'
 import { overviewMachines } from '../../predict/overview/overviewMachines.js'
 import { readWholeSheet } from '../../sheet/readSheet.js'
+import type { ReviewSheet } from '../../sheet/reviewSheet.js'
+import type { TestSheet } from '../../sheet/testSheet.js'
 import type { Chart } from '../../show/charts/chart.js'
 import { chartSnippets } from '../../show/page/chartSnippets.js'
 import { type MethodBox, methodBox, methodBoxAs } from '../../show/page/methodBox.js'
@@ -68,16 +71,16 @@ async function writeAll(paths: readonly string[], options: PageOptions, context:
     atW: options.at,
     dark: options.dark === true,
   }
-  const isReview = await namesReview(paths)
-  if (!isReview && options.at !== undefined) throw atWithoutReview()
+  const sheets = await sheetsOfReview(paths)
+  if (sheets === null && options.at !== undefined) throw atWithoutReview()
   const made = await withProgress(
     context,
-    isReview ? 'reading' : 'fitting',
+    sheets === null ? 'fitting' : 'reading',
     paths.length,
     async (onProgress) => {
-      if (!isReview) return makePage({ ...request, onProgress })
+      if (sheets === null) return makePage({ ...request, onProgress })
       const { pageReview } = await import('./pageReview.js')
-      return pageReview({ ...request, onProgress })
+      return pageReview({ ...request, sheets, onProgress })
     },
   )
   await writePage(options.out, made.page, { force: options.force === true })
@@ -102,11 +105,13 @@ async function writeAll(paths: readonly string[], options: PageOptions, context:
   )
 }
 
-/** Whether the words name whole sheets, and one of them has several tests. */
-async function namesReview(paths: readonly string[]): Promise<boolean> {
-  if (!paths.every((path) => /\.ya?ml$/i.test(path))) return false
+/** The sheets, where the words name whole ones and one of them has several tests; else null. */
+async function sheetsOfReview(
+  paths: readonly string[],
+): Promise<readonly (TestSheet | ReviewSheet)[] | null> {
+  if (!paths.every((path) => /\.ya?ml$/i.test(path))) return null
   const sheets = await readInTurn(paths, readWholeSheet)
-  return sheets.some((sheet) => 'tests' in sheet && sheet.tests.length > 1)
+  return sheets.some((sheet) => 'tests' in sheet && sheet.tests.length > 1) ? sheets : null
 }
 
 function atWithoutReview(): InputError {
@@ -122,9 +127,10 @@ function atWithoutReview(): InputError {
 
 /** The page of machines in one workload each. */
 async function makePage({ paths, version, command, dark, onProgress }: PageRequest): Promise<MadePage> {
-  const machines = await pageMachines(paths, onProgress)
+  const logs: SharedLogs = new Map()
+  const machines = await pageMachines(paths, onProgress, logs)
   const tests = machines.flatMap((machine) => machine.tests.map((read) => ({ file: read.sheet.file, read })))
-  const [inputs, findings] = await Promise.all([readInputs(tests), checkFiles(paths)])
+  const [inputs, findings] = await Promise.all([readInputs(tests), checkFiles(paths, {}, logs)])
   const content = pageContent(overviewMachines(machines), { version, command, inputs, findings })
   const charts = pageCharts(content)
   return {

@@ -2,6 +2,7 @@ import { InputError } from '../../errors.js'
 import { readInTurn } from '../../files/readInTurn.js'
 import { fitMachine } from '../../machine/fitMachine.js'
 import { readSubject } from '../../machine/readSubject.js'
+import type { SharedLogs } from '../../machine/readTestedMachine.js'
 import type { TestedMachine } from '../../machine/testedMachine.js'
 import type { TestSheet } from '../../sheet/testSheet.js'
 
@@ -10,17 +11,19 @@ import type { TestSheet } from '../../sheet/testSheet.js'
  * machines differ by their chassis only.
  *
  * @param onProgress - told after each machine: how many are done
+ * @param logs - logs read so far; what is read is added
  * @throws InputError `subject-wrong` for a model, or what reading and fitting throws
  */
 export async function pageMachines(
   paths: readonly string[],
   onProgress: (done: number) => void,
+  logs: SharedLogs = new Map(),
 ): Promise<readonly TestedMachine[]> {
   const sheets = await readInTurn(paths, readTestSheet)
   const machines: TestedMachine[] = []
   for (const sheet of sheets) {
     const others = sheets.filter((other) => other !== sheet && chipKey(other) === chipKey(sheet))
-    machines.push(await fitMachine([sheet, ...others]))
+    machines.push(await fitMachine([sheet, ...others], { logs }))
     onProgress(machines.length)
   }
   return machines

@@ -81,30 +81,12 @@ export interface ChipFit {
  * 3rd edition, chapters 10 and 14; discrepancy: M. C. Kennedy, A. O'Hagan (2001), J. R. Stat. Soc. B 63, 425-464
  * @example fitChip({ name: 'Kestrel 16', workload, runs }).chip.draws.length // 240
  */
-export function fitChip(options: {
-  readonly name: string
-  readonly workload: Workload
-  readonly runs: readonly ScoredRun[]
-  readonly demandW?: number | null
-  readonly idleW?: number | null
-}): ChipFit {
+export function fitChip(
+  options: ChipData & { readonly name: string; readonly demandW?: number | null },
+): ChipFit {
   const { name, runs, workload } = options
-  requireRuns(runs)
   const demandW = options.demandW ?? null
-  const measuredRangeW = measuredRange(runs)
-  const referenceW = Math.sqrt(measuredRangeW[0] * measuredRangeW[1])
-  const levels = powerLevels(runs.map(({ profile }) => profile.meanW))
-  const posterior = posteriorOf(runs, workload, {
-    referenceW,
-    idleW: options.idleW ?? null,
-    lowestW: measuredRangeW[0],
-    highestW: Math.max(...runs.map(({ profile }) => highestOf(profile.powersW))),
-    levels: levels.length,
-    noted: runs.every((run) => (run.powerUncertainty ?? 0) > 0),
-  })
-  const draws = drawFromPosterior(posterior, DRAWS)
-  const fitted = fittedRuns(runs, workload, { posterior, draws })
-  const scatter = scatterOf(posterior)
+  const { measuredRangeW, levels, posterior, draws, fitted, scatter } = explainRuns(options)
   const measured = levels.map((level) => measuredLevel(level, runs, workload))
   const criticism = criticiseCurve(posterior, levels, measured)
   const curves = curvesOfDraws(draws, {
@@ -130,6 +112,35 @@ export function fitChip(options: {
     ...levelWarnings({ measured, criticism, runs, scatter }),
   ]
   return { chip, runs: fitted, scatter, families: familyProbabilities(posterior), criticism, warnings }
+}
+
+/** Runs as fitted and their scatter, the same as `fitChip` gives, for whoever doesn't ask for the chip. */
+export function fitRuns(options: ChipData): Pick<ChipFit, 'runs' | 'scatter'> {
+  const { fitted, scatter } = explainRuns(options)
+  return { runs: fitted, scatter }
+}
+
+interface ChipData {
+  readonly workload: Workload
+  readonly runs: readonly ScoredRun[]
+  readonly idleW?: number | null
+}
+
+function explainRuns({ runs, workload, idleW = null }: ChipData) {
+  requireRuns(runs)
+  const measuredRangeW = measuredRange(runs)
+  const levels = powerLevels(runs.map(({ profile }) => profile.meanW))
+  const posterior = posteriorOf(runs, workload, {
+    referenceW: Math.sqrt(measuredRangeW[0] * measuredRangeW[1]),
+    idleW,
+    lowestW: measuredRangeW[0],
+    highestW: Math.max(...runs.map(({ profile }) => highestOf(profile.powersW))),
+    levels: levels.length,
+    noted: runs.every((run) => (run.powerUncertainty ?? 0) > 0),
+  })
+  const draws = drawFromPosterior(posterior, DRAWS)
+  const fitted = fittedRuns(runs, workload, { posterior, draws })
+  return { measuredRangeW, levels, posterior, draws, fitted, scatter: scatterOf(posterior) }
 }
 
 /** How many curves represent the posterior: quantiles at 5 and 95 % are then good to about 1 % in probability. */

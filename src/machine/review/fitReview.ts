@@ -116,8 +116,7 @@ function reviewGroup(group: readonly TestOfMachine[]): [ReadReviewTest, Reviewed
           workload: sheet.workload,
           runs,
           demandW: demandOf(group.flatMap(({ test }) => test.read ?? [])),
-          idleW:
-            group.map(({ test }) => test.read && idleOf(test.read)).find((idleW) => idleW != null) ?? null,
+          idleW: firstIdleOf(group.flatMap(({ test }) => test.read ?? [])),
         })
   const heat = runHeat(runs)
   let place = 0
@@ -145,6 +144,15 @@ function reviewGroup(group: readonly TestOfMachine[]): [ReadReviewTest, Reviewed
       },
     ]
   })
+}
+
+/** Power between the loads of the first test that shows it, W. */
+function firstIdleOf(tests: readonly ReadTest[]): number | null {
+  for (const test of tests) {
+    const idleW = idleOf(test)
+    if (idleW !== null) return idleW
+  }
+  return null
 }
 
 const noScores = { scores: [] as readonly PlacedScore[], warnings: [] as readonly Warning[] }

@@ -24,10 +24,18 @@ export interface ReadReviewTest {
  * @throws InputError as reading the sheet and its logs does
  */
 export async function readReview(path: string): Promise<ReadReview> {
-  const sheet = await readReviewSheet(path)
-  const shared: SharedLogs = new Map()
+  return readReviewTests(await readReviewSheet(path), new Map())
+}
+
+/**
+ * The logs of a sheet that is read already.
+ *
+ * @param logs - logs read so far; what is read is added, for whoever asks more of the same sheet
+ * @throws InputError as `readReview`
+ */
+export async function readReviewTests(sheet: ReviewSheet, logs: SharedLogs): Promise<ReadReview> {
   const tests = await readInTurn(sheet.tests, async (of): Promise<ReadReviewTest> => {
-    return { of, read: of.sheet.trials.length === 0 ? null : await readTestedMachine(of.sheet, shared) }
+    return { of, read: of.sheet.trials.length === 0 ? null : await readTestedMachine(of.sheet, logs) }
   })
   return { sheet, tests }
 }

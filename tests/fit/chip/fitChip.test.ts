@@ -1,6 +1,11 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { type ChipFit, fitChip, type ScoredRun } from '../../../src/fit/chip/fitChip.js'
+import {
+  type ChipFit,
+  fitChip,
+  fitRuns as fitRunsAlone,
+  type ScoredRun,
+} from '../../../src/fit/chip/fitChip.js'
 import type { Workload } from '../../../src/physics/chip/chip.js'
 import { chipAt } from '../../../src/physics/chip/chipAt.js'
 import { elasticityAt, rateAt } from '../../../src/physics/chip/scoreCurve.js'
@@ -33,6 +38,10 @@ describe('fitChip', () => {
     for (const run of fitted.runs) expect(run.fittedScore / run.score).toBeCloseTo(1, 1.7)
     expect(fitted.scatter.value).toBeLessThan(0.012)
     expect(fitted.warnings).toEqual([])
+  })
+
+  it('fits runs alone as it fits them with the chip', () => {
+    expect(fitRunsAlone({ workload: points, runs })).toEqual({ runs: fitted.runs, scatter: fitted.scatter })
   })
 
   it('gives draws whose weights add up to 1, and rates that never fall with power', () => {
