@@ -9,14 +9,14 @@ import { checkTogether } from './checkTogether.js'
  *
  * @param paths - logs and YAML test sheets
  * @param options - column choices for the logs among them
- * @param logs - logs of sheets read so far
+ * @param logs - logs of sheets read so far; left out, each file's are let go when it is audited
  * @returns findings of each file, worst first
  * @throws InputError when a file can't be read as what it is
  */
 export async function checkFiles(
   paths: readonly string[],
   options: LogOptions = {},
-  logs: SharedLogs = new Map(),
+  logs?: SharedLogs,
 ): Promise<readonly CheckedFile[]> {
   return checkTogether(await readInTurn(paths, (path) => checkFile(path, options, logs)))
 }
