@@ -20,13 +20,13 @@ interface MachineLabels {
 export function ownColumns(header: Header, power: MeasuredColumn): Header {
   const labels = power.formula === undefined ? labelsOf(header, power.column) : undefined
   if (labels === undefined) return header
-  const families = familiesOf(header.columns)
+  const shared = new Set(
+    [...familiesOf(header.columns)]
+      .filter(([, family]) => family.has(labels.own) && [...family].every((label) => labels.all.has(label)))
+      .map(([pattern]) => pattern),
+  )
   const isOthers = ({ name }: Column) =>
-    patternsOf(name).some(([pattern, word]) => {
-      if (word === labels.own || !labels.all.has(word)) return false
-      const family = families.get(pattern)!
-      return family.has(labels.own) && [...family].every((label) => labels.all.has(label))
-    })
+    patternsOf(name).some(([pattern, word]) => word !== labels.own && shared.has(pattern))
   return { ...header, columns: header.columns.filter((column) => !isOthers(column)) }
 }
 
