@@ -1,4 +1,5 @@
 import type { Trace } from '../../log/trace.js'
+import { bisectRight } from '../../numeric/bisectRight.js'
 import { ESTIMATE_LEVEL, type Estimate } from '../../numeric/statistics/estimate.js'
 import { mean, standardDeviation } from '../../numeric/statistics/moments.js'
 import { studentTQuantile } from '../../numeric/statistics/studentT.js'
@@ -59,8 +60,9 @@ function isOpen(label: Stage['heldBy']['label']): boolean {
 /** Mean power over equal parts of a load with its interval; null where the halves differ. */
 function steadyMean({ timesS, powerW }: Trace, { startS, endS }: Load): Estimate | null {
   const sums = Array.from({ length: BLOCKS }, () => ({ joules: 0, seconds: 0 }))
-  for (let i = 1; i < timesS.length && timesS[i]! <= endS; i++) {
-    if (timesS[i - 1]! < startS || !Number.isFinite(powerW[i]!)) continue
+  // The first sample behind the start may hold some of the time before it.
+  for (let i = bisectRight(timesS, startS) + 1; i < timesS.length && timesS[i]! <= endS; i++) {
+    if (!Number.isFinite(powerW[i]!)) continue
     const part = (BLOCKS * (timesS[i]! - startS)) / (endS - startS)
     const block = sums[Math.min(BLOCKS - 1, Math.floor(part))]!
     const seconds = timesS[i]! - timesS[i - 1]!
