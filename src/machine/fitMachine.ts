@@ -17,10 +17,11 @@ import type { TestedMachine } from './testedMachine.js'
  */
 export async function fitMachine(
   sheet: TestSheet | readonly TestSheet[],
-  { logs = new Map(), ...wanted }: { readonly thermal?: boolean; readonly logs?: SharedLogs } = {},
+  wanted: { readonly thermal?: boolean; readonly logs?: SharedLogs } = {},
 ): Promise<TestedMachine> {
+  const { logs = new Map(), ...chassis } = wanted
   const sheets: readonly TestSheet[] = 'machine' in sheet ? [sheet] : sheet
   for (const other of sheets.slice(1)) requireSameChip(sheets[0]!, other)
   const tests = await readInTurn(sheets, (each) => readTestedMachine(each, logs))
-  return fitTests(tests, (test) => fitTestChassis(test, wanted))
+  return fitTests(tests, (test) => fitTestChassis(test, chassis))
 }
