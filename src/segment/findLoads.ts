@@ -18,6 +18,7 @@ import { roundMean, withoutPauses } from './settled/withoutPauses.js'
 import { withVaryingDemand } from './settled/withVaryingDemand.js'
 import { type DraftStage, draftStages } from './stages/draftStages.js'
 import { columnEvidence, type LogContext, logContext } from './stages/holdEvidence.js'
+import { joinRested } from './stages/joinRested.js'
 import type { LoadNoise } from './stages/measureLevel.js'
 import { measureRun } from './stages/measureRun.js'
 import { leastDifference, quantization } from './stages/quantization.js'
@@ -87,7 +88,7 @@ function findLoad(
   const measured = span.runs.map((run) => measureRun(trace, run, averaged))
   const startS = measured[0]!.startS
   const bounds = { startS, endS: measured.at(-1)!.endS }
-  const whole = draftStages(runs, measured, noise)
+  const whole = joinRested(draftStages(runs, measured, noise))
   const last = whole.at(-1)!
   const endW = endPower(last.stretches.at(-1)!.part, last.stretches.at(-1)!.run.series)
   const proven = columnEvidence(trace, last.stretches, endW, log)?.label ?? null

@@ -2,14 +2,14 @@ import type { Stretch } from '../cut/stretch.js'
 import type { DraftStage } from './draftStages.js'
 
 /** Neither part of a relaxation that is split may be shorter than this, s: two controllers' approaches; common practice, no source. */
-const SHORTEST_S = 5
+export const SHORTEST_S = 5
 
 /** Splits a relaxation that has settled into its course and the level that it settled at. */
 export function splitSettled(drafts: readonly DraftStage[], fromS: number | null): readonly DraftStage[] {
   const last = drafts.at(-1)!
   if (last.shape === 'level' || fromS === null) return drafts
-  const before = last.stretches.flatMap((stretch) => cut(stretch, Number.NEGATIVE_INFINITY, fromS))
-  const after = last.stretches.flatMap((stretch) => cut(stretch, fromS, Number.POSITIVE_INFINITY))
+  const before = last.stretches.flatMap((stretch) => cutStretch(stretch, Number.NEGATIVE_INFINITY, fromS))
+  const after = last.stretches.flatMap((stretch) => cutStretch(stretch, fromS, Number.POSITIVE_INFINITY))
   if (lengthS(before) < SHORTEST_S || lengthS(after) < SHORTEST_S) return drafts
   return [
     ...drafts.slice(0, -1),
@@ -19,7 +19,7 @@ export function splitSettled(drafts: readonly DraftStage[], fromS: number | null
 }
 
 /** The part of a stretch between two times; at least two samples, or nothing. */
-function cut(stretch: Stretch, fromS: number, toS: number): readonly Stretch[] {
+export function cutStretch(stretch: Stretch, fromS: number, toS: number): readonly Stretch[] {
   const { timesS } = stretch.run.series
   let { from, to } = stretch.part
   while (from < to && timesS[from]! <= fromS) from++
