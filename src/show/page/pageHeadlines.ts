@@ -5,11 +5,11 @@ import type { ChipComparison } from '../../predict/comparison/compareChips.js'
 import type { Gap } from '../../predict/gap/explainGap.js'
 import type { GapPartName } from '../../predict/gap/gapRun.js'
 import type { Projection } from '../../predict/projection/projection.js'
-import type { Load } from '../../segment/load.js'
+import type { Load, Stage } from '../../segment/load.js'
 import { heldByClauses } from '../text/heldByWords.js'
 import { sayDuration } from '../text/sayDuration.js'
 import { sayElasticity } from '../text/sayElasticity.js'
-import { sayGivenPower, sayPower, sayScore, sayValue } from '../text/sayEstimate.js'
+import { sayGivenPower, sayNumber, sayPower, sayScore, sayValue } from '../text/sayEstimate.js'
 import { gapPercent, unsigned } from '../text/sayGapText.js'
 import type { PageContent } from './pageContent.js'
 
@@ -30,12 +30,22 @@ export function headlineOfTrace(machine: string, loads: readonly Load[]): string
   const last = load?.stages.at(-1)
   if (!load || !last) return `${machine}: no load found in the log`
   const level = sayValue(load.sustained.levelW, 'W')
-  const first = load.stages[0]!
-  const fell = first.levelW.value > 1.05 * load.sustained.levelW.value
-  if (!load.sustained.reached)
-    return `${machine} has not settled when the log ends; its power heads for ${level}`
-  if (!fell) return `${machine} sustains ${level} from start to end: ${heldByClauses[last.heldBy.label]}`
-  return `${machine} starts at ${sayValue(first.levelW, 'W')} and sustains ${level}: ${heldByClauses[last.heldBy.label]}`
+  const { reached, bounds } = load.sustained
+  if (bounds !== null)
+    return `${machine} has not settled when the log ends; it sustains between ${sayNumber(bounds.floorW, 2)} and ${sayNumber(bounds.ceilingW, 2, 'W')}`
+  if (!reached) return `${machine} has not settled when the log ends; its power heads for ${level}`
+  const why = heldByClauses[last.heldBy.label]
+  const [first, highest] = [load.stages[0]!, highestOf(load.stages)]
+  const isAbove = (stage: Stage) => stage.levelW.value > 1.05 * load.sustained.levelW.value
+  if (isAbove(first))
+    return `${machine} starts at ${sayValue(first.levelW, 'W')} and sustains ${level}: ${why}`
+  if (isAbove(highest))
+    return `${machine} reaches ${sayValue(highest.levelW, 'W')} and sustains ${level}: ${why}`
+  return `${machine} sustains ${level} from start to end: ${why}`
+}
+
+function highestOf(stages: readonly Stage[]): Stage {
+  return stages.reduce((most, stage) => (stage.levelW.value > most.levelW.value ? stage : most))
 }
 
 /** How a load begins: its stages with their lengths. */

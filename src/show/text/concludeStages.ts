@@ -57,6 +57,8 @@ function sayPath(stages: readonly Stage[]): string {
 function sayUnsettled({ stages, sustained }: Load): string {
   if (sustained.bounds !== null) {
     const { floorW, ceilingW } = sustained.bounds
+    if (wanders(stages))
+      return `Its last change comes too late to tell what it sustains: between ${sayNumber(floorW, 2)} and ${sayNumber(ceilingW, 2, 'W')}. Quote the average, and what it does.`
     return `That is too short for a sustained power: a limit or heat may still act. Its floor is ${sayNumber(floorW, 2, 'W')}, its ceiling ${sayNumber(ceilingW, 2, 'W')}. Test longer before you quote one (holdwatt plan says how long).`
   }
   const heading = sayEstimate(sustained.levelW, 'W')
