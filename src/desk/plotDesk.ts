@@ -1,4 +1,4 @@
-import { hashSource } from '../show/page/pageFrame.js'
+import { inScript, securityPolicy } from '../show/page/securityPolicy.js'
 import { html, trustedHtml } from '../show/text/html.js'
 import { deskStyle } from './deskStyle.js'
 
@@ -25,7 +25,7 @@ export async function plotDesk({ version, script, pageScript, fontFaces }: DeskP
 <html lang="en">
 <head>
 <meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="${await policy(code, style)}">
+<meta http-equiv="Content-Security-Policy" content="${await securityPolicy({ script: code, style, workers: true })}">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="generator" content="holdwatt ${version}">
 <meta name="referrer" content="no-referrer">
@@ -41,23 +41,4 @@ export async function plotDesk({ version, script, pageScript, fontFaces }: DeskP
 </html>
 `
   return page.markup
-}
-
-function inScript(text: string): string {
-  return text.replaceAll('</script', '<\\/script').replaceAll('<!--', '<\\!--')
-}
-
-/** @source W3C Content Security Policy Level 3 */
-async function policy(script: string, style: string): Promise<string> {
-  return [
-    "default-src 'none'",
-    `script-src ${await hashSource(script)}`,
-    `style-src ${await hashSource(style)}`,
-    'worker-src blob:',
-    'font-src data:',
-    'img-src data: blob:',
-    "connect-src 'none'",
-    "base-uri 'none'",
-    "form-action 'none'",
-  ].join('; ')
 }

@@ -5,7 +5,7 @@ import type { Browser, BrowserContextOptions } from 'playwright-core'
 import { afterAll, beforeAll, describe } from 'vitest'
 import { makeDesk } from './makeDesk.js'
 import { findBrowser, openBrowser } from './openBrowser.js'
-import { type OpenDesk, openDesk } from './openDesk.js'
+import { type OpenTab, openTab } from './openTab.js'
 
 /** What tests of the desk share: one browser, and a folder with the desk in it. */
 export interface DeskSetting {
@@ -13,7 +13,7 @@ export interface DeskSetting {
   /** Path of the desk's file. */
   desk: string
   /** Opens a desk in a tab of its own; `file` in place of the shared one. */
-  open(options?: BrowserContextOptions, file?: string): Promise<OpenDesk>
+  open(options?: BrowserContextOptions, file?: string): Promise<OpenTab>
 }
 
 const executable = findBrowser()
@@ -34,7 +34,7 @@ export function describeDesk(file: string, what: string, tests: (setting: DeskSe
     const setting: DeskSetting = {
       folder: '',
       desk: '',
-      open: (options, path = setting.desk) => openDesk(browser!, path, options),
+      open: (options, path = setting.desk) => openTab(browser!, path, options),
     }
 
     beforeAll(async () => {

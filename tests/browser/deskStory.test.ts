@@ -6,7 +6,8 @@ import { beforeAll, expect, it } from 'vitest'
 import { runInside } from '../cli/commandLine.js'
 import { describeDesk } from './describeDesk.js'
 import { findAxeProblems } from './findAxeProblems.js'
-import { drawn, giveFiles, type OpenDesk, sample } from './openDesk.js'
+import { drawn, giveFiles, sample } from './openDesk.js'
+import type { OpenTab } from './openTab.js'
 
 const SAMPLES = [
   'heron-loop.csv',
@@ -21,7 +22,7 @@ const SAMPLES = [
 const LONG_MS = 180_000
 
 describeDesk('deskStory.test.ts', 'the story of the samples on the desk', (given) => {
-  let open: OpenDesk
+  let open: OpenTab
 
   beforeAll(async () => {
     open = await given.open()

@@ -1,13 +1,14 @@
 import { copyFile, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { fileURLToPath, pathToFileURL } from 'node:url'
+import { fileURLToPath } from 'node:url'
 import type { Browser, BrowserContextOptions, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import type { Projection } from '../../src/predict/projection/projection.js'
 import { findAxeProblems } from './findAxeProblems.js'
 import { makePage, runJson } from './makePage.js'
 import { findBrowser, openBrowser } from './openBrowser.js'
+import { expectSwitchesAndPrints, openTab, SCREENS } from './openTab.js'
 
 const executable = findBrowser()
 if (executable === undefined) {
@@ -41,20 +42,20 @@ describe.skipIf(executable === undefined)('the page in a browser', () => {
   })
 
   it('loads with the network cut, asks for nothing and says nothing on the console', async () => {
-    const { seen, close } = await open(browser, page)
-    expect(seen.requests).toEqual([])
-    expect(seen.messages).toEqual([])
+    const { requests, messages, close } = await open(browser, page)
+    expect(requests).toEqual([])
+    expect(messages).toEqual([])
     await close()
   })
 
   it('shows hostile names as text and runs nothing of them', async () => {
-    const { tab, seen, close } = await open(browser, hostile)
+    const { tab, messages, close } = await open(browser, hostile)
     expect(await tab.evaluate(() => ({ owned: 'owned' in window, images: document.images.length }))).toEqual({
       owned: false,
       images: 0,
     })
     expect(await textOf(tab, 'main')).toContain(HOSTILE_MACHINE)
-    expect(seen.messages).toEqual([])
+    expect(messages).toEqual([])
     await close()
   })
 
@@ -195,12 +196,7 @@ describe.skipIf(executable === undefined)('the page in a browser', () => {
     await close()
   })
 
-  it.each([
-    ['light', { colorScheme: 'light', viewport: { width: 1200, height: 900 } }],
-    ['dark', { colorScheme: 'dark', viewport: { width: 1200, height: 900 } }],
-    ['a phone of 360 px', { colorScheme: 'light', viewport: { width: 360, height: 740 } }],
-    ['a dark phone of 360 px', { colorScheme: 'dark', viewport: { width: 360, height: 740 } }],
-  ] as const)('gives an accessibility engine nothing to object to: %s', async (_name, options) => {
+  it.each(SCREENS)('gives an accessibility engine nothing to object to: %s', async (_name, options) => {
     const { tab, close } = await open(browser, page, options)
     for (const details of await tab.locator('summary').all()) await details.click()
     expect(await findAxeProblems(tab)).toEqual([])
@@ -215,12 +211,7 @@ describe.skipIf(executable === undefined)('the page in a browser', () => {
 
   it('switches to dark and prints light', async () => {
     const { tab, close } = await open(browser, page, { colorScheme: 'light' })
-    const background = () => tab.evaluate(() => getComputedStyle(document.body).backgroundColor)
-    expect(await background()).toBe('rgb(255, 255, 255)')
-    await tab.locator('#theme-switch').click()
-    expect(await background()).toBe('rgb(20, 23, 26)')
-    await tab.emulateMedia({ media: 'print' })
-    expect(await background()).toBe('rgb(255, 255, 255)')
+    await expectSwitchesAndPrints(tab)
     await close()
   })
 
@@ -250,32 +241,11 @@ async function hostileSheet(folder: string): Promise<string> {
   return file
 }
 
-interface Seen {
-  readonly requests: string[]
-  readonly messages: string[]
-}
-
-async function open(
-  browser: Browser,
-  file: string,
-  options: BrowserContextOptions = {},
-  hash = '',
-): Promise<{ readonly tab: Page; readonly seen: Seen; readonly close: () => Promise<void> }> {
-  const context = await browser.newContext({ reducedMotion: 'reduce', ...options })
-  await context.setOffline(true)
-  const tab = await context.newPage()
-  const seen: Seen = { requests: [], messages: [] }
-  const address = pathToFileURL(file).href
-  tab.on('request', (request) => {
-    const url = request.url()
-    if (!url.startsWith(address) && !url.startsWith('data:')) seen.requests.push(url)
-  })
-  tab.on('console', (message) => seen.messages.push(message.text()))
-  tab.on('pageerror', (error) => seen.messages.push(error.message))
-  await tab.goto(`${address}${hash}`)
-  if (options.javaScriptEnabled !== false) await tab.waitForSelector('#wi-chart svg path')
-  await settled(tab)
-  return { tab, seen, close: () => context.close() }
+async function open(browser: Browser, file: string, options: BrowserContextOptions = {}, hash = '') {
+  const opened = await openTab(browser, file, options, hash)
+  if (options.javaScriptEnabled !== false) await opened.tab.waitForSelector('#wi-chart svg path')
+  await settled(opened.tab)
+  return opened
 }
 
 /** The summary is announced 350 ms after the last change. */

@@ -1,12 +1,13 @@
 import { mkdtemp, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { fileURLToPath, pathToFileURL } from 'node:url'
-import type { Browser, BrowserContextOptions, Page } from 'playwright-core'
+import { fileURLToPath } from 'node:url'
+import type { Browser, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { findAxeProblems } from './findAxeProblems.js'
 import { makeReviewPage } from './makePage.js'
 import { findBrowser, openBrowser } from './openBrowser.js'
+import { expectSwitchesAndPrints, openTab, SCREENS } from './openTab.js'
 
 const executable = findBrowser()
 if (executable === undefined) {
@@ -40,13 +41,13 @@ describe.skipIf(executable === undefined)('the page of a review in a browser', (
   })
 
   it('loads with the network cut, asks for nothing and says nothing on the console', async () => {
-    const { seen, close } = await open(browser, page)
-    expect(seen).toEqual({ requests: [], messages: [] })
+    const { requests, messages, close } = await openTab(browser, page)
+    expect({ requests, messages }).toEqual({ requests: [], messages: [] })
     await close()
   })
 
   it('shows hostile names of machines, chips, workloads, units and modes as text, and runs nothing of them', async () => {
-    const { tab, seen, close } = await open(browser, hostile)
+    const { tab, messages, close } = await openTab(browser, hostile)
     expect(
       await tab.evaluate(() => ({
         owned: 'owned' in window,
@@ -56,12 +57,12 @@ describe.skipIf(executable === undefined)('the page of a review in a browser', (
     ).toEqual({ owned: false, images: 0, italics: 0 })
     const text = (await tab.locator('body').textContent()) ?? ''
     for (const name of Object.values(HOSTILE)) expect(text).toContain(name)
-    expect(seen.messages).toEqual([])
+    expect(messages).toEqual([])
     await close()
   })
 
   it('says the verdict first, then what to quote, means, pictures, scores, causes, modes, the check and the method', async () => {
-    const { tab, close } = await open(browser, page)
+    const { tab, close } = await openTab(browser, page)
     const ids = await tab.locator('main > section').evaluateAll((found) => found.map(({ id }) => id))
     expect(ids).toEqual(['quote', 'means', 'pairs', 'scores', 'causes', 'modes', 'audit', 'method', 'inputs'])
     expect(await tab.locator('h1').textContent()).toBe(
@@ -73,13 +74,8 @@ describe.skipIf(executable === undefined)('the page of a review in a browser', (
     await close()
   })
 
-  it.each([
-    ['light', { colorScheme: 'light', viewport: { width: 1200, height: 900 } }],
-    ['dark', { colorScheme: 'dark', viewport: { width: 1200, height: 900 } }],
-    ['a phone of 360 px', { colorScheme: 'light', viewport: { width: 360, height: 740 } }],
-    ['a dark phone of 360 px', { colorScheme: 'dark', viewport: { width: 360, height: 740 } }],
-  ] as const)('gives an accessibility engine nothing to object to: %s', async (_name, options) => {
-    const { tab, close } = await open(browser, page, options)
+  it.each(SCREENS)('gives an accessibility engine nothing to object to: %s', async (_name, options) => {
+    const { tab, close } = await openTab(browser, page, options)
     await tab.evaluate(() => {
       for (const details of document.querySelectorAll('details')) details.open = true
     })
@@ -88,7 +84,7 @@ describe.skipIf(executable === undefined)('the page of a review in a browser', (
   })
 
   it('is never wider than a screen of 360 px, and every label of its pictures lies inside of them', async () => {
-    const { tab, close } = await open(browser, page, { viewport: { width: 360, height: 740 } })
+    const { tab, close } = await openTab(browser, page, { viewport: { width: 360, height: 740 } })
     expect(await tab.evaluate(() => document.documentElement.scrollWidth)).toBe(360)
     expect(await labelsOutside(tab)).toEqual([])
     await tab.setViewportSize({ width: 1200, height: 900 })
@@ -97,20 +93,15 @@ describe.skipIf(executable === undefined)('the page of a review in a browser', (
   })
 
   it('switches to dark, opens everything for the printer and prints light', async () => {
-    const { tab, close } = await open(browser, page, { colorScheme: 'light' })
-    const background = () => tab.evaluate(() => getComputedStyle(document.body).backgroundColor)
-    expect(await background()).toBe('rgb(255, 255, 255)')
-    await tab.locator('#theme-switch').click()
-    expect(await background()).toBe('rgb(20, 23, 26)')
-    await tab.emulateMedia({ media: 'print' })
-    expect(await background()).toBe('rgb(255, 255, 255)')
+    const { tab, close } = await openTab(browser, page, { colorScheme: 'light' })
+    await expectSwitchesAndPrints(tab)
     await tab.evaluate(() => dispatchEvent(new Event('beforeprint')))
     expect(await tab.locator('details:not([open])').count()).toBe(0)
     await close()
   })
 
   it('reads without scripts', async () => {
-    const { tab, close } = await open(browser, page, { javaScriptEnabled: false })
+    const { tab, close } = await openTab(browser, page, { javaScriptEnabled: false })
     expect(await tab.locator('figure svg:visible').count()).toBe(2)
     await close()
   })
@@ -163,20 +154,4 @@ function labelsOutside(tab: Page): Promise<readonly (string | null)[]> {
       })
     }),
   )
-}
-
-async function open(browser: Browser, file: string, options: BrowserContextOptions = {}) {
-  const context = await browser.newContext({ reducedMotion: 'reduce', ...options })
-  await context.setOffline(true)
-  const tab = await context.newPage()
-  const seen: { readonly requests: string[]; readonly messages: string[] } = { requests: [], messages: [] }
-  const address = pathToFileURL(file).href
-  tab.on('request', (request) => {
-    const url = request.url()
-    if (!url.startsWith(address) && !url.startsWith('data:')) seen.requests.push(url)
-  })
-  tab.on('console', (message) => seen.messages.push(message.text()))
-  tab.on('pageerror', (error) => seen.messages.push(error.message))
-  await tab.goto(address)
-  return { tab, seen, close: () => context.close() }
 }

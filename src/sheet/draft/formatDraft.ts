@@ -2,6 +2,7 @@ import { Document, isMap, isSeq, parseDocument, type YAMLMap, type YAMLSeq } fro
 import { InputError } from '../../errors.js'
 import type { GivenTimes, LogOptions } from '../../log/trace.js'
 import { parseQuantity } from '../../units.js'
+import { CHASSIS_COMMENT, commentOn } from './commentOn.js'
 import type { DraftScore } from './placeScores.js'
 
 /** What a drafted sheet says beside its trials; what is not known is written as a name to be set. */
@@ -71,17 +72,11 @@ function newSheet(head: DraftHead, trials: readonly DraftTrial[]): Document {
   })
   document.commentBefore = HEADING
   const contents = document.contents as YAMLMap
-  comment(contents, 'chip', ' Sheets of the same chip and workload are fitted together.')
-  comment(
-    contents,
-    'chassis',
-    ' What decides which watts are allowed. Set the room, where it was measured:  ambient: 22 degC',
-  )
-  comment(
-    contents,
-    'workload',
-    ' better: higher for a rate, lower for a time (then the score is in s or min).',
-  )
+  commentOn(contents, {
+    chip: ' Sheets of the same chip and workload are fitted together.',
+    chassis: CHASSIS_COMMENT,
+    workload: ' better: higher for a rate, lower for a time (then the score is in s or min).',
+  })
   addTrials(document, document.get('trials') as YAMLSeq<YAMLMap>, trials)
   return document
 }
@@ -173,11 +168,6 @@ export function plainScore(text: string): number | string {
   const bare = text.replace(/(?<=\d)[ \u00a0\u202f'’](?=\d{3})/g, '')
   if (/^\d+(\.\d+)?$/.test(bare)) return Number(bare)
   return /^\d+:\d{2}(:\d{2})?(\.\d+)?$/.test(bare) ? parseQuantity(bare, 'time') : text
-}
-
-function comment(map: YAMLMap, key: string, words: string): void {
-  const pair = map.items.find((item) => (item.key as { value?: unknown }).value === key)
-  if (pair !== undefined) (pair.key as { commentBefore?: string }).commentBefore = words
 }
 
 function noSheet(file: string): InputError {

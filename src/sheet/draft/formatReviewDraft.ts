@@ -1,6 +1,7 @@
 import { Document, isMap, isSeq, parseDocument, YAMLMap, type YAMLSeq } from 'yaml'
 import { InputError } from '../../errors.js'
 import type { LogOptions } from '../../log/trace.js'
+import { CHASSIS_COMMENT, commentOn } from './commentOn.js'
 import { optionKeys, plainScore, secondsText } from './formatDraft.js'
 import { isSameName } from './logsNaming.js'
 import type { TableMetric } from './metricColumns.js'
@@ -98,28 +99,13 @@ function newSheet({ machine, chip, chassis }: ReviewHead): Document {
   document.commentBefore =
     ' A test sheet of many workloads, drafted from logs. Set the names right, then: holdwatt check THIS-FILE'
   const contents = document.contents as YAMLMap
-  comment(contents, 'chip', ' Sheets of the same chip share one score curve in each workload.')
-  comment(
-    contents,
-    'chassis',
-    ' What decides which watts are allowed. Set the room, where it was measured:  ambient: 22 degC',
-  )
-  comment(
-    contents,
-    'workloads',
-    ' What was run, and how it counts. The first metric of a workload stands for it in means.',
-  )
-  comment(
-    contents,
-    'trials',
-    ' Each names its workload and power mode. Without a log, scores are told as tested.',
-  )
+  commentOn(contents, {
+    chip: ' Sheets of the same chip share one score curve in each workload.',
+    chassis: CHASSIS_COMMENT,
+    workloads: ' What was run, and how it counts. The first metric of a workload stands for it in means.',
+    trials: ' Each names its workload and power mode. Without a log, scores are told as tested.',
+  })
   return document
-}
-
-function comment(map: YAMLMap, key: string, words: string): void {
-  const pair = map.items.find((item) => (item.key as { value?: unknown }).value === key)
-  if (pair !== undefined) (pair.key as { commentBefore?: string }).commentBefore = words
 }
 
 function findTrial(

@@ -1,5 +1,6 @@
 import { type Html, html, trustedHtml } from '../text/html.js'
 import { pageStyle } from './pageStyle.js'
+import { inScript, securityPolicy } from './securityPolicy.js'
 
 /** What a page carries along, read from the installed package. */
 export interface PageParts {
@@ -39,12 +40,12 @@ export async function pageFrame(
 ): Promise<string> {
   const { version, title, kicker, parts } = body
   const style = pageStyle(fontFacesFor(parts, options.fontFaces))
-  const script = options.script.replaceAll('</script', '<\\/script')
+  const script = inScript(options.script)
   const page = html`<!doctype html>
 <html lang="en"${options.dark ? html` data-theme="dark"` : null}>
 <head>
 <meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="${await policy(script, style)}">
+<meta http-equiv="Content-Security-Policy" content="${await securityPolicy({ script, style })}">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="generator" content="holdwatt ${version}">
 <meta name="referrer" content="no-referrer">
@@ -83,28 +84,4 @@ function navigation({ links }: PageBody): Html {
 function fontFacesFor(parts: readonly Html[], faces: PageParts['fontFaces']): string {
   const needsMore = parts.some((part) => /[\u0100-\u024f]/.test(part.markup))
   return needsMore ? `${faces.latin}\n${faces.latinExtended}` : faces.latin
-}
-
-/**
- * Nothing may be fetched, embedded or sent; the script and the style of this very page may run.
- *
- * @source W3C Content Security Policy Level 3, hash sources
- */
-async function policy(script: string, style: string): Promise<string> {
-  return [
-    "default-src 'none'",
-    `script-src ${await hashSource(script)}`,
-    `style-src ${await hashSource(style)}`,
-    'font-src data:',
-    'img-src data:',
-    "connect-src 'none'",
-    "base-uri 'none'",
-    "form-action 'none'",
-  ].join('; ')
-}
-
-/** The hash by which a policy knows a script or a style. */
-export async function hashSource(text: string): Promise<string> {
-  const digest = await crypto.subtle.digest('SHA-256', new TextEncoder().encode(text))
-  return `'sha256-${btoa(String.fromCharCode(...new Uint8Array(digest)))}'`
 }
