@@ -34,7 +34,13 @@ export function withVaryingDemand(trace: Trace, load: Load): Load {
   const varies = `power goes up and down with the task, between ${Math.min(...powersW).toFixed(1)} and ${Math.max(...powersW).toFixed(1)} W`
   const { evidence } = stages.at(-1)!.heldBy
   const stage: Stage = {
-    ...{ label: 'sustained', shape: 'level', startS, endS, startInterval: null, levelW, decay: null },
+    label: 'sustained',
+    shape: 'level',
+    startS,
+    endS,
+    startInterval: null,
+    levelW,
+    decay: null,
     heldBy: { label: 'demand', evidence: stages.length > 1 ? [...evidence, varies] : evidence },
   }
   const atOnce = { value: 0, low: 0, high: 0, level: ESTIMATE_LEVEL }
