@@ -23,6 +23,13 @@ export type Warning =
       readonly scored: number
       readonly found: number
     }
+  | {
+      readonly code: 'mean-of-other-runs'
+      readonly file: string
+      readonly atS: number
+      readonly runs: number
+      readonly found: number
+    }
   | { readonly code: 'no-load'; readonly file: string }
   /** Loads as a person set them, not as found. */
   | { readonly code: 'loads-given'; readonly file: string; readonly loads: number }

@@ -13,7 +13,9 @@ export function auditTest(test: ReadTest): readonly Finding[] {
   const logged = test.trials.filter((trial) => trial.kind === 'logged')
   const ofTrials = logged.flatMap((trial) => {
     const { log, loads } = trial
+    // A mean tells nothing of single runs.
     const runs = trial.runs.flatMap((run) => {
+      if (run.of !== undefined) return []
       const meanW = profileRun(log.trace, run.startS, run.endS)?.meanW
       return meanW === undefined ? [] : [{ ...run, meanW }]
     })

@@ -41,7 +41,7 @@ export function draftSheet(request: DraftRequest): Draft {
   const own = rows.filter(
     (row) => row.workload === null || workload === null || sameName(row.workload, workload),
   )
-  const placed = placeScores(loads, own)
+  const placed = placeScores(loads, own, true)
   const others = rows
     .filter((row) => !own.includes(row))
     .map(({ line, score, workload: other }) => ({

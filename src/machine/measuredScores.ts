@@ -11,12 +11,16 @@ interface TimedScore {
   readonly startS: number
   readonly endS: number | null
   readonly score: number
+  /** How many runs the score is the mean of, and where they lie as far as that is known; left out: one. */
+  readonly of?: number
+  readonly parts?: readonly { readonly startS: number; readonly endS: number }[]
 }
 
 /**
  * What a machine itself scored, and how it was looped: from the trial with the most scored runs.
  *
- * The first run's interval is the scatter of one run; the steady score's that of a mean of three, and there is none
+ * The first run's interval is the scatter of one run, and a mean of several tells of no first; the steady score's is that of a mean of three
+ * (or of as many as the mean at the end is of), and there is none
  * before the log shows settled power or with fewer than three runs beyond the first.
  *
  * @param scatter - relative standard deviation of a run's score
@@ -26,15 +30,21 @@ export function measuredScores(test: ReadTest, scatter: number): MeasuredScores 
   const [first] = runs
   if (first === undefined) return { asTested: { firstScore: null, steadyScore: null }, loop: USUAL_LOOP }
   const last = steadyRuns(test)
-  const steady = last.reduce((sum, run) => sum + run.score, 0) / last.length
+  const [total, steadyCount] = [countOf(runs), countOf(last)]
+  const steady = last.reduce((sum, run) => sum + (run.of ?? 1) * run.score, 0) / steadyCount
   return {
     asTested: {
-      firstScore: withScatter(first.score, scatter),
-      steadyScore: last.length > 0 ? withScatter(steady, scatter / Math.sqrt(last.length)) : null,
+      firstScore: first.of === undefined ? withScatter(first.score, scatter) : null,
+      steadyScore: last.length > 0 ? withScatter(steady, scatter / Math.sqrt(steadyCount)) : null,
     },
     loop: {
-      runs: runs.length > STEADY_RUNS ? runs.length : USUAL_LOOP.runs,
-      gapS: medianGapS(runs, intervalOf(test)),
+      runs: total > STEADY_RUNS ? total : USUAL_LOOP.runs,
+      gapS: medianGapS(
+        runs.flatMap(
+          (run): readonly TimedScore[] => run.parts?.map((part) => ({ ...part, score: run.score })) ?? [run],
+        ),
+        intervalOf(test),
+      ),
     },
   }
 }
@@ -42,18 +52,31 @@ export function measuredScores(test: ReadTest, scatter: number): MeasuredScores 
 /** The runs that a steady score is the mean of; none before the log shows settled power, or with fewer than three beyond the first. */
 export function steadyRuns(test: ReadTest): readonly TimedScore[] {
   const runs = longestTrial(test)
-  const last = runs.slice(-STEADY_RUNS)
-  return runs.length > STEADY_RUNS && steadyFromS(test) <= last[0]!.startS ? last : []
+  let from = runs.length
+  while (from > 0 && countOf(runs.slice(from)) < STEADY_RUNS) from--
+  const last = runs.slice(from)
+  // A mean of all runs that were noted by hand says nothing of when they settled.
+  if (countOf(runs) <= STEADY_RUNS || (from === 0 && !hasLog(test))) return []
+  return steadyFromS(test) <= last[0]!.startS ? last : []
+}
+
+function countOf(runs: readonly TimedScore[]): number {
+  return runs.reduce((sum, { of = 1 }) => sum + of, 0)
+}
+
+function hasLog({ trials }: ReadTest): boolean {
+  return trials.some(({ kind }) => kind === 'logged')
 }
 
 function longestTrial(test: ReadTest): readonly TimedScore[] {
   const trials = test.trials.map((read): readonly TimedScore[] => {
     if (read.kind === 'logged') return read.runs
-    return read.trial.runs.map(({ afterS, forS, score }) => {
-      return { startS: afterS, endS: forS === null ? null : afterS + forS, score }
+    return read.trial.runs.map(({ afterS, forS, score, of }) => {
+      const endS = forS === null ? null : afterS + (of ?? 1) * forS
+      return { startS: afterS, endS, score, ...(of === undefined ? {} : { of }) }
     })
   })
-  return trials.reduce((best, runs) => (runs.length > best.length ? runs : best), [])
+  return trials.reduce((best, runs) => (countOf(runs) > countOf(best) ? runs : best), [])
 }
 
 /** When the first logged load had settled, s; 0 for a trial noted by hand, where it can't be told. */

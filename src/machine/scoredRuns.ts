@@ -1,5 +1,5 @@
 import type { ScoredRun } from '../fit/chip/fitChip.js'
-import { profileOfLevels, profileRun } from '../fit/chip/profileRun.js'
+import { profileOfLevels, profileOfRuns, profileRun } from '../fit/chip/profileRun.js'
 import { heldByNote } from '../sheet/heldByNote.js'
 import type { NotedLevel, NotedTrial } from '../sheet/testSheet.js'
 import type { Warning } from '../warnings.js'
@@ -28,15 +28,28 @@ function loggedScores(test: ReadTest, trial: ReadTrial): ScoredRuns {
   const warnings: Warning[] = []
   const { trace } = trial.log
   const instants = trial.loads.some((load) => load.showsInstants)
-  const scores = trial.runs.flatMap(({ startS, endS, score, placedBy }): PlacedScore[] => {
-    const profile = profileRun(trace, startS, endS, instants)
+  const isTime = test.sheet.workload.better === 'lower'
+  const scores = trial.runs.flatMap((placed): PlacedScore[] => {
+    const { startS, endS, score, of, placedBy } = placed
+    const parts = placed.parts ?? [placed]
+    const profiles = parts.flatMap((part) => profileRun(trace, part.startS, part.endS, instants) ?? [])
+    const profile = profiles.length === 1 ? profiles[0] : profileOfRuns(profiles, isTime)
     if (profile === undefined) {
       warnings.push({ code: 'run-without-power', file: trial.path, atS: startS })
       return []
     }
-    return [{ run: { ...origin(test, trial.trial), startS, endS, score, profile }, placedBy }]
+    const own = { ...origin(test, trial.trial), startS, endS, score, profile }
+    if (of === undefined) return [{ run: own, placedBy }]
+    const lengthsS = placed.parts?.map((part) => part.endS - part.startS) ?? [(endS - startS) / of]
+    return [{ run: { ...own, of, runS: lengthOfOne(lengthsS, isTime) }, placedBy }]
   })
   return { scores, warnings }
+}
+
+/** Length of a run that does the work of each in the mean time, or at the mean rate. */
+function lengthOfOne(lengthsS: readonly number[], isTime: boolean): number {
+  const sum = lengthsS.reduce((total, lengthS) => total + (isTime ? lengthS : 1 / lengthS), 0)
+  return isTime ? sum / lengthsS.length : lengthsS.length / sum
 }
 
 /** Watts read off a screen by hand: a few per cent; common practice, no source. */
@@ -57,12 +70,14 @@ const SUPPOSED_RUN_S = 60
 function notedScores(test: ReadTest, { trial }: ReadNotedTrial): ScoredRuns {
   const scores = trial.runs.map((run, index): PlacedScore => {
     const forS = run.forS ?? supposedLengthS(trial, index)
-    const levels = levelsWithin(trial.levels, run.afterS, run.afterS + forS)
+    const { of = 1 } = run
+    const levels = levelsWithin(trial.levels, run.afterS, run.afterS + of * forS)
     const profile = profileOfLevels(levels)
-    const endS = run.forS === null ? null : run.afterS + run.forS
+    const endS = run.forS === null ? null : run.afterS + of * run.forS
     const power = { profile, powerUncertainty: notedUncertainty(test), ...clockOf(levels) }
+    const mean = of === 1 ? {} : { of, runS: forS }
     return {
-      run: { ...origin(test, trial), startS: run.afterS, endS, score: run.score, ...power },
+      run: { ...origin(test, trial), startS: run.afterS, endS, score: run.score, ...power, ...mean },
       placedBy: 'noted',
     }
   })
@@ -95,7 +110,7 @@ function clockOf(levels: readonly NotedLevel[]): { readonly clockHz?: number } {
 function supposedLengthS(trial: NotedTrial, index: number): number {
   const startS = trial.runs[index]!.afterS
   const nextS = Math.min(...trial.runs.map((run) => run.afterS).filter((afterS) => afterS > startS))
-  return Math.min(SUPPOSED_RUN_S, nextS - startS)
+  return Math.min(SUPPOSED_RUN_S, (nextS - startS) / (trial.runs[index]!.of ?? 1))
 }
 
 function levelsWithin(levels: readonly NotedLevel[], startS: number, endS: number) {

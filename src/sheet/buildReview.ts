@@ -2,6 +2,7 @@ import { InputError } from '../errors.js'
 import { plainText } from '../log/table/plainText.js'
 import type { Workload } from '../physics/chip/chip.js'
 import { buildTrial } from './buildTrial.js'
+import { meanOf } from './meanOf.js'
 import { parseScore } from './parseScore.js'
 import type { YamlTree } from './parseYamlTree.js'
 import type { LoneScore, ReviewSheet, SheetTest } from './reviewSheet.js'
@@ -137,12 +138,12 @@ function loneScores(
       { where: locate([]), remedy: 'add `log: FILE.csv`, or `runs:` with the scores' },
     )
   }
-  return runs.flatMap(({ scores }, index) => {
+  return runs.flatMap(({ scores, of }, index) => {
     const text = scores[metric]
     const at = locate(['runs', index, metric])
     if (text === undefined) return []
     try {
-      return [{ score: parseScore(text, workload), at }]
+      return [{ score: parseScore(text, workload), ...meanOf(of), at }]
     } catch (error) {
       throw error instanceof InputError ? error.at(at) : error
     }

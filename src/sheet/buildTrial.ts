@@ -1,6 +1,7 @@
 import { InputError, type InputLocation } from '../errors.js'
 import type { LogOptions } from '../log/trace.js'
 import type { Workload } from '../physics/chip/chip.js'
+import { meanOf } from './meanOf.js'
 import { parseScore, secondsPer } from './parseScore.js'
 import type { RawTrial } from './sheetSchema.js'
 import type { LoggedTrial, NotedTrial, Trial } from './testSheet.js'
@@ -68,7 +69,7 @@ function loggedTrial(raw: RawTrial, log: string, context: TrialContext): LoggedT
       })
     }
     const score = scoreOf(text, index, context)
-    return { start: run.start ?? null, end: run.end ?? null, score, at: where }
+    return { start: run.start ?? null, end: run.end ?? null, score, ...meanOf(run.of), at: where }
   })
   return {
     kind: 'logged',
@@ -165,7 +166,8 @@ function notedTrial(raw: RawTrial, noted: NonNullable<RawTrial['noted']>, contex
       )
     }
     const score = scoreOf(text, index, context)
-    return { afterS: run.after ?? 0, forS: run.for ?? lengthOf(score, context.workload), score, at: where }
+    const forS = run.for ?? lengthOf(score, context.workload)
+    return { afterS: run.after ?? 0, forS, score, ...meanOf(run.of), at: where }
   })
   const levels = noted.map((level) => ({
     powerW: level.power,

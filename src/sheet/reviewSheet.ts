@@ -30,6 +30,8 @@ export interface SheetTest {
 /** A score whose power nobody knows. */
 export interface LoneScore {
   readonly score: number
+  /** How many runs the score is the mean of; left out: one. */
+  readonly of?: number
   readonly at: InputLocation
 }
 

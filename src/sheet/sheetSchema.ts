@@ -38,7 +38,7 @@ export type RawReview = z.output<ReturnType<typeof reviewSchema>>
 export type RawWorkload = RawReview['workloads'][number]
 
 /** Keys of a run that are no metric. */
-export const RUN_KEYS: readonly string[] = ['start', 'end', 'after', 'for', 'file']
+export const RUN_KEYS: readonly string[] = ['start', 'end', 'after', 'for', 'of', 'file']
 
 /** Keys that a sheet may hold, by the name of the part they stand in; for suggesting the one that was meant. */
 export const sheetKeys: { readonly [part: string]: readonly string[] } = {
@@ -66,7 +66,7 @@ export const sheetKeys: { readonly [part: string]: readonly string[] } = {
     'bits',
     'runs',
   ],
-  runs: ['start', 'end', 'score', 'after', 'for', 'file'],
+  runs: ['start', 'end', 'score', 'after', 'for', 'of', 'file'],
   noted: ['power', 'for'],
   loads: ['from', 'to'],
 }

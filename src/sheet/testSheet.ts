@@ -41,11 +41,13 @@ export interface LoggedTrial {
   readonly at: InputLocation
 }
 
-/** One scored pass inside a log; without times it is found in the log, in order. */
+/** One scored pass inside a log, or the mean of several; without times it is found in the log, in order. */
 export interface LoggedRun {
   readonly start: RunTime | null
   readonly end: RunTime | null
   readonly score: number
+  /** How many runs the score is the mean of; left out: one. */
+  readonly of?: number
   readonly at: InputLocation
 }
 
@@ -70,11 +72,13 @@ export interface NotedLevel {
   readonly cappedPct: number | null
 }
 
-/** A scored pass that began `afterS` into the load; its length is null when not noted. */
+/** A scored pass that began `afterS` into the load, or the mean of several from there on; the length of one is null when not noted. */
 export interface NotedRun {
   readonly afterS: number
   readonly forS: number | null
   readonly score: number
+  /** How many runs the score is the mean of, one after another; left out: one. */
+  readonly of?: number
   readonly at: InputLocation
 }
 

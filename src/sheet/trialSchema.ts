@@ -100,11 +100,19 @@ function runSchema(metrics: readonly string[]) {
         end: parsed(parseRunTime).optional(),
         after: notNegative(quantity('time')).optional(),
         for: positive(quantity('time')).optional(),
+        of: runCount().optional(),
       },
       { error: objectNeeded('`score`, and `start` and `end` where known') },
     )
-    .transform(({ start, end, after, for: forS, ...rest }) => {
-      return { start, end, after, for: forS, scores: rest as Readonly<Record<string, string | undefined>> }
+    .transform(({ start, end, after, for: forS, of, ...rest }) => {
+      return {
+        start,
+        end,
+        after,
+        for: forS,
+        of,
+        scores: rest as Readonly<Record<string, string | undefined>>,
+      }
     })
 }
 
@@ -121,6 +129,15 @@ function levelSchema() {
     },
     { error: objectNeeded('`power`, and `for` where it did not last') },
   )
+}
+
+/** How many runs a score is the mean of. */
+function runCount() {
+  const needed = 'expected of how many runs the score is the mean, a whole number from 2 to 10000'
+  return z
+    .string({ error: needed })
+    .regex(/^([2-9]|[1-9]\d{1,3}|10000)$/, needed)
+    .transform(Number)
 }
 
 /** Which load of a log, counted from 1 as `stages` numbers them. */

@@ -175,3 +175,57 @@ describe('scores without times', () => {
     ])
   })
 })
+
+describe('a mean of several runs', () => {
+  const loop = { runsS: [60, 60, 60, 60, 60, 60], gapS: 8 }
+
+  it('without times takes the next runs of the log, in order, as many as it is of', () => {
+    const { runs, warnings } = placed(trialOf(['score: 100', 'score: 98, of: 3', 'score: 97, of: 2']), loop)
+    expect(warnings).toEqual([])
+    expect(runs.map(({ score, of, parts }) => [score, of, parts?.length])).toEqual([
+      [100, undefined, undefined],
+      [98, 3, 3],
+      [97, 2, 2],
+    ])
+    const [first, mean] = runs
+    expect(mean!.startS).toBeGreaterThan(first!.endS)
+    expect([mean!.startS, mean!.endS]).toEqual([mean!.parts![0]!.startS, mean!.parts![2]!.endS])
+  })
+
+  it('with times covers the runs between them, without their pauses; another number of them is told', () => {
+    const right = placed(trialOf(['start: 20 s, end: 216 s, score: 98, of: 3']), loop)
+    expect([right.runs[0]!.parts!.length, right.warnings]).toEqual([3, []])
+    const workedS = right.runs[0]!.parts!.reduce((sum, { startS, endS }) => sum + endS - startS, 0)
+    expect(workedS).toBeGreaterThan(174)
+    expect(workedS).toBeLessThan(184)
+    const wrong = placed(trialOf(['start: 20 s, end: 216 s, score: 98, of: 5']), loop)
+    expect(wrong.warnings).toEqual([
+      expect.objectContaining({ code: 'mean-of-other-runs', runs: 5, found: 3 }),
+    ])
+  })
+
+  it('of a loop without pauses divides the load', () => {
+    const { runs } = placed(trialOf(['score: 100', 'score: 100, of: 5']), { runsS: [360], gapS: 0 })
+    expect(runs.map((run) => Math.round((run.endS - run.startS) / 6))).toEqual([10, 50])
+  })
+
+  it('without pauses is divided into runs of the same work: those at higher power are done sooner', () => {
+    const trial = trialOf(['start: 20 s, end: 380 s, score: 98, of: 6'])
+    const log = logOf({ runsS: [360], gapS: 0 })
+    const powerW = log.trace.powerW.map((value, i) => (log.trace.timesS[i]! <= 140 ? 4 : 1) * value)
+    const fast = { ...log, trace: { ...log.trace, powerW } }
+    const lengthsS = (fixed: 'work' | 'time') =>
+      placeRuns(trial, fast, findLoads(log.trace), { workload: POINTS, fixed }).runs[0]!.parts?.map((part) =>
+        Math.round(part.endS - part.startS),
+      )
+    // 120 s at four times the power do as much as 240 s at the rest.
+    expect(lengthsS('work')).toEqual([40, 40, 40, 80, 80, 80])
+    expect(lengthsS('time')).toBeUndefined()
+  })
+
+  it('is left out and told where the log has fewer runs left', () => {
+    const { runs, warnings } = placed(trialOf(['score: 100', 'score: 98, of: 9000']), loop)
+    expect(runs.map(({ score }) => score)).toEqual([100])
+    expect(warnings).toEqual([expect.objectContaining({ code: 'runs-differ-from-scores', scored: 9001 })])
+  })
+})

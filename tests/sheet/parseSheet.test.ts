@@ -187,6 +187,14 @@ describe('a wrong test sheet', () => {
       /no/,
       /after/,
     ],
+    [
+      'a mean of one run',
+      changed('{ score: 15010 }', '{ score: 15010, of: 1 }'),
+      'sheet-value-invalid',
+      16,
+      /2 to 10000/,
+      /./,
+    ],
     ['a key twice', changed('chip:', 'machine: Plover\nchip:'), 'yaml-key-repeated', 2, /twice/, /keep one/],
     ['broken YAML', changed('{ score: 15010 }', '{ score: 15010'), 'yaml-invalid', 17, /YAML/, /indent/],
   ])('with %s is told with line, what it got and what to do', (_case, text, code, line, message, remedy) => {

@@ -37,6 +37,8 @@ describe('the JSON Schema of a sheet', () => {
   it.each([
     ['of one workload', ONE],
     ['of many', MANY],
+    ['with a mean of runs', ONE.replace('score: 9 }', 'score: 9, of: 5 }')],
+    ['of many with a mean', MANY.replace('score: 9 }', 'score: 9, of: 5 }')],
     ['with runs from a table', ONE.replace('[ { score: 9 } ]', '{ file: scores.csv }')],
     [
       'with metrics',

@@ -35,7 +35,7 @@ export function draftCommand(context: Context): Command {
     )
     .argument('<log...>', 'logs of one machine, or a folder of logs')
     .requiredOption('--out <file>', 'the sheet to write or add to; a folder for a sheet a machine')
-    .option('--scores <table>', 'CSV, tab-separated or pasted table of scores, a row a run')
+    .option('--scores <table>', 'CSV, tab-separated or pasted table of scores, a row a run or a mean')
     .option('--score-column <name>', 'heading of the scores, or a formula: "1e6 / time"')
     .addOption(
       new Option('--loads <numbers>', 'loads of this workload, by number: 2 or 1,3').argParser(parseNumbers),
@@ -95,8 +95,10 @@ async function draft(paths: readonly string[], options: DraftOptions, context: C
   }
   const trials = trialsOf(chosen, loads, placed, options)
   await writeDraft(options.out, (before) => formatDraft(head, trials, before))
-  const counted = [...placed.byLoad.values()].reduce((sum, list) => sum + list.length, 0)
-  const view = { loads, chosen, placed: counted, unplaced: placed.unplaced, out: options.out }
+  const scored = [...placed.byLoad.values()].flat()
+  const counted = scored.length
+  const isSupposed = scored.some((score) => score.isSupposed === true)
+  const view = { loads, chosen, placed: counted, isSupposed, unplaced: placed.unplaced, out: options.out }
   const document = () => ({
     loads: loads.map(loadFields),
     placed: counted,

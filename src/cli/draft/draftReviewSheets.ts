@@ -189,7 +189,7 @@ function trialsOf({ tests, loads }: MachineDraft, out: string, options: LogOptio
     load:
       load !== null && loads.some(({ log, number }) => log === load.log && number > 1) ? load.number : null,
     comment: load === null ? null : sayLoad(load),
-    runs: runs.map(({ row, startS, endS }) => ({ startS, endS, values: row.values })),
+    runs: runs.map(({ row, ...place }) => ({ ...place, values: row.values })),
   }))
 }
 
@@ -207,7 +207,8 @@ function viewOf({
       .filter((test) => test.load === load)
       .map(({ workload, mode, runs }) => ({
         name: `${workload}${mode === null ? '' : ` @ ${mode}`}`,
-        runs: runs.length,
+        runs: runs.reduce((sum, { of = 1 }) => sum + of, 0),
+        isSupposed: runs.some(({ isSupposed }) => isSupposed === true),
       }))
   return {
     ...{ machine, out, wasThere, isWritten, unplaced, alone: of(null) },

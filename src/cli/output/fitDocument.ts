@@ -8,8 +8,9 @@ export function fitDocument(machine: TestedMachine, curve: readonly ChipPoint[])
   return {
     chip: { name, workload, measuredRangeW, demandW, workPerRun, scatter, curve, criticism },
     chassis,
-    runs: runs.map(({ sheet, startS, endS, meanW, score, fittedScore, spread, placedBy }) => {
-      return { sheet, startS, endS, meanW, score, fittedScore, spread, placedBy }
+    runs: runs.map(({ sheet, startS, endS, meanW, score, of, fittedScore, spread, placedBy }) => {
+      const counted = of === undefined ? {} : { of }
+      return { sheet, startS, endS, meanW, score, ...counted, fittedScore, spread, placedBy }
     }),
     asTested,
     loop,

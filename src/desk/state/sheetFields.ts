@@ -99,7 +99,11 @@ function fieldsOfTest(text: string, asked: string): SheetFields | null {
 }
 
 function linesOfRuns(runs: readonly LoggedRun[]): string {
-  return linesOf(runs.map(({ start, end, score }) => [start?.text ?? '', end?.text ?? '', String(score)]))
+  return linesOf(
+    runs.map(({ start, end, score, of }) => {
+      return [start?.text ?? '', end?.text ?? '', String(score), String(of ?? '')]
+    }),
+  )
 }
 
 /** The sheet with one field changed, all else as it was written, comments too. An empty value takes the key away. */
@@ -122,15 +126,19 @@ function scoreLines(document: Document): string {
   if (!isSeq(runs)) return ''
   const lines = runs.items.map((_, index) => {
     const cell = (key: string) => said(document, ['trials', 0, 'runs', index, key])
-    return [cell('start'), cell('end'), cell('score')]
+    return [cell('start'), cell('end'), cell('score'), cell('of')]
   })
   return linesOf(lines)
 }
 
 function linesOf(lines: readonly (readonly string[])[]): string {
-  const timed = lines.some(([start]) => start !== '')
-  const rows = lines.map(([start, end, score]) => (timed ? `${start}\t${end}\t${score}` : score!))
-  return timed ? ['start\tend\tscore', ...rows].join('\n') : rows.join('\n')
+  const headings = ['start', 'end', 'score', 'runs']
+  const isTold = headings.map((heading, j) => heading === 'score' || lines.some((line) => line[j] !== ''))
+  // Times stand together.
+  isTold[1] = isTold[0]!
+  const rows = lines.map((line) => line.filter((_, j) => isTold[j]).join('\t'))
+  const named = headings.filter((_, j) => isTold[j])
+  return named.length === 1 ? rows.join('\n') : [named.join('\t'), ...rows].join('\n')
 }
 
 function said(document: Document, path: readonly (string | number)[]): string {

@@ -7,16 +7,22 @@ import { centralDraws } from './drawFromPosterior.js'
  * background work in one run doesn't bend the curve. The present spreads stay the least.
  *
  * @param powerErrors - what the error of each run's noted power makes of its ln score, standard deviation
+ * @param ordinary - spread of each run that nobody doubts: a mean of several is judged as one run is, as what bends a curve doesn't average out
  * @source bound on robust deviations: F. R. Hampel (1974), J. Am. Stat. Assoc. 69, 383-393
  */
-export function downweightOutliers(posterior: CurvePosterior, powerErrors: readonly number[]): Float64Array {
+export function downweightOutliers(
+  posterior: CurvePosterior,
+  powerErrors: readonly number[],
+  ordinary: Float64Array,
+): Float64Array {
   const { spread } = posterior.prepared.part
   if (spread.length < OUTLIER_MIN_RUNS) return spread
   const residuals = meanResiduals(posterior)
   const scale = Math.max(OUTLIER_FLOOR, medianAbsoluteDeviation(residuals))
   return spread.map((value, k) => {
     const excess =
-      Math.abs(residuals[k]!) / (OUTLIER_BOUND * Math.hypot(scale * Math.sqrt(value), powerErrors[k]!))
+      Math.abs(residuals[k]!) /
+      (OUTLIER_BOUND * Math.hypot(scale * Math.sqrt(value / ordinary[k]!), powerErrors[k]!))
     // A run at the bound keeps its weight, one three times as far off counts for almost nothing.
     return value * Math.max(1, excess) ** 4
   })

@@ -19,6 +19,8 @@ export interface CurveData {
   readonly logRates: readonly number[]
   /** Number of each run's sheet, counted from 0. */
   readonly sheets: readonly number[]
+  /** How many runs each score is the mean of: its noise is that of one run over the square root of it. */
+  readonly counts: readonly number[]
   /** Relative standard deviation of each run's power beyond the run scatter. */
   readonly powerUncertainties: readonly number[]
   /** Time-mean power of each run, W. */
@@ -39,14 +41,15 @@ export function findCurvePosterior(data: CurveData, families: readonly CurveFami
     growCloud(data, family, priorCloud(countOf(family), PRIOR_DIMENSIONS)),
   )
   const runs = data.logRates.length
-  let belief = believe(data, new Float64Array(runs).fill(1), 0, new Array(runs).fill(FIRST_ELASTICITY))
+  const ordinary = Float64Array.from(data.counts, (count) => 1 / count)
+  let belief = believe(data, ordinary, 0, new Array(runs).fill(FIRST_ELASTICITY))
   for (let round = 0; round < ROUNDS; round++) {
     const posterior = posteriorOf(clouds, belief)
     const typical = centralCurves(posterior, TYPICAL_CURVES)
     const elasticities = data.meansW.map((powerW) => Math.min(STEEPEST, meanElasticity(typical, powerW)))
     const errors = elasticities.map((elasticity, k) => elasticity * data.powerUncertainties[k]!)
     const atReference = meanElasticity(typical, data.referenceW)
-    belief = believe(data, downweightOutliers(posterior, errors), atReference, elasticities)
+    belief = believe(data, downweightOutliers(posterior, errors, ordinary), atReference, elasticities)
     clouds = refineClouds(data, clouds, posteriorOf(clouds, belief))
   }
   return posteriorOf(clouds, belief)

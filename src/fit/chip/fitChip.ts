@@ -33,6 +33,10 @@ export interface ScoredRun {
   readonly endS: number | null
   /** In the workload's unit, > 0. */
   readonly score: number
+  /** How many runs the score is the mean of, its profile that of all of them; left out: one. */
+  readonly of?: number
+  /** Length of one of them, s. */
+  readonly runS?: number
   readonly profile: PowerProfile
   /** Relative standard deviation of the run's power: 0 (or left out) for a log, a few per cent for levels noted by hand. */
   readonly powerUncertainty?: number
@@ -47,8 +51,10 @@ export interface FittedRun {
   readonly endS: number | null
   readonly meanW: number
   readonly score: number
+  /** How many runs the score is the mean of; left out: one. */
+  readonly of?: number
   readonly fittedScore: number
-  /** Standard deviation allowed to this run over that of an ordinary one; above 1 the run was set back as doubtful. */
+  /** Standard deviation allowed to this run over that of an ordinary one (of a mean, over that of such a mean); above 1 the run was set back as doubtful. */
   readonly spread: number
 }
 
@@ -181,6 +187,7 @@ function posteriorOf(runs: readonly ScoredRun[], workload: Workload, powers: Pri
     ),
     heat,
     sheets: units.map((unit) => unitsOnce.indexOf(unit)),
+    counts: runs.map(({ of }) => of ?? 1),
     powerUncertainties: runs.map((run) => run.powerUncertainty ?? 0),
     meansW: runs.map((run) => run.profile.meanW),
     referenceW: powers.referenceW,
@@ -194,10 +201,12 @@ function fittedRuns(
   fit: { readonly posterior: CurvePosterior; readonly draws: readonly CurveDraw[] },
 ): readonly FittedRun[] {
   const { spread } = fit.posterior.prepared.part
-  return runs.map(({ sheet, startS, endS, score, profile }, k) => {
+  return runs.map(({ sheet, startS, endS, score, of, profile }, k) => {
     const residual = fit.draws.reduce((sum, draw) => sum + draw.residuals[k]!, 0) / fit.draws.length
     const fittedScore = score * Math.exp(workload.better === 'lower' ? -residual : residual)
-    return { sheet, startS, endS, meanW: profile.meanW, score, fittedScore, spread: Math.sqrt(spread[k]!) }
+    const counted = of === undefined ? {} : { of }
+    const doubt = Math.sqrt(spread[k]! * (of ?? 1))
+    return { sheet, startS, endS, meanW: profile.meanW, score, ...counted, fittedScore, spread: doubt }
   })
 }
 
@@ -216,15 +225,11 @@ function measuredLevel(
   }
 }
 
-function timedRuns(
-  runs: readonly ScoredRun[],
-  workload: Workload,
-): readonly { readonly rate: number; readonly durationS: number }[] {
-  return runs.flatMap(({ startS, endS, score }) =>
-    endS !== null && endS > startS
-      ? [{ rate: rateFromScore(workload, score), durationS: endS - startS }]
-      : [],
-  )
+function timedRuns(runs: readonly ScoredRun[], workload: Workload): Parameters<typeof workPerRun>[0] {
+  return runs.flatMap(({ startS, endS, score, runS }) => {
+    if (endS === null || endS <= startS) return []
+    return [{ rate: rateFromScore(workload, score), durationS: runS ?? endS - startS }]
+  })
 }
 
 function scatterOf(posterior: CurvePosterior): Estimate {

@@ -11,6 +11,8 @@ export interface PowerProfile {
   readonly meanC?: number
   /** Power that the usual machine's temperature answers to, mean over the run, W; left out: no log. See `USUAL_WARMING`. */
   readonly warmingW?: number
+  /** The same at the end: of the last of several runs; left out: `warmingW`. */
+  readonly lastWarmingW?: number
 }
 
 /**
@@ -61,6 +63,36 @@ export function profileOfLevels(
   const temperaturesC = levels.flatMap(({ temperatureC }) => temperatureC ?? [])
   if (temperaturesC.length < levels.length) return profile
   return { ...profile, meanC: timeMean(temperaturesC, secondsS) }
+}
+
+/**
+ * The profile of a mean over several runs, without the pauses between them.
+ *
+ * A mean score is the mean of the runs' rates, each run counting alike, so that the time of each is scaled to the same length. A mean time
+ * of fixed work is the whole time divided by the number of runs: work over the mean rate of all of that time, so that seconds count as they are.
+ *
+ * @param isTime - the mean is of times
+ * @returns undefined without runs
+ */
+export function profileOfRuns(runs: readonly PowerProfile[], isTime: boolean): PowerProfile | undefined {
+  const last = runs.at(-1)
+  if (last === undefined) return undefined
+  const lengths = runs.map(({ secondsS }) => secondsS.reduce((sum, s) => sum + s, 0))
+  const meanS = lengths.reduce((sum, s) => sum + s, 0) / runs.length
+  const scales = lengths.map((s) => (isTime ? 1 : meanS / s))
+  const weights = lengths.map((s, k) => s * scales[k]!)
+  const meanOf = (values: readonly number[]) => timeMean(values, weights)
+  const [temperatures, warmings] = [
+    runs.flatMap(({ meanC }) => meanC ?? []),
+    runs.flatMap(({ warmingW }) => warmingW ?? []),
+  ]
+  return {
+    powersW: runs.flatMap(({ powersW }) => powersW),
+    secondsS: runs.flatMap(({ secondsS }, k) => secondsS.map((s) => s * scales[k]!)),
+    meanW: meanOf(runs.map(({ meanW }) => meanW)),
+    ...(temperatures.length < runs.length ? {} : { meanC: meanOf(temperatures) }),
+    ...(warmings.length < runs.length ? {} : { warmingW: meanOf(warmings), lastWarmingW: last.warmingW! }),
+  }
 }
 
 interface ProfilePiece {

@@ -22,7 +22,9 @@ export function runHeat(
   if (runs.every(({ profile }) => profile.meanC !== undefined)) {
     return { measured: true, heatK: runs.map(({ profile }) => leakageHeat(profile.meanC!, USUAL_LOAD_C)) }
   }
-  const settledW = new Map(runs.map(({ sheet, profile }) => [sheet, profile.warmingW]))
+  const settledW = new Map(
+    runs.map(({ sheet, profile }) => [sheet, profile.lastWarmingW ?? profile.warmingW]),
+  )
   const heatK = runs.map(({ sheet, profile }) => {
     const settled = settledW.get(sheet)
     if (settled === undefined || profile.warmingW === undefined) return 0

@@ -46,6 +46,8 @@ export interface ReviewedTest {
 /** Some runs of a test: what they scored, and the power that earned it. */
 export interface ScoredPart {
   readonly scores: readonly number[]
+  /** How many runs each score is the mean of; left out: one each. */
+  readonly counts?: readonly number[]
   /** Null where the power of none is known. */
   readonly power: ScoredPower | null
 }
@@ -133,7 +135,11 @@ function reviewGroup(group: readonly TestOfMachine[]): [ReadReviewTest, Reviewed
         workload: test.of.sheet.workload,
         ...parts,
         scatter:
-          fit?.scatter ?? scoreScatter(parts.all.scores.map((score) => rateFromScore(sheet.workload, score))),
+          fit?.scatter ??
+          scoreScatter(
+            parts.all.scores.map((score) => rateFromScore(sheet.workload, score)),
+            parts.all.counts,
+          ),
         chip: scores.length === 0 ? null : (fit?.chip ?? null),
         heldBy: heldBy(test.read, parts.all.power, fit?.chip.demandW ?? null),
         warnings: [
@@ -194,26 +200,41 @@ function partsOf(
   heatK: readonly number[] | null,
 ): Pick<ReviewedTest, 'all' | 'steady'> {
   const runs = placed.map(({ run }, index) => ({ ...run, heatK: heatK?.[index] ?? null }))
-  const alone = of.alone.map(({ score }) => score)
   const settled = read === null ? [] : steadyRuns(read)
   const steady = runs.filter((run) =>
     settled.some((one) => one.startS === run.startS && one.score === run.score),
   )
   return {
-    all: { scores: [...runs.map(({ score }) => score), ...alone], power: powerOf(runs) },
-    steady: steady.length === 0 ? null : { scores: steady.map(({ score }) => score), power: powerOf(steady) },
+    all: { ...scoresOf([...runs, ...of.alone]), power: powerOf(runs) },
+    steady: steady.length === 0 ? null : { ...scoresOf(steady), power: powerOf(steady) },
   }
 }
 
+interface CountedScore {
+  readonly score: number
+  readonly of?: number
+}
+
+function scoresOf(runs: readonly CountedScore[]): Pick<ScoredPart, 'scores' | 'counts'> {
+  const scores = runs.map(({ score }) => score)
+  return runs.every(({ of }) => of === undefined)
+    ? { scores }
+    : { scores, counts: runs.map(({ of = 1 }) => of) }
+}
+
 function powerOf(
-  runs: readonly { readonly profile: PowerProfile; readonly heatK: number | null }[],
+  runs: readonly { readonly of?: number; readonly profile: PowerProfile; readonly heatK: number | null }[],
 ): ScoredPower | null {
   if (runs.length === 0) return null
   const lengthOf = ({ profile }: { readonly profile: PowerProfile }) =>
     profile.secondsS.reduce((sum, seconds) => sum + seconds, 0)
   // Each run counts alike, as it does in the mean of the scores.
-  const secondsS = runs.flatMap((run) => run.profile.secondsS.map((seconds) => seconds / lengthOf(run)))
-  const meanOf = (values: readonly number[]) => values.reduce((sum, value) => sum + value, 0) / values.length
+  const secondsS = runs.flatMap((run) =>
+    run.profile.secondsS.map((seconds) => ((run.of ?? 1) * seconds) / lengthOf(run)),
+  )
+  const total = runs.reduce((sum, { of = 1 }) => sum + of, 0)
+  const meanOf = (values: readonly number[]) =>
+    values.reduce((sum, value, k) => sum + (runs[k]!.of ?? 1) * value, 0) / total
   const heats = runs.flatMap((run) => run.heatK ?? [])
   return {
     profile: {

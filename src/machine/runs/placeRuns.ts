@@ -5,20 +5,17 @@ import type { Load } from '../../segment/load.js'
 import type { PlacedRun } from '../../sheet/placedRun.js'
 import type { LoggedRun, LoggedTrial } from '../../sheet/testSheet.js'
 import type { Warning } from '../../warnings.js'
-import { divideLoad, type ScoredWork } from './divideLoad.js'
+import type { ScoredWork } from './divideLoad.js'
+import { equalWork } from './equalWork.js'
+import { type PlacedRuns, placeUntimed, type RunStretch, type UntimedScore } from './placeUntimed.js'
 import { type ResolvedRun, resolveRunTimes } from './resolveRunTimes.js'
-
-export interface PlacedRuns {
-  readonly runs: readonly PlacedRun[]
-  readonly warnings: readonly Warning[]
-}
 
 /**
  * Puts a trial's scored runs into its log: by the times that the sheet gives; else, in order, on the runs found
  * between pauses; else, when the log shows fewer or more pauses than the scores ask for, by dividing the
  * load so that score x duration is the same for every run (a loop of fixed work).
  *
- * Scores that find no place, and runs that the log cuts off, are left out with a warning, never squeezed in.
+ * A mean of n runs takes the runs between its times, or the next n. Scores that find no place, and runs that the log cuts off, are left out with a warning, never squeezed in.
  *
  * @throws InputError when a given time lies outside the log, a run ends before it starts, or two runs overlap
  */
@@ -30,22 +27,25 @@ export function placeRuns(
 ): PlacedRuns {
   const given = resolveRunTimes(trial, log.trace)
   const placed: PlacedRun[] = []
-  const untimed: number[] = []
+  const untimed: UntimedScore[] = []
+  const found = foundRuns(loads)
   const cut: Warning[] = []
-  trial.runs.forEach(({ score }, index) => {
+  trial.runs.forEach((run, index) => {
     const times = given[index]
-    if (times == null) untimed.push(score)
+    if (times == null) untimed.push(run)
     else if (times.cutOff) cut.push({ code: 'run-cut-off', file: trial.log, atS: times.startS })
-    else placed.push({ startS: times.startS, endS: times.endS, score, placedBy: 'times' })
+    else placed.push(timedRun(times, run, found))
   })
   refuseOverlaps(trial, given, log)
-  if (untimed.length === 0) return { runs: placed, warnings: cut }
-  const free = foundRuns(loads).filter((run) => placed.every((other) => !overlap(run, other)))
+  const told = [...cut, ...otherCounts(placed, trial.log)]
+  const divided = (runs: readonly PlacedRun[]) => runs.map((run) => withParts(run, log, work))
+  if (untimed.length === 0) return { runs: divided(placed), warnings: told }
+  const free = found.filter((run) => placed.every((other) => !overlap(run, other)))
   // A load that holds timed runs too can't be divided among the others alone.
   const divisible = placed.length === 0 ? longestLoad(loads) : undefined
-  const found = placeUntimed(untimed, { free, divisible, work, file: trial.log })
-  const runs = [...placed, ...found.runs].sort((a, b) => a.startS - b.startS)
-  return { runs, warnings: [...cut, ...found.warnings] }
+  const rest = placeUntimed(untimed, { free, divisible, work, file: trial.log })
+  const runs = [...placed, ...rest.runs].sort((a, b) => a.startS - b.startS)
+  return { runs: divided(runs), warnings: [...told, ...rest.warnings] }
 }
 
 /** Two runs at one time: the sheet has the times of one of them wrong. Times noted by hand may overlap by what they are rounded to. */
@@ -72,39 +72,39 @@ function refuseOverlaps(
   }
 }
 
-interface RunStretch {
-  readonly startS: number
-  readonly endS: number
+/**
+ * A run with its times; of a mean, the runs that the log shows between them. Where it shows none or one, as in a loop without pauses, the
+ * mean covers the whole (`withParts`).
+ */
+function timedRun(
+  { startS, endS }: RunStretch,
+  { score, of }: LoggedRun,
+  found: readonly RunStretch[],
+): PlacedRun {
+  const run = { startS, endS, score, placedBy: 'times' as const }
+  if (of === undefined) return run
+  const parts = found
+    .filter(
+      (each) => Math.min(endS, each.endS) - Math.max(startS, each.startS) > (each.endS - each.startS) / 2,
+    )
+    .map((each) => ({ startS: Math.max(startS, each.startS), endS: Math.min(endS, each.endS) }))
+  return parts.length < 2 ? { ...run, of } : { ...run, of, parts }
 }
 
-interface Room {
-  readonly free: readonly RunStretch[]
-  readonly divisible: Load | undefined
-  readonly work: ScoredWork
-  readonly file: string
+/** A mean whose runs no pauses tell apart, with the runs as fixed work divides them. Runs that all take as long need no division. */
+function withParts(run: PlacedRun, { trace }: ParsedLog, { fixed }: ScoredWork): PlacedRun {
+  const isWhole = run.of !== undefined && (run.parts === undefined || run.placedBy === 'scores')
+  const parts = isWhole && fixed !== 'time' ? equalWork(trace, run, run.of) : undefined
+  return parts === undefined ? run : { ...run, parts }
 }
 
-function placeUntimed(scores: readonly number[], room: Room): PlacedRuns {
-  const { free, divisible, file } = room
-  const scored = scores.length
-  if (free.length !== scored) {
-    const divided = divideLoad(scores, divisible, room.work)
-    if (divided !== null) {
-      return {
-        runs: divided,
-        warnings: [{ code: 'runs-placed-by-scores', file, scored, found: free.length }],
-      }
-    }
-  }
-  const runs = scores.slice(0, free.length).map((score, index): PlacedRun => {
-    const { startS, endS } = free[index]!
-    return { startS, endS, score, placedBy: 'pauses' }
-  })
-  const fits = free.length === scored
-  return {
-    runs,
-    warnings: fits ? [] : [{ code: 'runs-differ-from-scores', file, scored, found: free.length }],
-  }
+/** Means whose times hold another number of runs than they are said to be of. */
+function otherCounts(runs: readonly PlacedRun[], file: string): readonly Warning[] {
+  return runs.flatMap(({ startS, of, parts }): readonly Warning[] =>
+    of === undefined || parts === undefined || parts.length === of
+      ? []
+      : [{ code: 'mean-of-other-runs', file, atS: startS, runs: of, found: parts.length }],
+  )
 }
 
 function foundRuns(loads: readonly Load[]): RunStretch[] {

@@ -5,7 +5,7 @@ import type { Workload } from '../../physics/chip/chip.js'
 import type { Load } from '../../segment/load.js'
 import type { LoggedTrial } from '../../sheet/testSheet.js'
 import type { Warning } from '../../warnings.js'
-import type { PlacedRuns } from './placeRuns.js'
+import type { PlacedRuns } from './placeUntimed.js'
 
 /**
  * Runs of a trial whose log has the pace of the work beside the power: blocks of the loads' whole course, each as good as a scored run.

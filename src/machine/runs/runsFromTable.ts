@@ -4,6 +4,7 @@ import type { ParsedLog } from '../../log/trace.js'
 import type { Workload } from '../../physics/chip/chip.js'
 import { parseScoreTable, type ScoreRow } from '../../sheet/draft/parseScoreTable.js'
 import { type DraftScore, placeScores } from '../../sheet/draft/placeScores.js'
+import { meanOf } from '../../sheet/meanOf.js'
 import { parseScore } from '../../sheet/parseScore.js'
 import type { LoggedRun, LoggedTrial, TestSheet } from '../../sheet/testSheet.js'
 import type { Warning } from '../../warnings.js'
@@ -75,14 +76,24 @@ function isOwn(trial: LoggedTrial, task: string, { numbers }: ChosenLoads): (row
     (row.workload === null || row.workload.toLowerCase() === task.toLowerCase())
 }
 
-function loggedRun({ score, line, startS, endS }: DraftScore, workload: Workload, file: string): LoggedRun {
+function loggedRun(
+  { score, line, startS, endS, of }: DraftScore,
+  workload: Workload,
+  file: string,
+): LoggedRun {
   const at = { file, line }
   const elapsed = (seconds: number | null) =>
     seconds === null
       ? null
       : { elapsedS: seconds, ofDayS: null, epochS: null, text: `${seconds.toFixed(1)} s` }
   try {
-    return { start: elapsed(startS), end: elapsed(endS), score: parseScore(score, workload), at }
+    return {
+      start: elapsed(startS),
+      end: elapsed(endS),
+      score: parseScore(score, workload),
+      ...meanOf(of),
+      at,
+    }
   } catch (error) {
     throw error instanceof InputError ? error.at(at) : error
   }

@@ -1,7 +1,7 @@
+import { meanScore, runsOf } from '../../machine/review/countedScores.js'
 import type { ReviewedMachine, ReviewedTest, ScoredPart } from '../../machine/review/fitReview.js'
 import { argsort } from '../../numeric/argsort.js'
 import { ESTIMATE_EDGE } from '../../numeric/statistics/estimate.js'
-import { mean } from '../../numeric/statistics/moments.js'
 import { stratifiedNormals } from '../../numeric/statistics/stratifiedNormals.js'
 import type { Chip } from '../../physics/chip/chip.js'
 import { elasticityAt } from '../../physics/chip/scoreCurve.js'
@@ -51,9 +51,9 @@ export function drawReview(machines: readonly ReviewedMachine[]): ReviewDraws {
 /** ln of the mean score of some runs; of a time its inverse. */
 export function logSpeed(
   { workload }: Pick<ReviewedTest, 'workload'>,
-  { scores }: Pick<ScoredPart, 'scores'>,
+  part: Pick<ScoredPart, 'scores' | 'counts'>,
 ): number {
-  return (workload.better === 'lower' ? -1 : 1) * Math.log(mean(scores)!)
+  return (workload.better === 'lower' ? -1 : 1) * Math.log(meanScore(part))
 }
 
 /** The scatter is itself known only within an interval: each half of it is drawn from on the logarithmic scale. */
@@ -64,7 +64,7 @@ function scatteredSpeeds(
 ): readonly number[] {
   const { value, low, high } = test.scatter
   const middle = logSpeed(test, part)
-  const root = Math.sqrt(part.scores.length)
+  const root = Math.sqrt(runsOf(part))
   return normals.level.map((z, k) => {
     const y = normals.scatter[k]!
     const deviation = value * Math.exp((y * Math.log(y < 0 ? value / low : high / value)) / ESTIMATE_EDGE)

@@ -1,4 +1,5 @@
 import { InputError } from '../../errors.js'
+import { meanScore, runsOf } from '../../machine/review/countedScores.js'
 import type { ReviewedMachine, ReviewedTest } from '../../machine/review/fitReview.js'
 import { type Estimate, estimateFromDraws } from '../../numeric/statistics/estimate.js'
 import { mean } from '../../numeric/statistics/moments.js'
@@ -136,8 +137,8 @@ function resultOf(
   return {
     machine: machine.machine,
     chip: machine.chip,
-    runs: part.scores.length,
-    score: { ...spread, value: mean(part.scores)! },
+    runs: runsOf(part),
+    score: { ...spread, value: meanScore(part) },
     powerW,
     heldBy: test.heldBy,
     elasticity,

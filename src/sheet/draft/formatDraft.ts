@@ -2,6 +2,7 @@ import { Document, isMap, isSeq, parseDocument, type YAMLMap, type YAMLSeq } fro
 import { InputError } from '../../errors.js'
 import type { GivenTimes, LogOptions } from '../../log/trace.js'
 import { parseQuantity } from '../../units.js'
+import { meanOf } from '../meanOf.js'
 import { CHASSIS_COMMENT, commentOn } from './commentOn.js'
 import type { DraftScore } from './placeScores.js'
 
@@ -149,13 +150,23 @@ export function setGivenLoads(document: Document, trial: YAMLMap, loads: readonl
 const NO_RUNS = ' Its scores, below the log:  runs: [ { start: 12 s, end: 71 s, score: 15210 } ]'
 
 function runsNode(document: Document, runs: readonly DraftRun[]): YAMLSeq {
-  const lines = runs.map(({ score, startS, endS }) => ({
+  const lines = runs.map(({ score, startS, endS, of }) => ({
     ...(startS === null || endS === null ? {} : { start: secondsText(startS), end: secondsText(endS) }),
     score: plainScore(score),
+    ...meanOf(of),
   }))
   const node = document.createNode(lines) as YAMLSeq<YAMLMap>
-  for (const item of node.items) item.flow = true
+  node.items.forEach((item, index) => {
+    item.flow = true
+    saySupposed(item, runs[index]!)
+  })
   return node
+}
+
+/** Says above a run that the number of runs it is of was not in the table. */
+export function saySupposed(item: YAMLMap, { of, isSupposed }: Pick<DraftScore, 'of' | 'isSupposed'>): void {
+  if (isSupposed === undefined) return
+  item.commentBefore = ` Taken as the mean of the ${of} runs found, as the table does not say of how many it is.`
 }
 
 /** Tenths of a second: no finer than loggers sample. */

@@ -1,8 +1,9 @@
 import { Document, isMap, isSeq, parseDocument, YAMLMap, type YAMLSeq } from 'yaml'
 import { InputError } from '../../errors.js'
 import type { LogOptions } from '../../log/trace.js'
+import { meanOf } from '../meanOf.js'
 import { CHASSIS_COMMENT, commentOn } from './commentOn.js'
-import { optionKeys, plainScore, secondsText } from './formatDraft.js'
+import { optionKeys, plainScore, saySupposed, secondsText } from './formatDraft.js'
 import { isSameName } from './logsNaming.js'
 import type { TableMetric } from './metricColumns.js'
 
@@ -37,6 +38,9 @@ export interface ReviewTrial {
 export interface ReviewRun {
   readonly startS: number | null
   readonly endS: number | null
+  /** How many runs the values are the mean of, and whether that is the number found; left out: one. */
+  readonly of?: number
+  readonly isSupposed?: true
   /** Values as written, by the name of the metric. */
   readonly values: { readonly [metric: string]: string }
 }
@@ -195,12 +199,17 @@ function trialNode(document: Document, trial: ReviewTrial, keyed: KeyedValues): 
 }
 
 function runsNode(document: Document, runs: readonly ReviewRun[], keyed: KeyedValues): YAMLSeq {
-  const lines = runs.map(({ startS, endS, values }) => ({
+  const lines = runs.map(({ startS, endS, of, values }) => ({
     ...(startS === null || endS === null ? {} : { start: secondsText(startS), end: secondsText(endS) }),
     ...Object.fromEntries(keyed(values).map(([key, text]) => [key, plainScore(text)])),
+    ...meanOf(of),
   }))
   const node = document.createNode(lines) as YAMLSeq<YAMLMap>
-  for (const item of node.items) if (item instanceof YAMLMap) item.flow = true
+  node.items.forEach((item, index) => {
+    if (!(item instanceof YAMLMap)) return
+    item.flow = true
+    saySupposed(item, runs[index]!)
+  })
   return node
 }
 

@@ -4,7 +4,7 @@ import { listNames } from '../../log/table/listNames.js'
 import { parseRunTime } from '../../log/time/parseRunTime.js'
 import type { RunTime } from '../../log/trace.js'
 import { type AskedMetric, metricColumns, metricOf, type TableMetric } from './metricColumns.js'
-import { loadIn, noRows, timeIn } from './parseScoreTable.js'
+import { countColumn, countIn, loadIn, NUMBERS, noRows, timeIn } from './parseScoreTable.js'
 
 /** A run of a review's table: which machine, workload and mode it was, where it lies, and what it scored. */
 export interface ReviewRow {
@@ -20,6 +20,8 @@ export interface ReviewRow {
   readonly end: RunTime | null
   readonly chip: string | null
   readonly chassis: string | null
+  /** How many runs the values are the mean of; null where the table doesn't say. */
+  readonly runs: number | null
   /** Values as written, but for a decimal comma, by the name of the metric; none where one can't be read. */
   readonly values: { readonly [metric: string]: string }
   /** A cell of the row that should hold a score and doesn't. */
@@ -45,7 +47,7 @@ interface ReviewTableOptions {
  * with its runs in numbered columns.
  *
  * Columns are known by their headings: `machine`, `workload`, `mode`, `log`, `load`, `start`, `end`, `chip`, `chassis`; the columns of numbers
- * that are left hold scores (`metricColumns`). Where scores stand under `score`, a column `unit` says what each is in.
+ * that are left hold scores (`metricColumns`). A column `runs`, `n` or `count` says of how many runs a row is the mean. Where scores stand under `score`, a column `unit` says what each is in.
  *
  * @throws InputError `scores-empty`, `time-column-unclear`, and those of `metricColumns`
  */
@@ -66,6 +68,10 @@ export function parseReviewTable(text: string, { file, metrics }: ReviewTableOpt
     const value = index === undefined ? '' : (row[index] ?? '').trim()
     return value === '' ? null : value
   }
+  // Runs that are numbered, by a column or in the headings, are single ones.
+  const isNumbered =
+    headings.some((heading) => NUMBERS.includes(heading.toLowerCase())) ||
+    new Set(columns.map(({ metric }) => metric.name)).size < columns.length
   const known = new Map<string, TableMetric>()
   const rows = lines.flatMap((row, index): readonly ReviewRow[] => {
     const where = { file, line: index + 2 }
@@ -79,6 +85,7 @@ export function parseReviewTable(text: string, { file, metrics }: ReviewTableOpt
         end: timeIn(withPoint(at('end')), where),
       },
       ...{ chip: at('chip'), chassis: at('chassis') },
+      runs: countIn(row, places.runs ?? -1) ?? (isNumbered ? 1 : null),
     }
     const runs: Record<string, string>[] = []
     let unreadable: string | null = null
@@ -100,7 +107,8 @@ export function parseReviewTable(text: string, { file, metrics }: ReviewTableOpt
     }
     if (runs.length > 1 && (base.start !== null || base.end !== null)) throw oneTime(where)
     if (unreadable !== null || runs.length === 0) return [{ ...base, values: {}, unreadable }]
-    return runs.map((values) => ({ ...base, values, unreadable }))
+    const count = runs.length > 1 ? { runs: 1 } : {}
+    return runs.map((values) => ({ ...base, ...count, values, unreadable }))
   })
   return { file, metrics: [...known.values()], rows }
 }
@@ -142,7 +150,7 @@ const PLACES = {
 /** Headings that hold neither a score nor a place. */
 const OTHERS = ['run', 'pass', 'date', 'note', 'notes', 'comment', '#']
 
-type Places = { readonly [place in keyof typeof PLACES]?: number }
+type Places = { readonly [place in keyof typeof PLACES | 'runs']?: number }
 
 function placesOf(source: {
   readonly headings: readonly string[]
@@ -157,7 +165,9 @@ function placesOf(source: {
     const name = names.find((each) => lower.includes(each) && !isMetric(each))
     return name === undefined ? [] : [[place, lower.indexOf(name)] as const]
   })
-  const places: Places = Object.fromEntries(found)
+  const counts = countColumn(headings, lines)
+  const isCount = counts >= 0 && !isMetric(lower[counts]!)
+  const places: Places = { ...Object.fromEntries(found), ...(isCount ? { runs: counts } : {}) }
   if (places.start !== undefined && lower[places.start] === 'time') {
     const cells = lines.map((row) => (row[places.start!] ?? '').trim()).filter((each) => each !== '')
     if (!cells.every(isClock)) throw timeUnclear(headings, file)

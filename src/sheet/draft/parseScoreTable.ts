@@ -19,9 +19,11 @@ export interface ScoreRow {
   /** File name of the log; null where the table doesn't say. */
   readonly log: string | null
   readonly workload: string | null
+  /** How many runs the score is the mean of; null where the table doesn't say. */
+  readonly runs: number | null
 }
 
-/** A table of scores: a row a run. */
+/** A table of scores: a row a run, or a row a mean of several. */
 export interface ScoreTable {
   /** Heading of the column that the scores were taken from. */
   readonly scoreColumn: string
@@ -32,7 +34,7 @@ export interface ScoreTable {
  * Reads a table of scores: CSV, tab-separated, or pasted from a spreadsheet, with a line of headings.
  *
  * Columns are known by their headings: `score` (or the name that is given, or the only column of numbers left), `start` or `time`, `end`,
- * `load`, `log`, `workload`. Other columns are left alone.
+ * `load`, `log`, `workload`, and `runs`, `n` or `count`, of how many runs a score is the mean. Other columns are left alone.
  *
  * @throws InputError `scores-empty`, `score-column-missing`, `score-column-ambiguous`, and what a time or load number can be wrong in
  */
@@ -50,6 +52,8 @@ export function parseScoreTable(text: string, options: ScoreSource): ScoreTable 
     const value = index === undefined ? '' : (row[index] ?? '').trim()
     return value === '' ? null : value
   }
+  const counts = countColumn(headings, lines, score)
+  const isNumbered = headings.some((heading) => NUMBERS.includes(heading.toLowerCase()))
   const rows = lines.map((row, index) => {
     const where = { file, line: index + 2 }
     return {
@@ -60,9 +64,34 @@ export function parseScoreTable(text: string, options: ScoreSource): ScoreTable 
       load: loadIn(cell(row, ['load']), where),
       log: cell(row, ['log', 'file']),
       workload: cell(row, ['workload', 'task', 'test']),
+      runs: countIn(row, counts) ?? (isNumbered ? 1 : null),
     }
   })
   return { scoreColumn: headings[score] ?? options.score!.trim(), rows }
+}
+
+/** Headings that say of how many runs a score is the mean, and those that number single runs. */
+const COUNTS = ['runs', 'n', 'count']
+export const NUMBERS: readonly string[] = ['run', 'pass', '#']
+const COUNT = /^([1-9]\d{0,3}|10000)$/
+
+/** The column of how many runs each score is the mean of: whole numbers under one of its headings; -1 without one. */
+export function countColumn(
+  headings: readonly string[],
+  lines: readonly (readonly string[])[],
+  score = -1,
+): number {
+  return headings.findIndex((heading, index) => {
+    if (index === score || !COUNTS.includes(heading.toLowerCase())) return false
+    const cells = lines.map((row) => (row[index] ?? '').trim()).filter((cell) => cell !== '')
+    return cells.length > 0 && cells.every((cell) => COUNT.test(cell))
+  })
+}
+
+/** How many runs a row is of; null where it doesn't say. */
+export function countIn(row: readonly string[], column: number): number | null {
+  const cell = (row[column] ?? '').trim()
+  return cell === '' ? null : Number(cell)
 }
 
 const START = ['start', 'time', 'begin', 'started']
@@ -106,6 +135,8 @@ function scoreColumn(
     const isNumeric = lines.every((row) => isNumber((row[index] ?? '').trim()))
     return isNumeric && !PLACES.has(heading.toLowerCase()) ? [index] : []
   })
+  const counts = countColumn(headings, lines)
+  if (open.length === 2 && open.includes(counts)) return open.find((index) => index !== counts)!
   if (open.length === 1) return open[0]!
   const code = open.length === 0 ? 'score-column-missing' : 'score-column-ambiguous'
   throw new InputError(code, `expected one column of scores, got ${listed}`, {

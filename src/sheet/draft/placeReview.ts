@@ -1,7 +1,8 @@
+import { meanOf } from '../meanOf.js'
 import type { LoadChoice } from './loadChoice.js'
 import { isSameName, logsNaming } from './logsNaming.js'
 import type { ReviewRow } from './parseReviewTable.js'
-import { type DraftLoad, isOfLog, placeScores } from './placeScores.js'
+import { type DraftLoad, type DraftScore, isOfLog, placeScores } from './placeScores.js'
 
 /** A workload in one mode, with the load that it was, and its runs. */
 export interface PlacedTest {
@@ -13,10 +14,8 @@ export interface PlacedTest {
 }
 
 /** A row of the table and when its run began and ended; null where the sheet's reader is to find the run, in order. */
-export interface PlacedRow {
+export interface PlacedRow extends Pick<DraftScore, 'startS' | 'endS' | 'of' | 'isSupposed'> {
   readonly row: ReviewRow
-  readonly startS: number | null
-  readonly endS: number | null
 }
 
 /** What of a machine's table has a place, and what has none, each with the reason. */
@@ -49,7 +48,8 @@ export interface ReviewPlaces {
  *
  * A person's choice comes first; then what the row names (log, load) and when its run began; then the order of the table, where what is left of
  * one log has as many loads as the table has workloads left for it, each with as many runs as rows (or without pauses to tell runs by). A log
- * is of the mode or workload that its path names. Nothing is guessed: the rest is returned with the reason.
+ * is of the mode or workload that its path names. In a table with a row a workload, a row that doesn't say of how many runs it is the mean is
+ * taken as that of all runs of its load. Nothing is guessed: the rest is returned with the reason.
  */
 export function placeReview(places: ReviewPlaces): PlacedReview {
   const groups = groupsOf(places)
@@ -62,16 +62,17 @@ export function placeReview(places: ReviewPlaces): PlacedReview {
     const { byLoad, unplaced: rest } = placeScores(
       loads,
       rows.map((row) => ({ ...row, score: scoreOf(row) })),
+      isRowAWorkload(groups),
     )
     for (const [load, runs] of byLoad) {
       if (runs.length === 0 && rows.length > 0) continue
       const left = [...rows]
-      const placed = runs.map(({ line, startS, endS }) => {
+      const placed = runs.map(({ line, score: _, ...place }) => {
         const [row] = left.splice(
           left.findIndex((each) => each.line === line),
           1,
         )
-        return { row: row!, startS, endS }
+        return { row: row!, ...place }
       })
       // Runs without times are found by their order, metric by metric: none may lack one.
       const metrics = new Set(placed.map(({ row }) => Object.keys(row.values).sort().join()))
@@ -89,7 +90,7 @@ export function placeReview(places: ReviewPlaces): PlacedReview {
   for (const group of groups) {
     const { choice, rows, candidates } = group
     if (choice?.load === 'none') {
-      const runs = rows.map((row) => ({ row, startS: null, endS: null }))
+      const runs = rows.map((row) => ({ row, startS: null, endS: null, ...meanOf(row.runs ?? 1) }))
       tests.push({ workload: group.workload, mode: group.mode, load: null, runs })
     } else if (choice !== undefined) {
       const loads = chosenLoads(choice.load, places.loads, candidates)
@@ -115,7 +116,7 @@ export function placeReview(places: ReviewPlaces): PlacedReview {
     }
   }
   const pools = [...poolsOf(open)].sort((a, b) => a[0]!.candidates.length - b[0]!.candidates.length)
-  for (const pool of pools) placeInOrder(pool, tests, { put, leaveOut })
+  for (const pool of pools) placeInOrder(pool, tests, { put, leaveOut, isMean: isRowAWorkload(groups) })
   return { tests: inOrder(tests, groups), unplaced: unplaced.sort((a, b) => a.line - b.line) }
 }
 
@@ -185,22 +186,28 @@ function poolsOf(open: readonly RowGroup[]): readonly (readonly RowGroup[])[] {
 interface Placing {
   readonly put: (group: RowGroup, rows: readonly ReviewRow[], loads: readonly DraftLoad[]) => void
   readonly leaveOut: (group: RowGroup, rows: readonly ReviewRow[], reason: string) => void
+  /** A row without a number of runs is the mean of all runs of its load. */
+  readonly isMean: boolean
 }
 
 function placeInOrder(
   pool: readonly RowGroup[],
   tests: readonly PlacedTest[],
-  { put, leaveOut }: Placing,
+  { put, leaveOut, isMean }: Placing,
 ): void {
   const free = pool[0]!.candidates.filter((load) => !tests.some((test) => test.load === load))
-  const reason = whyNoOrder(pool, free)
+  const reason = whyNoOrder(pool, free, isMean)
   pool.forEach((group, index) => {
     if (reason === undefined) put(group, group.rows, [free[index]!])
     else leaveOut(group, group.rows, reason)
   })
 }
 
-function whyNoOrder(pool: readonly RowGroup[], free: readonly DraftLoad[]): string | undefined {
+function whyNoOrder(
+  pool: readonly RowGroup[],
+  free: readonly DraftLoad[],
+  isMean: boolean,
+): string | undefined {
   const logs = new Set(free.map(({ log }) => log))
   if (logs.size > 1) return SEVERAL_LOGS
   if (free.length === 0) return 'no load of the log is left for it'
@@ -210,12 +217,22 @@ function whyNoOrder(pool: readonly RowGroup[], free: readonly DraftLoad[]): stri
   }
   const unlike = pool.findIndex(({ rows }, index) => {
     const { runs } = free[index]!.load
-    return runs.length > 1 && runs.length !== rows.length
+    if (isMean && rows[0]!.runs === null) return false
+    return runs.length > 1 && runs.length !== runsOf(rows)
   })
   if (unlike < 0) return undefined
   const { number, load } = free[unlike]!
   const { rows, workload } = pool[unlike]!
-  return `by order load ${number} would be "${workload}", and it has ${load.runs.length} runs, not ${rows.length}`
+  return `by order load ${number} would be "${workload}", and it has ${load.runs.length} runs, not ${runsOf(rows)}`
+}
+
+function runsOf(rows: readonly ReviewRow[]): number {
+  return rows.reduce((sum, { runs }) => sum + (runs ?? 1), 0)
+}
+
+/** Whether no workload in any mode has more than one row. */
+function isRowAWorkload(groups: readonly RowGroup[]): boolean {
+  return groups.every(({ rows }) => rows.length <= 1)
 }
 
 /** In the order of the table. */

@@ -1,5 +1,6 @@
 import type { RunTime, Trace } from '../../log/trace.js'
 import type { Load } from '../../segment/load.js'
+import { meanOf } from '../meanOf.js'
 import type { ScoreRow } from './parseScoreTable.js'
 
 /** A load that a sheet is drafted from. */
@@ -18,6 +19,10 @@ export interface DraftScore {
   readonly score: string
   readonly startS: number | null
   readonly endS: number | null
+  /** How many runs the score is the mean of; left out: one. */
+  readonly of?: number
+  /** Whether that number is the number of runs found, as the table doesn't say it; left out: it does. */
+  readonly isSupposed?: true
 }
 
 /** Scores in their loads, and those that belong to none, each with the reason. */
@@ -31,10 +36,17 @@ export interface PlacedScores {
  * scores, or where one load shows no pauses to tell its runs by (they are then found by whoever reads the sheet). Nothing is guessed: what
  * fits no run, or more than one, is returned with the reason.
  *
+ * A row that says of how many runs it is the mean takes as many.
+ *
  * @param loads - in the order of time
  * @param rows - of this sheet's workload, in the order of the table
+ * @param isMean - the only row of a load with several runs, where it doesn't say how many it is of, is taken as the mean of all of them
  */
-export function placeScores(loads: readonly DraftLoad[], rows: readonly ScoreRow[]): PlacedScores {
+export function placeScores(
+  loads: readonly DraftLoad[],
+  rows: readonly ScoreRow[],
+  isMean = false,
+): PlacedScores {
   const byLoad = new Map<DraftLoad, DraftScore[]>(loads.map((load) => [load, []]))
   const unplaced: { line: number; score: string; reason: string }[] = []
   const leaveOut = (row: ScoreRow, reason: string) =>
@@ -53,18 +65,37 @@ export function placeScores(loads: readonly DraftLoad[], rows: readonly ScoreRow
     rows.filter(({ start }) => start === null),
   )) {
     const runs = group.loads.flatMap((load) => load.load.runs.map((run) => ({ load, run })))
-    if (runs.length === group.rows.length) {
-      group.rows.forEach((row, index) => {
-        const { load, run } = runs[index]!
-        byLoad.get(load)!.push({ line: row.line, score: row.score, startS: run.startS, endS: run.endS })
-      })
+    const isAlone = isMean && group.rows.length === 1 && group.loads.length === 1 && runs.length > 1
+    const counts = group.rows.map((row) => row.runs ?? (isAlone ? runs.length : 1))
+    const total = counts.reduce((sum, count) => sum + count, 0)
+    if (total === runs.length) {
+      let next = 0
+      for (const [index, row] of group.rows.entries()) {
+        const own = runs.slice(next, next + counts[index]!)
+        next += own.length
+        const [first, last] = [own[0]!, own.at(-1)!]
+        if (first.load !== last.load) {
+          leaveOut(row, 'its runs are of several loads')
+          continue
+        }
+        const supposed = isAlone && row.runs === null ? { isSupposed: true as const } : {}
+        const times = { startS: first.run.startS, endS: last.run.endS }
+        byLoad.get(first.load)!.push({ ...scoreOf(row), ...times, ...meanOf(own.length), ...supposed })
+      }
     } else if (group.loads.length === 1 && runs.length <= 1) {
-      byLoad
-        .get(group.loads[0]!)!
-        .push(...group.rows.map(({ line, score }) => ({ line, score, startS: null, endS: null })))
+      byLoad.get(group.loads[0]!)!.push(
+        ...group.rows.map((row) => ({
+          ...scoreOf(row),
+          startS: null,
+          endS: null,
+          ...meanOf(row.runs ?? 1),
+        })),
+      )
     } else {
       const counted = (count: number, noun: string) => `${count} ${noun}${count === 1 ? '' : 's'}`
-      const reason = `${counted(group.rows.length, 'score')} without times, and ${counted(runs.length, 'run')} in the log`
+      const scores = counted(group.rows.length, 'score')
+      const what = total === group.rows.length ? scores : `${scores} of ${total} runs`
+      const reason = `${what} without times, and ${counted(runs.length, 'run')} in the log`
       for (const row of group.rows) leaveOut(row, reason)
     }
   }
@@ -73,6 +104,10 @@ export function placeScores(loads: readonly DraftLoad[], rows: readonly ScoreRow
     divideRuns(load, placed)
   }
   return { byLoad, unplaced: unplaced.sort((a, b) => a.line - b.line) }
+}
+
+function scoreOf({ line, score }: ScoreRow): Pick<DraftScore, 'line' | 'score'> {
+  return { line, score }
 }
 
 /** Several scores in one run of the log: an uninterrupted loop, whose passes end where the next one starts. */
@@ -120,18 +155,18 @@ function runAt(load: DraftLoad, row: ScoreRow): { load: DraftLoad; placed: Draft
   const startS = secondsOf(row.start!, load)
   const endS = row.end === null ? undefined : secondsOf(row.end, load)
   if (startS === undefined) return []
+  const mean = { ...scoreOf(row), ...meanOf(row.runs ?? 1) }
   const slackS = Math.max(2, 0.02 * (load.load.endS - load.load.startS))
   if (endS !== undefined) {
     const isInside = startS >= load.load.startS - slackS && endS <= load.load.endS + slackS && endS > startS
-    return isInside ? [{ load, placed: { line: row.line, score: row.score, startS, endS } }] : []
+    return isInside ? [{ load, placed: { ...mean, startS, endS } }] : []
   }
-  const run = load.load.runs.find((each) => startS >= each.startS - slackS && startS < each.endS)
-  if (run === undefined) return []
+  const at = load.load.runs.findIndex((each) => startS >= each.startS - slackS && startS < each.endS)
+  // Without pauses to count them by, all runs of a mean lie in one.
+  const last = load.load.runs.length === 1 ? load.load.runs[at] : load.load.runs[at + (row.runs ?? 1) - 1]
+  if (at < 0 || last === undefined) return []
   return [
-    {
-      load,
-      placed: { line: row.line, score: row.score, startS: Math.max(startS, run.startS), endS: run.endS },
-    },
+    { load, placed: { ...mean, startS: Math.max(startS, load.load.runs[at]!.startS), endS: last.endS } },
   ]
 }
 

@@ -188,7 +188,7 @@ function runTable(machine: TestedMachine) {
   const rows = machine.runs.map((run, index) => [
     String(index + 1),
     run.endS === null ? '–' : sayMoment(run.startS),
-    run.endS === null ? '–' : sayDuration(run.endS - run.startS),
+    run.of !== undefined ? `mean of ${run.of}` : run.endS === null ? '–' : sayDuration(run.endS - run.startS),
     sayPower(run.meanW),
     sayMeasuredScore(run.score),
     groupDigits(run.fittedScore, finestDecimals(run.fittedScore, 'score')),

@@ -23,6 +23,9 @@ export function fitTables(
       { name: 'end', unit: 's', of: (run) => tenths(run.endS) },
       { name: 'mean power', unit: 'W', of: (run) => Number(run.meanW.toFixed(2)) },
       { name: 'score', unit, of: (run) => run.score },
+      ...(runs.some(({ of }) => of !== undefined)
+        ? [{ name: 'mean of', unit: 'runs', of: (run: TestedRun) => run.of ?? 1 }]
+        : []),
       { name: 'fitted score', unit, of: (run) => Number(run.fittedScore.toPrecision(5)) },
     ]),
   ]

@@ -50,6 +50,8 @@ export interface FittedRunView {
   readonly endS: number | null
   readonly meanW: number
   readonly score: number
+  /** How many runs the score is the mean of; left out: one. */
+  readonly of?: number
   readonly fittedScore: number
 }
 
@@ -177,7 +179,7 @@ function runRow(run: FittedRunView & { readonly number: number }): string[] {
   return [
     String(run.number),
     run.startS === null ? '' : sayMoment(run.startS),
-    timed ? sayDuration(run.endS! - run.startS!) : '',
+    run.of !== undefined ? `mean of ${run.of}` : timed ? sayDuration(run.endS! - run.startS!) : '',
     sayPower(run.meanW),
     sayMeasuredScore(run.score),
     groupDigits(run.fittedScore, finestDecimals(run.fittedScore, 'score')),

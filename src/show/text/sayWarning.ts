@@ -21,6 +21,8 @@ export function sayWarning(warning: Warning): string {
       return `${warning.file}: the log shows ${sayCount(warning.found, 'run')} for ${sayCount(warning.scored, 'score')}. The load was divided in proportion to the scores, as fixed work would be. Give start and end of each run to be sure; a test of fixed time needs them.`
     case 'runs-differ-from-scores':
       return `${warning.file}: the log shows ${sayCount(warning.found, 'run')} for ${sayCount(warning.scored, 'score')}. They were paired in order from the first, and the rest were left out. Give start and end of each run.`
+    case 'mean-of-other-runs':
+      return `${warning.file}: the log shows ${sayCount(warning.found, 'run')} where the sheet has the mean of ${warning.runs}, from ${sayMoment(warning.atS)} on. All of them were taken for it. Check its times, and the number.`
     case 'no-load':
       return `${warning.file}: no load found. The power never rises clearly above idle.`
     case 'loads-given':

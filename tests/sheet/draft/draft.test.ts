@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, describe, expect, it } from 'vitest'
@@ -99,6 +99,29 @@ describe('a score', () => {
   it('at a time without a run is listed with the reason', () => {
     const { unplaced } = placeScores([loop], read('start,score\n5000,1\n').rows)
     expect(unplaced).toEqual([{ line: 2, score: '1', reason: 'no run of the log is at its time' }])
+  })
+
+  it('takes as many runs as its row says that it is the mean of, and is left out where they do not fit', () => {
+    expect(placeScores([loop], read('score,runs\n3,1\n2,2\n').rows).byLoad.get(loop)).toEqual([
+      { line: 2, score: '3', startS: 10, endS: 70 },
+      { line: 3, score: '2', startS: 75, endS: 200, of: 2 },
+    ])
+    expect(placeScores([loop], read('n,start,score\n2,76 s,2\n').rows).byLoad.get(loop)).toEqual([
+      { line: 2, score: '2', startS: 76, endS: 200, of: 2 },
+    ])
+    const { unplaced } = placeScores([loop], read('score,runs\n2,5\n').rows, true)
+    expect(unplaced.map(({ reason }) => reason)).toEqual([
+      '1 score of 5 runs without times, and 3 runs in the log',
+    ])
+  })
+
+  it('alone on a load of several runs is their mean for a draft, unless the table numbers its runs', () => {
+    const alone = read('score\n3\n').rows
+    expect(placeScores([loop], alone, true).byLoad.get(loop)).toEqual([
+      { line: 2, score: '3', startS: 10, endS: 200, of: 3, isSupposed: true },
+    ])
+    expect(placeScores([loop], alone).unplaced).toHaveLength(1)
+    expect(placeScores([loop], read('run,score\n1,3\n').rows, true).unplaced).toHaveLength(1)
   })
 
   it('goes to the load that its row names', () => {
@@ -211,6 +234,27 @@ describe('draft as a user runs it', () => {
     expect(fitted.status).toBe(0)
     const { runs } = JSON.parse(fitted.stdout) as { runs: { meanW: number }[] }
     expect(runs.map(({ meanW }) => Math.round(meanW))).toEqual([25, 25])
+  })
+
+  it('takes one row for a load of several runs as their mean, says so in the sheet, and fit reads it', async () => {
+    const paused = Array.from({ length: 420 }, (_, second) => {
+      const isWork = second >= 60 && second < 360 && (second - 60) % 100 < 90
+      return `${second},${((isWork ? 40 : 4) + ((second * 7) % 5) / 10).toFixed(1)}`
+    })
+    writeFileSync(join(folder, 'paused.csv'), `time_s,power_w\n${paused.join('\n')}\n`)
+    writeFileSync(join(folder, 'mean.csv'), 'points\n902\n')
+    const mean = join(folder, 'mean.yaml')
+    const words = ['draft', join(folder, 'paused.csv'), '--scores', join(folder, 'mean.csv'), '--out', mean]
+    const done = await runInside([...words, ...names])
+    expect([done.status, done.stderr]).toEqual([0, ''])
+    expect(done.stdout.replace(/\s+/g, ' ')).toContain('was taken as their mean')
+    expect(readFileSync(mean, 'utf8')).toMatch(
+      /# Taken as the mean of the 3 runs found, .*\n\s+- \{ start: .*, score: 902, of: 3 \}/,
+    )
+    const fitted = await runInside(['fit', mean, '--json'])
+    expect(JSON.parse(fitted.stdout)).toMatchObject({ runs: [{ score: 902, of: 3, placedBy: 'times' }] })
+    expect((await runInside(['fit', mean])).stdout).toContain('mean of 3')
+    expect((await runInside(['check', mean])).status).toBeLessThan(2)
   })
 
   it('tells which loads there are when a sheet names one that is not', async () => {

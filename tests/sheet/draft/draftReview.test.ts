@@ -11,6 +11,7 @@ import { parseMetrics } from '../../../src/sheet/draft/metricColumns.js'
 import { parseReviewTable } from '../../../src/sheet/draft/parseReviewTable.js'
 import type { DraftLoad } from '../../../src/sheet/draft/placeScores.js'
 import { parseReview } from '../../../src/sheet/parseReview.js'
+import type { LoneScore } from '../../../src/sheet/reviewSheet.js'
 import { runInside } from '../../cli/commandLine.js'
 
 const folder = mkdtempSync(join(tmpdir(), 'holdwatt-review-draft-'))
@@ -191,6 +192,25 @@ describe('a row of a review', () => {
       'flight@null=mains.csv#2:7@300 6@370',
       'build@null=mains.csv#3:9 8',
     ])
+  })
+
+  it('alone in its workload is the mean of the runs of its load, as is one that says of how many it is', () => {
+    const [alone] = drafted('workload,points\nrender,5\nflight,7\nbuild,9\n', mains)
+    expect(alone).toMatchObject({
+      tests: [
+        'render@null=mains.csv#1:5@10',
+        'flight@null=mains.csv#2:7@300',
+        'build@null=mains.csv#3:9@600',
+      ],
+      unplaced: [],
+    })
+    const told = drafted('workload,runs,points,time [s]\nrender,2,5,60\nflight,2,7,61\nbuild,4,9,62\n', [
+      ...mains.slice(0, 2),
+      load('mains.csv', 3, [600]),
+    ])[0]!
+    expect(told.tests).toHaveLength(3)
+    const [wrong] = drafted('workload,n,points\nrender,2,5\nflight,3,7\nbuild,1,9\n', mains)
+    expect(wrong!.unplaced[0]).toContain('by order load 2 would be "flight", and it has 2 runs, not 3')
   })
 
   it.each([
@@ -390,6 +410,49 @@ describe('a review drafted as a user does it', () => {
     )
     const reviewed = await runInside(['review', sheets[0]!, '--json'])
     expect(reviewed.status).toBe(0)
+  }, 60_000)
+
+  it('from a table with a row a workload gives a sheet of the means, each of as many runs as the row says', async () => {
+    const [head, ...rows] = readFileSync('samples/review/scores.tab', 'utf8').trim().split('\n')
+    const groups = new Map<string, string[][]>()
+    for (const cells of rows.map((row) => row.split('\t')).filter((cells) => cells[0] === 'Heron 14')) {
+      const key = cells.slice(0, 3).join()
+      groups.set(key, [...(groups.get(key) ?? []), cells])
+    }
+    const meanOf = (cells: readonly string[]) =>
+      cells[0] === '' ? '' : String(cells.reduce((sum, cell) => sum + Number(cell), 0) / cells.length)
+    const names = head!.split('\t')
+    const means = [...groups.values()].map((group) =>
+      [...names, 'runs'].map((name, j) => {
+        if (name === 'runs') return String(group.length)
+        const isPlace = ['machine', 'workload', 'mode', 'log', 'chip', 'chassis'].includes(name)
+        return isPlace
+          ? group[0]![j]!
+          : name === 'start' || name === 'end'
+            ? ''
+            : meanOf(group.map((cells) => cells[j] ?? ''))
+      }),
+    )
+    const file = join(folder, 'means.tab')
+    writeFileSync(file, [`${head}\truns`, ...means.map((cells) => cells.join('\t'))].join('\n'))
+    const out = join(folder, 'means', 'heron-14.yaml')
+    mkdirSync(join(folder, 'means'), { recursive: true })
+    const place = ['--place', 'nest copy=none', '--machine', 'Heron 14']
+    const done = await runInside(['draft', 'samples/review', '--scores', file, ...place, '--out', out])
+    expect([done.status, done.stderr]).toEqual([0, ''])
+    const { tests } = parseReview(readFileSync(out, 'utf8'), out)
+    const inSheet = tests
+      .filter(({ isFirst }) => isFirst)
+      .map(({ task, mode, alone, sheet }) => {
+        const [run] = [...alone, ...sheet.trials.flatMap((trial): readonly LoneScore[] => trial.runs)]
+        return [task, mode, run!.of, run!.score]
+      })
+    const inTable = means.map((cells) => {
+      const [, task, mode, , , points, fps, , time, copied] = cells
+      return [task, mode, Number(cells.at(-1)), Number(points || fps || time || copied)]
+    })
+    const sorted = (list: readonly (readonly unknown[])[]) => list.map((each) => JSON.stringify(each)).sort()
+    expect(sorted(inSheet)).toEqual(sorted(inTable))
   }, 60_000)
 
   it('asks on a terminal for names, directions and loads, and not again for what a sheet has', async () => {

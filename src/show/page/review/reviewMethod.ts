@@ -45,7 +45,10 @@ function sayTested({ sheet, tests }: ReadReview): string {
 
 function scoredRuns(read: ReadReview['tests'][number]['read']): number {
   const counts = (read?.trials ?? []).map((trial) =>
-    trial.kind === 'logged' ? (trial as ReadTrial).runs.length : trial.trial.runs.length,
+    (trial.kind === 'logged' ? (trial as ReadTrial).runs : trial.trial.runs).reduce(
+      (sum, run) => sum + (run.of ?? 1),
+      0,
+    ),
   )
   return counts.reduce((sum, count) => sum + count, 0)
 }

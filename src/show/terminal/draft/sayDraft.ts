@@ -12,6 +12,8 @@ export interface DraftView {
   /** Loads that the sheet holds. */
   readonly chosen: readonly DraftLoad[]
   readonly placed: number
+  /** Whether a score was taken as the mean of all runs found. */
+  readonly isSupposed: boolean
   readonly unplaced: readonly { readonly line: number; readonly score: string; readonly reason: string }[]
   readonly out: string
 }
@@ -32,10 +34,15 @@ export function sayDraft(view: DraftView, style: Style): string {
       style.width,
       2,
     ),
+    ...(view.isSupposed ? [wrapText(SUPPOSED_MEAN, style.width, 2)] : []),
     ...left,
     wrapText(`Check the names in it, then: holdwatt check ${view.out}`, style.width, 2),
   ].join('\n\n')
 }
+
+/** What is said of scores that stand for all runs of a load, where the table does not say so. */
+export const SUPPOSED_MEAN =
+  'The table has one row for a load of several runs, and was taken as their mean. A column "runs" in it says of how many runs a score is.'
 
 /** Every load of the logs on a line: number, time, length, power, runs; a star at those that the sheet holds. */
 export function sayDraftLoads(

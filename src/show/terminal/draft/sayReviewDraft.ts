@@ -6,6 +6,7 @@ import { saySustained } from '../../text/saySustained.js'
 import { wrapText } from '../../text/wrapText.js'
 import { plotTable } from '../plotTable.js'
 import { inkText, type Style } from '../style.js'
+import { SUPPOSED_MEAN } from './sayDraft.js'
 
 /** What `draft` found and wrote for a review. */
 export interface ReviewDraftView {
@@ -31,6 +32,8 @@ export interface DraftedSheetView {
 export interface TestView {
   readonly name: string
   readonly runs: number
+  /** Whether its score was taken as the mean of all runs found. */
+  readonly isSupposed: boolean
 }
 
 /** Each machine's loads with the workload that each was, what has no place and why, and what to do next. */
@@ -83,6 +86,7 @@ function saySheet(sheet: DraftedSheetView, style: Style): string {
       style.width,
       2,
     ),
+    ...(tests.some(({ isSupposed }) => isSupposed) ? [wrapText(SUPPOSED_MEAN, style.width, 2)] : []),
     ...sayUnplaced(unplaced, style),
   ].join('\n\n')
 }
