@@ -208,7 +208,8 @@ describe('log --loop', () => {
     ])
     const after = readFileSync(log, 'utf8')
     expect(after.startsWith(before)).toBe(true)
-    expect(after).not.toContain('9.999')
+    // The torn row itself: a time of day may hold the same figures.
+    expect(after).not.toMatch(/^9\.999,/m)
     const { trace } = parseLog(after)
     expect(trace.timesS.every((t, i) => i === 0 || t > trace.timesS[i - 1]!)).toBe(true)
     const sheet = parseSheet(readFileSync(at('cut.yaml'), 'utf8'), 'cut.yaml')
