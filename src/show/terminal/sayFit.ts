@@ -6,7 +6,6 @@ import { sayChassis } from '../text/sayChassis.js'
 import { sayDuration, sayMoment } from '../text/sayDuration.js'
 import { gainPercent, sayElasticity } from '../text/sayElasticity.js'
 import {
-  sayCount,
   sayEstimate,
   sayGivenPower,
   sayMeasuredScore,
@@ -104,7 +103,9 @@ function concludeFit(view: Pick<FitView, 'chip' | 'runs'>): string {
   return (
     `Measured from ${sayPowers([low, high])}. At ${sayGivenPower(middle.powerW)} ${view.chip.name} ${verb} ` +
     `${sayScore(middle.score, workload.score)}; ${sayElasticity(middle.elasticity, workload)} there. ` +
-    `${sayCount(view.runs.length, 'run lies', 'runs lie')} within ${sayPercent(100 * worst)} of the curve.`
+    (view.runs.length === 1
+      ? 'One score sets the level of the curve; its slope is that of typical chips.'
+      : `${view.runs.length} runs lie within ${sayPercent(100 * worst)} of the curve.`)
   )
 }
 
