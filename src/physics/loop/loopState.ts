@@ -7,7 +7,7 @@ export interface LoopState {
   loadS: number
   /** Power at this moment, W: a glide starts from it. */
   levelW: number
-  /** How long the temperature has been pinned, s. */
+  /** How long heat has held the power, s. */
   pinnedS: number
   /** Integral part of what the heat controller allows, W; at the machine's peak it is at rest. */
   integralW: number
@@ -83,26 +83,29 @@ export function integrate(state: LoopState, machine: LoopMachine, forS: number):
   state.integralW = Math.min(peakW, Math.max(idleW, movedW))
 }
 
-/** Room for what a state hands on to the next run of a loop. */
-export function roomForState({ budgets, heat }: LoopMachine): Float64Array {
-  return new Float64Array(2 * budgets.length + (heat?.stages.length ?? 0) + 3)
-}
-
-/** Writes down what a state hands on to the next run of a loop, in watts and kelvin, so that two can be compared. */
-export function rememberState(state: LoopState, machine: LoopMachine, values: Float64Array): void {
+/** What a state hands on to the next run of a loop, in watts and kelvin, so that two can be compared. */
+export function rememberedState(state: LoopState, machine: LoopMachine): number[] {
   const { averagesW, risesK, latched, integralW, levelW, loadS } = state
-  values.set(averagesW)
-  values.set(risesK, averagesW.length)
-  values.set(latched, averagesW.length + risesK.length)
   // A step that is yet to come at a set time of the load keeps the loop from repeating.
   const waits = machine.timedSteps.some(({ afterS }) => !isAt(loadS, afterS))
-  values[values.length - 3] = integralW
-  values[values.length - 2] = levelW
-  values[values.length - 1] = waits ? loadS : 0
+  const values = [integralW, levelW, waits ? loadS : 0]
+  for (let i = 0; i < averagesW.length; i++) values.push(averagesW[i]!, latched[i]!)
+  for (let i = 0; i < risesK.length; i++) values.push(risesK[i]!)
+  return values
+}
+
+/** Brings a state to what was remembered, or to what was worked out from it; what has latched stays so. */
+export function recallState(state: LoopState, values: readonly number[]): void {
+  const { averagesW, risesK } = state
+  state.integralW = values[0]!
+  state.levelW = values[1]!
+  for (let i = 0; i < averagesW.length; i++) averagesW[i] = values[3 + 2 * i]!
+  const from = 3 + 2 * averagesW.length
+  for (let i = 0; i < risesK.length; i++) risesK[i] = values[from + i]!
 }
 
 /** Whether two remembered states are so alike that the runs after them differ by less than a millionth. */
-export function isSameState(a: Float64Array, b: Float64Array): boolean {
+export function isSameState(a: readonly number[], b: readonly number[]): boolean {
   for (let i = 0; i < a.length; i++) {
     if (!(Math.abs(a[i]! - b[i]!) <= SAME_STATE * Math.abs(a[i]!))) return false
   }

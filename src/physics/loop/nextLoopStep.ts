@@ -43,17 +43,18 @@ export function nextLoopStep(state: LoopState, machine: LoopMachine): LoopStep {
 function controlledStep(state: LoopState, machine: LoopMachine, capW: number): LoopStep | null {
   const { ceilingRiseK, control, stages } = machine.heat!
   if (state.integralW >= machine.peakW && !isAt(riseOf(state), ceilingRiseK)) return null
-  const decays = decaysOver(state, machine, CONTROL_STEP_S)
+  const stepS = Math.min(Math.max(CONTROL_STEP_S, STEP_GROWTH * state.pinnedS), LONGEST_STEP_S)
+  const decays = decaysOver(state, machine, stepS)
   let keptK = 0
   let impedance = 0
   for (let i = 0; i < stages.length; i++) {
     keptK += state.risesK[i]! * decays[i]!
     impedance += stages[i]!.rKPerW * (1 - decays[i]!)
   }
-  const gain = control!.wPerK + control!.wPerKS * CONTROL_STEP_S
+  const gain = control!.wPerK + control!.wPerKS * stepS
   const allowedW = (state.integralW + gain * (ceilingRiseK - keptK)) / (1 + gain * impedance)
   const powerW = Math.min(capW, Math.max(allowedW, machine.idleW))
-  const forS = Math.min(CONTROL_STEP_S, timeToEvent(state, machine, powerW))
+  const forS = Math.min(stepS, timeToEvent(state, machine, powerW))
   return { powerW, forS, towardW: null, kind: 'controlled' }
 }
 
@@ -102,8 +103,7 @@ function yieldingStep(state: LoopState, machine: LoopMachine, capW: number): Loo
 function pinnedStep(state: LoopState, machine: LoopMachine, capW: number): LoopStep | null {
   const { heat } = machine
   if (!heat || !isAt(riseOf(state), heat.ceilingRiseK)) return null
-  // Power changes fastest just after the ceiling is met: steps grow with the time since.
-  const forS = Math.min(0.5 + 0.1 * state.pinnedS, 10)
+  const forS = Math.min(0.5 + STEP_GROWTH * state.pinnedS, LONGEST_STEP_S)
   const powerW = powerToReach(heat.stages, { risesK: state.risesK, riseK: heat.ceilingRiseK, forS })
   if (powerW >= capW) return null
   return { powerW: Math.max(powerW, Math.min(machine.idleW, capW)), forS, towardW: null, kind: 'pinned' }
@@ -163,7 +163,10 @@ function timeToCeiling(state: LoopState, machine: LoopMachine, powerW: number, f
 export const LONGEST_RUN_S = 1e7
 /** A glide nearer to its end than this share of the level is over: the rest is below what a log shows. */
 const GLIDE_END = 0.005
-/** Steps of a heat controller, s: about what its sensor and a log resolve. */
+/** Steps in which a heat controller begins, s: about what its sensor and a log resolve. */
 export const CONTROL_STEP_S = 1
+/** Power changes fastest just after the ceiling is met: steps are this share of the time since, s, and never longer than 10 s. */
+const STEP_GROWTH = 0.1
+const LONGEST_STEP_S = 10
 /** No step is shorter, so that a loop always moves on. */
 const SHORTEST_STEP_S = 1e-6

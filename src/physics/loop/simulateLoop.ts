@@ -1,13 +1,5 @@
 import type { LoopMachine } from './loopMachine.js'
-import {
-  advance,
-  integrate,
-  isSameState,
-  type LoopState,
-  rememberState,
-  restedState,
-  roomForState,
-} from './loopState.js'
+import { advance, integrate, isSameState, type LoopState, rememberedState, restedState } from './loopState.js'
 import { CONTROL_STEP_S, LONGEST_RUN_S, nextLoopStep } from './nextLoopStep.js'
 import { takeLoopStep } from './takeLoopStep.js'
 
@@ -71,19 +63,18 @@ export function simulateLoop(machine: LoopMachine, plan: LoopPlan, onSegment?: O
 }
 
 /** The runs of a loop up to the first that all later ones repeat, or that never ends; at most as many as planned. */
-export function distinctRuns(machine: LoopMachine, plan: LoopPlan): LoopRun[] {
+function distinctRuns(machine: LoopMachine, plan: LoopPlan): LoopRun[] {
   const pass = { gapBeforeS: plan.gapS, work: plan.work, durationS: plan.durationS }
   const state = restedState(machine)
   const runs: LoopRun[] = []
-  let now = roomForState(machine)
-  let before = roomForState(machine)
+  let before: number[] | null = null
   while (runs.length < plan.runs) {
     if (runs.length > 0) pause(state, machine, plan.gapS)
     const run = simulateRun(state, machine, pass, plan.rate)
     runs.push(run)
-    rememberState(state, machine, now)
-    if ((runs.length > 1 && isSameState(before, now)) || run.unfinished) break
-    ;[before, now] = [now, before]
+    const now = rememberedState(state, machine)
+    if ((before !== null && isSameState(before, now)) || run.unfinished) break
+    before = now
   }
   return runs
 }
@@ -110,7 +101,7 @@ export function simulatePasses(
   })
 }
 
-function pause(state: LoopState, machine: LoopMachine, gapS: number, onSegment?: OnSegment): void {
+export function pause(state: LoopState, machine: LoopMachine, gapS: number, onSegment?: OnSegment): void {
   if (!(gapS > 0)) return
   onSegment?.({ startS: state.timeS, forS: gapS, powerW: machine.idleW })
   let leftS = gapS
@@ -127,7 +118,7 @@ function pause(state: LoopState, machine: LoopMachine, gapS: number, onSegment?:
   if (gapS >= TIMER_RESET_PAUSE_S) state.loadS = 0
 }
 
-function simulateRun(
+export function simulateRun(
   state: LoopState,
   machine: LoopMachine,
   pass: LoopPass,

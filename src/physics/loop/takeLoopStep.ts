@@ -12,7 +12,7 @@ export function takeLoopStep(state: LoopState, machine: LoopMachine, step: LoopS
   const { kind, powerW, towardW } = step
   advance(state, machine, powerW, forS)
   state.levelW = towardW === null ? powerW : endOfGlide(powerW, towardW, forS / machine.responseS)
-  if (kind === 'pinned') state.pinnedS += forS
+  if (kind === 'pinned' || kind === 'controlled') state.pinnedS += forS
   if (kind === 'held') state.pinnedS = 0
   integrate(state, machine, forS)
 }

@@ -1,9 +1,9 @@
 import { mean } from '../../numeric/statistics/moments.js'
 import type { Chip } from '../../physics/chip/chip.js'
 import { scoreFromRate } from '../../physics/chip/chipAt.js'
+import { loopsIn } from '../../physics/loop/loopEnds.js'
 import type { LoopMachine } from '../../physics/loop/loopMachine.js'
-import { simulateLoop } from '../../physics/loop/simulateLoop.js'
-import { STEADY_RUNS, USUAL_RUN_S } from '../../physics/loop/usualLoop.js'
+import { USUAL_RUN_S } from '../../physics/loop/usualLoop.js'
 
 /** One possible chip in a loop: its rate, and the work of a run. */
 export interface LoopedChip {
@@ -22,8 +22,7 @@ export function steadyRun(
   loop: { readonly runs: number; readonly gapS: number },
 ): { readonly score: number; readonly meanW: number; readonly durationS: number } {
   const work = looped.chip.workPerRun?.value ?? null
-  const runs = simulateLoop(machine, { ...loop, work, durationS: USUAL_RUN_S, rate: looped.rate })
-  const last = runs.slice(-STEADY_RUNS)
+  const { last } = loopsIn(machine)({ ...loop, work, durationS: USUAL_RUN_S, rate: looped.rate })
   const durationS = mean(last.map((run) => run.durationS))!
   return {
     // What never ends has no rate.

@@ -3,7 +3,7 @@ import { describe, expect, test } from 'vitest'
 import { budgetsFromLimits } from '../../../src/physics/loop/budgetsFromLimits.js'
 import { loopsIn } from '../../../src/physics/loop/loopEnds.js'
 import type { LoopMachine } from '../../../src/physics/loop/loopMachine.js'
-import { simulateLoop } from '../../../src/physics/loop/simulateLoop.js'
+import { type LoopRun, simulateLoop } from '../../../src/physics/loop/simulateLoop.js'
 
 const machines = fc
   .record({
@@ -111,6 +111,37 @@ describe('loops that share what one machine does over time', () => {
         alone.slice(-3).map(({ energyJ, durationS }) => [energyJ, durationS]),
       )
     }
+  })
+
+  test('that come to rest say the same as when every run is simulated', () => {
+    const heats = fc.record({
+      fastR: fc.double({ min: 0.1, max: 0.6, noNaN: true }),
+      slowR: fc.double({ min: 0.3, max: 0.9, noNaN: true }),
+      slowS: fc.double({ min: 60, max: 900, noNaN: true }),
+      wPerK: fc.double({ min: 0.2, max: 3, noNaN: true }),
+      wPerKS: fc.double({ min: 0.02, max: 1.5, noNaN: true }),
+      restsInPauses: fc.boolean(),
+    })
+    fc.assert(
+      fc.property(machines, heats, fc.boolean(), fc.constantFrom(0, 2, 7, 40), (cool, h, heated, gapS) => {
+        const { fastR, slowR, slowS, ...control } = h
+        const stages = [
+          { rKPerW: fastR, tauS: 4 },
+          { rKPerW: slowR, tauS: slowS },
+        ]
+        const heat = { stages, ceilingRiseK: 0.7 * (fastR + slowR) * cool.peakW, control }
+        const machine = heated ? { ...cool, heat } : cool
+        const plan = { ...PLAN, runs: 26, gapS }
+        const { last } = loopsIn(machine)(plan)
+        const alone = simulateLoop(machine, plan)
+        const meanW = (runs: readonly LoopRun[]) =>
+          runs.reduce((sum, run) => sum + run.energyJ, 0) / runs.reduce((sum, run) => sum + run.durationS, 0)
+        expect(Math.abs(meanW(last) / meanW(alone.slice(-3)) - 1)).toBeLessThan(
+          gapS > 0 || heated ? 2e-4 : 3e-3,
+        )
+      }),
+      { numRuns: 150 },
+    )
   })
 
   test('of fewer than three runs have all of them as their last', () => {
