@@ -1,9 +1,5 @@
 import { readFileSync, writeFileSync } from 'node:fs'
-
-/** A report of Stryker, as far as it is read here. */
-interface MutationReport {
-  readonly files: { readonly [path: string]: { readonly mutants: readonly { readonly status: string }[] } }
-}
+import { partMutants, readReport } from './mutationReport.js'
 
 /**
  * Puts the counts of a mutation run into the table of results: mutants noticed, of all, when, and by which tests. What somebody wrote
@@ -14,22 +10,23 @@ interface MutationReport {
  * @param tests - which tests were run, in words
  */
 export function keepMutation(table: string, report: string, tests: string): void {
-  const { files } = JSON.parse(readFileSync(report, 'utf8')) as MutationReport
   const [head, rows] = partsOf(readFileSync(table, 'utf8'))
   const day = new Date().toISOString().slice(0, 10)
-  for (const [path, { mutants }] of Object.entries(files)) {
-    const counted = mutants.filter(({ status }) => COUNTED.includes(status))
-    const noticed = counted.filter(({ status }) => NOTICED.includes(status))
-    const name = path.replace(/^src\//, '')
+  for (const [name, file] of readReport(report)) {
+    const { noticed, missed } = partMutants(file)
+    const counts = `${noticed.length} | ${noticed.length + missed.length}`
     const note = rows.get(name)?.split('|').at(-2)?.trim() ?? ''
-    rows.set(name, `| \`${name}\` | ${noticed.length} | ${counted.length} | ${day} | ${tests} | ${note} |`)
+    rows.set(name, `| \`${name}\` | ${counts} | ${day} | ${tests} | ${note} |`)
   }
   const sorted = [...rows].sort(([a], [b]) => (a < b ? -1 : 1)).map(([, row]) => row)
   writeFileSync(table, `${head}${sorted.join('\n')}\n`)
 }
 
-const NOTICED = ['Killed', 'Timeout']
-const COUNTED = [...NOTICED, 'Survived', 'NoCoverage']
+/** The day on which each file was run last. @param table - path of the Markdown table */
+export function readDays(table: string): ReadonlyMap<string, string> {
+  const [, rows] = partsOf(readFileSync(table, 'utf8'))
+  return new Map([...rows].map(([name, row]) => [name, row.split('|')[4]!.trim()]))
+}
 
 /** All up to the first row, and the rows by file. */
 function partsOf(text: string): readonly [head: string, rows: Map<string, string>] {

@@ -1,60 +1,78 @@
-import { existsSync } from 'node:fs'
+import { existsSync, readdirSync } from 'node:fs'
 import { join } from 'node:path'
 import { Stryker } from '@stryker-mutator/core'
-import { keepMutation } from './keepMutation.js'
+import { keepMutation, readDays } from './keepMutation.js'
+import { listSurvivors } from './listSurvivors.js'
+import { testsFor } from './testsFor.js'
 
-// npm run mutate [-- FILE or ROOM ...], told from src: changes the code in small ways, one at a time, and asks whether a test notices.
-// Test files named as well (tests/numeric/estimate.test.ts) are all that is run: a room's simulated worlds take minutes for each change.
+// npm run mutate [-- FILE or ROOM ...] [TEST FILE ...]: changes the code in small ways, one at a time, and asks whether a test notices.
+// One file after the other, each with its own tests (testsFor.ts) or those named; results are kept after each.
 
-/** Small files where a change that no test notices would be an error in many results. */
-const WHERE_IT_WOULD_HURT = [
-  'physics/chassis/powerBudget.ts',
-  'physics/chassis/relaxation.ts',
-  'physics/loop/budgetsFromLimits.ts',
-  'numeric/statistics/quantile.ts',
-  'numeric/statistics/logarithmicMean.ts',
-  'numeric/statistics/shapleyValues.ts',
-]
+/** Rooms whose figures are the results: what is run when nothing is named. */
+const ROOMS = ['numeric', 'physics', 'segment', 'fit', 'predict']
+
+const RESULTS = 'tests/mutation/results.md'
+const CACHE = 'node_modules/.cache/holdwatt/mutation'
+
+/** The files of a room, or the one file, as paths seen from src. */
+function filesIn(path: string): readonly string[] {
+  if (path.endsWith('.ts')) return [path]
+  return readdirSync(join('src', path), { recursive: true, encoding: 'utf8' })
+    .filter((name) => name.endsWith('.ts') && !name.endsWith('.d.ts'))
+    .map((name) => join(path, name))
+}
+
+/** Never run before run, and what was run longest ago first. */
+function oldestFirst(files: readonly string[]): readonly string[] {
+  const days = readDays(RESULTS)
+  const dayOf = (file: string) => days.get(file) ?? ''
+  return [...files].sort((a, b) => dayOf(a).localeCompare(dayOf(b)))
+}
+
+async function mutateFile(file: string, tests: readonly string[]): Promise<string> {
+  const report = join(CACHE, file.replace(/\.ts$/, ''))
+  // Processes that run the tests inherit this; vitest.config.ts reads it.
+  process.env.HOLDWATT_MUTATION_TESTS = tests.join(',')
+  await new Stryker({
+    mutate: [`src/${file}`],
+    ignorePatterns: ['/dist', '/docs'],
+    plugins: ['@stryker-mutator/vitest-runner'],
+    testRunner: 'vitest',
+    vitest: { configFile: 'tests/mutation/vitest.config.ts', related: false },
+    coverageAnalysis: 'perTest',
+    concurrency: 1,
+    disableTypeChecks: false,
+    tempDirName: `${CACHE}/sandboxes`,
+    cleanTempDir: 'always',
+    reporters: ['html', 'json'],
+    htmlReporter: { fileName: `${report}.html` },
+    jsonReporter: { fileName: `${report}.json` },
+    logLevel: 'warn',
+    allowConsoleColors: false,
+  }).runMutationTest()
+  return `${report}.json`
+}
 
 const words = process.argv.slice(2)
-const tests = words.filter((word) => word.endsWith('.test.ts'))
+const named = words.filter((word) => word.endsWith('.test.ts'))
 const asked = words
-  .filter((word) => !tests.includes(word))
+  .filter((word) => !named.includes(word))
   .map((path) => path.replace(/^(\.\/)?src\//, '').replace(/\/$/, ''))
-const targets = asked.length > 0 ? asked : WHERE_IT_WOULD_HURT
 
-const unknown = [...targets.map((path) => join('src', path)), ...tests].filter((path) => !existsSync(path))
+const unknown = [...asked.map((path) => join('src', path)), ...named].filter((path) => !existsSync(path))
 if (unknown.length > 0)
   throw new Error(`expected files or rooms under src, or test files, got ${unknown.join(', ')}`)
 
-// Processes that run the tests inherit this; vitest.config.ts reads it.
-const rooms = [...new Set(targets.map((path) => path.split('/')[0])), 'certified']
-process.env.HOLDWATT_MUTATION_TESTS = (
-  tests.length > 0 ? tests : rooms.map((room) => `tests/${room}/**/*.test.ts`)
-).join(',')
-
-const cache = 'node_modules/.cache/holdwatt/mutation'
-
-await new Stryker({
-  mutate: targets.map((path) => (path.endsWith('.ts') ? `src/${path}` : `src/${path}/**/*.ts`)),
-  ignorePatterns: ['/dist', '/docs'],
-  plugins: ['@stryker-mutator/vitest-runner'],
-  testRunner: 'vitest',
-  vitest: { configFile: 'tests/mutation/vitest.config.ts', related: false },
-  coverageAnalysis: 'perTest',
-  concurrency: 1,
-  disableTypeChecks: false,
-  tempDirName: `${cache}/sandboxes`,
-  cleanTempDir: 'always',
-  reporters: ['progress-append-only', 'clear-text', 'html', 'json'],
-  clearTextReporter: { allowColor: false, allowEmojis: false, reportTests: false },
-  htmlReporter: { fileName: `${cache}/report.html` },
-  jsonReporter: { fileName: `${cache}/report.json` },
-  allowConsoleColors: false,
-}).runMutationTest()
-
-keepMutation(
-  'tests/mutation/results.md',
-  `${cache}/report.json`,
-  tests.length > 0 ? 'its own' : 'of the room',
-)
+let failed = 0
+for (const file of oldestFirst((asked.length > 0 ? asked : ROOMS).flatMap(filesIn))) {
+  try {
+    const report = await mutateFile(file, named.length > 0 ? named : testsFor(file))
+    console.log(listSurvivors(report))
+    keepMutation(RESULTS, report, named.length > 0 ? 'named ones' : 'its own')
+  } catch (error) {
+    // Tests that fail without any change, say: the other files are run all the same.
+    console.error(`${file}: could not be run. ${error instanceof Error ? error.message : String(error)}`)
+    failed++
+  }
+}
+if (failed > 0) process.exitCode = 1
