@@ -3,7 +3,7 @@ import { join } from 'node:path'
 import { Stryker } from '@stryker-mutator/core'
 import { keepMutation, readDays } from './keepMutation.js'
 import { listSurvivors } from './listSurvivors.js'
-import { testsFor } from './testsFor.js'
+import { ownTest, testsFor } from './testsFor.js'
 
 // npm run mutate [-- FILE or ROOM ...] [TEST FILE ...]: changes the code in small ways, one at a time, and asks whether a test notices.
 // One file after the other, each with its own tests (testsFor.ts) or those named; results are kept after each.
@@ -63,12 +63,18 @@ const unknown = [...asked.map((path) => join('src', path)), ...named].filter((pa
 if (unknown.length > 0)
   throw new Error(`expected files or rooms under src, or test files, got ${unknown.join(', ')}`)
 
+/** Which tests were run against a file, for the table. */
+function describeTests(file: string): string {
+  if (named.length === 0) return 'its own and near ones'
+  return named.every((test) => test === ownTest(file)) ? 'its own' : 'named ones'
+}
+
 let failed = 0
 for (const file of oldestFirst((asked.length > 0 ? asked : ROOMS).flatMap(filesIn))) {
   try {
     const report = await mutateFile(file, named.length > 0 ? named : testsFor(file))
     console.log(listSurvivors(report))
-    keepMutation(RESULTS, report, named.length > 0 ? 'named ones' : 'its own')
+    keepMutation(RESULTS, report, describeTests(file))
   } catch (error) {
     // Tests that fail without any change, say: the other files are run all the same.
     console.error(`${file}: could not be run. ${error instanceof Error ? error.message : String(error)}`)

@@ -79,9 +79,14 @@ const QUICK: Readonly<Record<string, readonly string[]>> = {
   ],
 }
 
+/** A file's own test, whether there is one or not. @param file - path as seen from src */
+export function ownTest(file: string): string {
+  return `tests/${file.replace(/\.ts$/, '.test.ts')}`
+}
+
 /** The tests that are run against changes of a file, as globs. @param file - path as seen from src */
 export function testsFor(file: string): readonly string[] {
-  const own = `tests/${file.replace(/\.ts$/, '.test.ts')}`
+  const own = ownTest(file)
   const place = Object.keys(QUICK)
     .filter((start) => file.startsWith(start))
     .sort((a, b) => b.length - a.length)[0]
