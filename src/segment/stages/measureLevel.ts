@@ -42,18 +42,17 @@ function edgeError({ edge, startS, endS }: Stretch, meanW: number): number {
   return (Math.abs(edge.fromW - meanW) * errorS) / Math.max(endS - startS, errorS, 1e-9)
 }
 
-/** Power of the samples that count: those of the series themselves where that is all of them, not to be written to. */
+/** Power of the samples that count, all of them where all were set aside. Not to be written to: it may be the series itself. */
 function valuesOf(stretch: Stretch): Float64Array {
   const { series } = stretch.run
   const opensLoad = stretch.edge === null && stretch.runIndex === 0
   const from = opensLoad ? stretch.part.from : settledFrom(stretch)
   const powerW = series.powerW.subarray(from, stretch.part.to)
   const weights = series.weights.subarray(from, stretch.part.to)
-  return weights.includes(0) ? powerW.filter((_, i) => weights[i]! > 0) : powerW
+  return weights.includes(0) && weights.includes(1) ? powerW.filter((_, i) => weights[i]! > 0) : powerW
 }
 
 function meanEstimate(values: Float64Array, noise: LoadNoise): Estimate {
-  if (values.length === 0) return { value: 0, low: 0, high: 0, level: ESTIMATE_LEVEL }
   let sum = 0
   for (let i = 0; i < values.length; i++) sum += values[i]!
   const mean = sum / values.length

@@ -27,6 +27,7 @@ describe('levels', () => {
 
   it('are one when they differ by less', () => {
     expect(joined([level(50, 100), level(50, 98.1)])).toEqual([[0, 100, 0]])
+    expect(joined([level(50, 100), level(50, 104)])).toEqual([[0, 100, 0]])
   })
 
   it('are one level, fitted anew over all of their samples', () => {
@@ -50,6 +51,36 @@ describe('levels', () => {
     expect(joined([level(100, 100), level(4, 96.5)], { noiseW: 4 })).toHaveLength(1)
     expect(joined([level(100, 100), level(4, 96.5)], { noiseW: 3 })).toHaveLength(2)
     expect(joined([level(100, 100), level(100, 96.5)], { noiseW: 4 })).toHaveLength(2)
+    // 2 × 6 / sqrt(9) = 4 W.
+    expect(joined([level(100, 130), level(9, 100), level(100, 96.5)], { noiseW: 6 })).toEqual([
+      [0, 100, 0],
+      [100, 209, 0],
+    ])
+  })
+})
+
+describe('levels that noise has bent', () => {
+  /** Drifts up from 100 W to 103.2 W; 102.0 W on average. */
+  const bent: Course = { samples: 100, levelW: 104, amplitudeW: -4, tauS: 60 }
+
+  it('are one flat level when their means are alike, though they don’t meet', () => {
+    const { series, pieces } = makeRun({ parts: [[bent], [level(100, 100.8)]] })
+    const parts = joinPieces(pieces, series, 0)
+    expect(parts).toHaveLength(1)
+    expect(parts[0]!.pieces).toHaveLength(1)
+    const mean = series.powerW.reduce((sum, watts) => sum + watts, 0) / 200
+    expect(parts[0]).toMatchObject({ from: 0, to: 200, softS: 0, pieces: [{ amplitudeW: 0 }] })
+    expect(parts[0]!.pieces[0]!.levelW).toBeCloseTo(mean, 10)
+  })
+
+  it('are two when their means are 2 % apart, or one of them rises or falls', () => {
+    expect(joined([bent, level(100, 99.8)])).toHaveLength(2)
+    // Means of 104.1 and 87.4 W.
+    expect(joined([{ samples: 100, levelW: 108, amplitudeW: -8, tauS: 60 }, level(100, 103.9)])).toHaveLength(
+      2,
+    )
+    expect(joined([fall(100, 100, 80, 40), level(100, 87.4)])).toHaveLength(2)
+    expect(joined([level(100, 87.4), fall(100, 100, 80, 40)])).toHaveLength(2)
   })
 })
 
@@ -72,6 +103,8 @@ describe('a soft edge', () => {
   it('is none when it lasts longer than 8 s', () => {
     expect(joined([level(50, 100), fall(8, 100, 80, 2.5), level(50, 80)])).toHaveLength(2)
     expect(joined([level(50, 100), level(9, 90), level(50, 80)])).toHaveLength(3)
+    expect(joined([level(50, 100), level(8, 82.3), level(50, 80)])).toHaveLength(2)
+    expect(joined([level(50, 100), level(9, 82.3), level(50, 80)])).toHaveLength(3)
   })
 
   it('is a level when it stays in between for more than 3 s and three samples', () => {
@@ -79,6 +112,17 @@ describe('a soft edge', () => {
     // Within 12 % of the step from where it leads, it belongs there.
     expect(joined([level(50, 100), level(4, 82.3), level(50, 80)])).toHaveLength(2)
     expect(joined([level(50, 100), level(4, 82.5), level(50, 80)])).toHaveLength(3)
+    expect(joined([level(50, 100), level(4, 82.5), level(50, 80)], { noiseW: 0.1 })).toHaveLength(2)
+    // Three samples are few however long they take, and 3 s are short however many they hold.
+    expect(joined([level(50, 100), level(3, 90), level(50, 80)], { everyS: 2 })).toHaveLength(2)
+    expect(joined([level(50, 100), level(4, 90), level(50, 80)], { everyS: 2 })).toHaveLength(3)
+    expect(joined([level(50, 100), level(6, 90), level(50, 80)], { everyS: 0.5 })).toHaveLength(2)
+    expect(joined([level(50, 100), level(7, 90), level(50, 80)], { everyS: 0.5 })).toHaveLength(3)
+  })
+
+  it('leads there also where it has not arrived yet', () => {
+    // 80 + 20 exp(-3/4) = 89.4 W at its end.
+    expect(joined([level(50, 100), fall(4, 100, 80, 4), level(50, 80)])).toHaveLength(2)
   })
 
   it('is a level when it lies outside of what it would join', () => {
@@ -101,7 +145,14 @@ describe('the way up and the way down', () => {
   it('one or two last samples on the way to idle belong to no stage', () => {
     expect(joined([level(50, 100), level(2, 60)], { closes: true })).toEqual([[0, 50, 0]])
     expect(joined([level(50, 100), level(3, 60)], { closes: true })).toHaveLength(2)
+    expect(joined([level(50, 100), level(50, 80), level(2, 60)], { closes: true })).toHaveLength(2)
+    expect(joined([level(50, 100), level(2, 97.9)], { closes: true })).toEqual([[0, 50, 0]])
+    expect(joined([level(50, 100), level(2, 98.1)], { closes: true })).toEqual([[0, 52, 0]])
     expect(joined([level(50, 100), level(2, 140)], { closes: true })).toHaveLength(2)
+  })
+
+  it('are all that there is of a run as short as that', () => {
+    expect(joined([level(2, 100)], { closes: true })).toEqual([[0, 2, 0]])
   })
 
   it('where the log ends with the work they are what the log shows', () => {
@@ -114,6 +165,8 @@ describe('falls', () => {
     const first = fall(40, 100, 80, 20)
     const endW = 80 + 20 * Math.exp(-39 / 20)
     expect(joined([first, fall(200, endW, 70, 80)])).toEqual([[0, 240, 0]])
+    const { series, pieces } = makeRun({ parts: [[first], [fall(200, endW, 70, 80)]] })
+    expect(joinPieces(pieces, series, 0)[0]!.pieces).toEqual(pieces)
   })
 
   it('are two when the power jumps between them by a quarter of the first one and more', () => {
@@ -123,6 +176,19 @@ describe('falls', () => {
     expect(joined([first, fall(200, endW - 0.26 * fallW, 60, 80)])).toHaveLength(2)
     expect(joined([first, fall(200, endW + 0.26 * fallW, 60, 80)])).toHaveLength(2)
     expect(joined([first, fall(200, endW - 0.24 * fallW, 60, 80)])).toHaveLength(1)
+  })
+
+  it('that are small are one when power jumps by less than 2 % between them', () => {
+    const first = fall(200, 104.5, 100, 60)
+    const endW = 100 + 4.5 * Math.exp(-199 / 60)
+    expect(joined([first, fall(200, endW - 1.5, 90, 60)])).toHaveLength(1)
+    expect(joined([first, fall(200, endW - 2.5, 90, 60)])).toHaveLength(2)
+  })
+
+  it('do not join the level before them, though it sinks a little', () => {
+    // By 2 % in all, less than a relaxation.
+    const endW = 100 + 2 * Math.exp(-59 / 20)
+    expect(joined([fall(60, 102, 100, 20), fall(200, endW, 80, 60)])).toHaveLength(2)
   })
 
   it('do not join the level before them', () => {

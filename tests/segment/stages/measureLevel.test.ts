@@ -61,10 +61,35 @@ describe('the level of a stage', () => {
     expect(measureLevel(runsOf(powers), { ...quiet, gridW: undefined }).high).toBe(98)
   })
 
+  it('carries less of it where noise moves the samples across steps', () => {
+    // Nine of 98 and one of 99 W: the variance 0.1 W² is 1/60 beyond that of rounding; t(0.95, 17) = 1.739607.
+    const { value, high } = measureLevel(runsOf([98, 98, 98, 98, 98, 98, 98, 98, 98, 99]), {
+      ...noise,
+      scale: 0,
+      gridW: 1,
+    })
+    const bias = Math.exp((-2 * Math.PI ** 2) / 60) / (Math.PI * Math.SQRT2)
+    expect(high - value).toBeCloseTo(Math.hypot(1.739607 * Math.sqrt(0.9 / 17 / 10), Z * bias), 5)
+  })
+
   it('takes all samples of the first run’s first stage, and those after the edge of any other', () => {
     expect(measureLevel([afterEdge([120, 110, 90, 90, 90, 90, 90, 90], 0.4)], noise).value).toBe(90)
     const first = runsOf([120, 110, 90, 90, 90, 90, 90, 90])
     expect(measureLevel(first, noise).value).toBe(96.25)
+    // After a pause a run opens anew: five time constants of its approach are passed over.
+    const [later] = stretchesOf({
+      parts: [[{ samples: 20, levelW: 80, amplitudeW: 40, tauS: 2 }]],
+      runIndex: 1,
+    })
+    later!.run.series.powerW.fill(80, 10)
+    expect(measureLevel([later!], noise).value).toBe(80)
+  })
+
+  it('is that of all its samples where all of them are set aside', () => {
+    const stretches = runsOf([98, 102])
+    stretches[0]!.run.series.weights.fill(0)
+    expect(measureLevel(stretches, noise).value).toBe(100)
+    expect(measureCourse(stretches, noise).value).toBe(100)
   })
 
   it('leaves out the samples that are set aside, and joins runs', () => {
@@ -81,6 +106,12 @@ describe('the mean of a course', () => {
     expect(high - value).toBeCloseTo((Z * 2) / Math.sqrt(4), 5)
     expect(value - low).toBeCloseTo((Z * 2) / Math.sqrt(4), 5)
     expect(level).toBe(0.9)
+  })
+
+  it('ends with its part, and begins for certain where a run does', () => {
+    const [first] = stretchesOf({ parts: [[{ samples: 4, levelW: 100 }], [{ samples: 10, levelW: 50 }]] })
+    expect(measureCourse([first!], noise)).toMatchObject({ value: 100 })
+    expect(measureCourse([first!], { ...noise, scale: 0 })).toMatchObject({ low: 100, high: 100 })
   })
 
   it('is wider where neighbouring samples err alike, and by what its beginning is off by', () => {

@@ -1,0 +1,210 @@
+import { describe, expect, it } from 'vitest'
+import { REASON, type Trace } from '../../../src/log/trace.js'
+import type { DraftStage } from '../../../src/segment/stages/draftStages.js'
+import { explainHold } from '../../../src/segment/stages/explainHold.js'
+import type { LogContext } from '../../../src/segment/stages/holdEvidence.js'
+import { type Course, draftsOf, type RunOptions } from '../makeRun.js'
+import { traceOf } from '../makeSteps.js'
+
+const log: LogContext = { highestClockHz: null, heldW: 0, namesLimit: false }
+const level = (samples: number, levelW: number): readonly Course[] => [{ samples, levelW }]
+
+interface Case extends Partial<Omit<Trace, 'timesS' | 'powerW' | 'temperatureC'>> {
+  /** Temperature at a time, °C. */
+  readonly celsius?: (timeS: number) => number
+  readonly powerAt?: (timeS: number) => number
+  readonly index?: number
+  readonly log?: Partial<LogContext>
+}
+
+/** What held one stage, the last unless told, of a load without pauses. */
+function held(shapes: readonly DraftStage['shape'][], options: RunOptions, more: Case = {}) {
+  const drafts = draftsOf(shapes, options)
+  const { timesS, powerW } = drafts[0]!.stretches[0]!.run.series
+  const { celsius, powerAt, index = drafts.length - 1, log: context, ...columns } = more
+  const power = powerAt ? timesS.map(powerAt) : powerW
+  const trace = { ...traceOf(timesS, power, celsius ? timesS.map(celsius) : null), ...columns }
+  return explainHold(trace, drafts, index, { ...log, ...context })
+}
+
+const column = (value: number) => new Float64Array(400).fill(value)
+const flags = (value: number) => new Uint8Array(400).fill(value)
+
+describe('power that nothing took away', () => {
+  const drift = (toW: number, toC: number, samples = 301) =>
+    held(
+      ['level'],
+      { parts: [level(samples, 100)] },
+      {
+        powerAt: (s) => (s <= samples / 2 ? 100 : toW),
+        celsius: (s) => (s <= samples / 2 ? 50 : toC),
+      },
+    )
+
+  it('is what the task asks for where it rises with temperature, by half a per cent and 5 K', () => {
+    expect(drift(100.6, 56)).toEqual({
+      label: 'demand',
+      evidence: [
+        'power never drops during the load',
+        'power rises by 0.6 % while the chip warms by 6 K: no limit clamps it',
+      ],
+    })
+    expect(drift(100.4, 56).label).toBe('undetermined')
+    expect(drift(100.6, 54.9).label).toBe('undetermined')
+    expect(drift(100.6, 55).label).toBe('demand')
+  })
+
+  it('is open where too few samples tell', () => {
+    // The first tenth of 51 s has samples 2 to 5, that of 61 s samples 2 to 6.
+    expect(drift(102, 60, 52).label).toBe('undetermined')
+    expect(drift(102, 60, 62).label).toBe('demand')
+    expect(held(['level'], { parts: [level(301, 100)] })).toEqual({
+      label: 'undetermined',
+      evidence: [
+        'nothing has taken power away: it may be what the task asks for, or a limit from the start; a column with the set power limit, the reason of the limit, the clock would show which',
+      ],
+    })
+  })
+
+  it('is open where it stepped up', () => {
+    const celsius = (s: number) => (s <= 150 ? 50 : 60)
+    expect(held(['level', 'level'], { parts: [level(100, 90), level(200, 100)] }, { celsius }).label).toBe(
+      'undetermined',
+    )
+  })
+})
+
+describe('power that dropped in one step', () => {
+  const parts = (toW: number) => [level(100, 100), level(200, toW)]
+
+  it('met a set limit', () => {
+    expect(held(['level', 'level'], { parts: parts(80) })).toEqual({
+      label: 'power-limit',
+      evidence: [
+        'power drops by 20 % from one sample to the next',
+        'the log has no temperature; heat gives way gradually, not in one step',
+        'the log has power alone: a task that asks for less from here on looks the same',
+      ],
+    })
+    expect(held(['level', 'level'], { parts: parts(80), softS: [0, 1.2] }).evidence[0]).toBe(
+      'power drops by 20 % within 4 s',
+    )
+    expect(held(['level', 'level'], { parts: parts(80), softS: [0, 0.2] }).evidence[0]).toContain(
+      'within 1 s',
+    )
+  })
+
+  it('or the task asks for less, where power alone tells and it drops by less than 10 %', () => {
+    expect(held(['level', 'level'], { parts: parts(91) }).label).toBe('undetermined')
+    expect(held(['level', 'level'], { parts: parts(90) }).label).toBe('power-limit')
+    for (const columns of [
+      { usePct: column(100) },
+      { limitW: column(200) },
+      { reasons: flags(REASON.other) },
+      { clockHz: column(Number.NaN) },
+    ])
+      expect(held(['level', 'level'], { parts: parts(91) }, columns).label).toBe('power-limit')
+  })
+
+  it('is told with the temperature on both sides of it', () => {
+    const told = (celsius: (timeS: number) => number) =>
+      held(['level', 'level'], { parts: parts(80) }, { celsius })
+    expect(told(() => 70)).toEqual({
+      label: 'power-limit',
+      evidence: [
+        'power drops by 20 % from one sample to the next',
+        'temperature is 70 °C at the drop and does not jump there',
+      ],
+    })
+    const falls = 'temperature is 70 °C at the drop and falls to 60 °C after it'
+    // At the drop: the 2 s before 100 s. After it: from 5 s on for 40 s.
+    expect(told((s) => (s <= 100 ? 70 : s <= 105 ? 65 : s <= 140 ? 60 : 40)).evidence[1]).toBe(falls)
+    expect(told((s) => (s <= 98 ? 90 : s <= 100 ? 70 : 60)).evidence[1]).toBe(falls)
+    expect(told((s) => (s <= 100 ? 70 : 69.6)).evidence[1]).toContain('does not jump')
+    expect(told((s) => (s <= 100 ? 70 : 69.4)).evidence[1]).toContain('falls to 69 °C')
+    expect(told((s) => (s <= 100 ? 70 : Number.NaN)).evidence).toHaveLength(1)
+  })
+})
+
+it('power that drops and comes back twice may be the task', () => {
+  const parts = [100, 80, 100, 80, 100].map((watts) => level(60, watts))
+  const shapes = parts.map(() => 'level' as const)
+  const { label, evidence } = held(shapes, { parts })
+  expect(label).toBe('undetermined')
+  expect(evidence[0]).toContain('power drops and comes back more than once')
+  expect(evidence[0]).toContain('a column with the set power limit')
+})
+
+describe('power that gave way gradually', () => {
+  const parts = [level(100, 100), [{ samples: 201, levelW: 80, amplitudeW: 20, tauS: 40 }]]
+  const gradual = (more: Case = {}) => held(['level', 'decay'], { parts }, more)
+  const gives = 'power gives way gradually, by 20 % in all, instead of dropping in one step'
+
+  it('met heat where temperature stays within 8 K of its highest', () => {
+    expect(gradual({ celsius: () => 90 })).toEqual({
+      label: 'heat',
+      evidence: [gives, 'temperature stays at 90 °C, its highest being 90 °C'],
+    })
+    expect(gradual({ celsius: (s) => (s < 150 ? 90 : 82) }).label).toBe('heat')
+  })
+
+  it('met a limit that eases in where temperature falls further', () => {
+    expect(gradual({ celsius: (s) => (s < 150 ? 90 : 81.9) })).toEqual({
+      label: 'power-limit',
+      evidence: [gives, 'temperature is 82 °C, 8 K below its highest'],
+    })
+  })
+
+  it('looks at the last two minutes, at the quarter that is warmest', () => {
+    expect(gradual({ celsius: (s) => (s <= 180 ? 100 : s > 260 ? 99 : 80) }).label).toBe('heat')
+    expect(gradual({ celsius: (s) => (s <= 180 ? 100 : s > 280 ? 99 : 80) }).label).toBe('power-limit')
+  })
+
+  it('can’t be told without a temperature', () => {
+    expect(gradual()).toEqual({
+      label: 'undetermined',
+      evidence: [gives, 'that is how heat holds power, but the log has no temperature column to show it'],
+    })
+  })
+})
+
+describe('columns and course together', () => {
+  const drop = { parts: [level(100, 100), level(200, 80)] }
+  const fall = { parts: [level(100, 100), [{ samples: 201, levelW: 80, amplitudeW: 20, tauS: 40 }]] }
+  const hot = { celsius: () => 90 }
+
+  it('that agree are both told', () => {
+    const { label, evidence } = held(['level', 'level'], drop, { limitW: column(80) })
+    expect(label).toBe('power-limit')
+    expect(evidence[0]).toBe('power sticks to the logged limit of 80.0 W')
+    expect(evidence[1]).toContain('power drops by 20 %')
+  })
+
+  it('that differ: the columns speak', () => {
+    const { label, evidence } = held(['level', 'level'], drop, { reasons: flags(REASON.heat) })
+    expect([label, evidence]).toEqual(['heat', ["the log's reason is heat in 100 % of the samples"]])
+  })
+
+  it('a clock that is held down goes with heat, unless the log names its reasons', () => {
+    const clock = { clockHz: column(2e9), log: { highestClockHz: 4e9 } }
+    expect(held(['level', 'decay'], fall, { ...hot, ...clock }).label).toBe('heat')
+    expect(held(['level', 'decay'], fall, { ...hot, ...clock, reasons: flags(REASON.other) }).label).toBe(
+      'power-limit',
+    )
+  })
+
+  it('reasons that name none go with heat, unless another column speaks for the task', () => {
+    const silent = { reasons: flags(0), log: { namesLimit: true } }
+    expect(held(['level', 'decay'], fall, { ...hot, ...silent }).label).toBe('heat')
+    expect(held(['level', 'decay'], fall, { ...hot, ...silent, usePct: column(50) }).label).toBe('demand')
+    expect(held(['level', 'level'], drop, { ...hot, ...silent }).label).toBe('demand')
+  })
+
+  it('a first level that was taken away is not the task for its clock or its power, only for a reason', () => {
+    const burst = { index: 0, clockHz: column(4e9), log: { highestClockHz: 4e9 } }
+    expect(held(['level', 'level'], drop, burst).label).toBe('undetermined')
+    expect(held(['level', 'level'], drop, { index: 0, reasons: flags(REASON.demand) }).label).toBe('demand')
+    expect(held(['level', 'level'], drop, { ...burst, index: 1 }).label).toBe('demand')
+    expect(held(['level'], { parts: [level(300, 100)] }, burst).label).toBe('demand')
+  })
+})
