@@ -1,6 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import { readLog } from '../../../src/files/readLog.js'
 import { findLoads } from '../../../src/segment/findLoads.js'
+import { fallsUnderHeat } from '../../../src/segment/stages/fallsUnderHeat.js'
+import { traceOf } from '../makeSteps.js'
 
 /** What held the last stage of the longest load of a sample; samples/README.md says what is true of each. */
 async function heldBy(sample: string): Promise<{ label: string; evidence: readonly string[] }> {
@@ -25,4 +27,105 @@ describe('what holds a loop with pauses', () => {
       expect((await heldBy(sample)).label).toBe('power-limit')
     },
   )
+})
+
+describe('how runs fall', () => {
+  const RUN_S = 60
+  const PERIOD_S = 80
+
+  interface Runs {
+    readonly count?: number
+    /** Fall of the power within a run, W, from 130 W; its time constant, s, and how long the burst is held first. */
+    readonly fallW?: number
+    readonly tauS?: number
+    readonly holdS?: number
+    /** Temperature at a time since the run's start, °C. */
+    readonly celsius?: (sinceS: number) => number
+    readonly coldC?: number
+    readonly everyS?: number
+  }
+
+  /** Half a minute of idle, then runs of a minute with pauses of 20 s. */
+  function falls({
+    count = 3,
+    fallW = 30,
+    tauS = 10,
+    holdS = 0,
+    celsius = () => 95,
+    coldC = 30,
+    everyS = 1,
+  }: Runs) {
+    const runs = Array.from({ length: count }, (_, k) => ({
+      startS: 30 + k * PERIOD_S,
+      endS: 30 + k * PERIOD_S + RUN_S,
+    }))
+    const timesS = Float64Array.from(
+      { length: Math.floor((30 + count * PERIOD_S) / everyS) },
+      (_, i) => i * everyS,
+    )
+    const inRun = (s: number) => runs.find(({ startS, endS }) => s > startS && s <= endS)
+    const powerW = timesS.map((s) => {
+      const run = inRun(s)
+      return run ? 130 - fallW * (1 - Math.exp(-Math.max(0, s - run.startS - holdS) / tauS)) : 10
+    })
+    const temperatureC = timesS.map((s) => {
+      const run = inRun(s)
+      return run ? celsius(s - run.startS) : coldC
+    })
+    return fallsUnderHeat(traceOf(timesS, powerW, temperatureC), runs)
+  }
+
+  it('is told by medians: pace, fall, temperature', () => {
+    // From half to nine tenths of an exponential's fall: tau ln 5 = 16.1 s, to the second; its half after tau ln 2 = 6.9 s.
+    const usual = falls({})!
+    expect(Math.abs(usual.paceS - 10 * Math.log(5))).toBeLessThanOrEqual(1)
+    expect(Math.abs(usual.halfS - 10 * Math.log(2))).toBeLessThanOrEqual(1.5)
+    // The first samples are left out: 2 s after the start 18 % of the fall are over.
+    expect(usual.fallShare).toBeCloseTo((100 + 30 * Math.exp(-0.2)) / (100 + 30 * Math.exp(-4.9)) - 1, 2)
+    expect(usual).toMatchObject({ temperatureC: 95, spreadK: 0, coolingK: 0 })
+  })
+
+  it('is heat’s when slower than any controller (8 s from half to nine tenths), whatever it cools by', () => {
+    const cools = (sinceS: number) => (sinceS < 20 ? 95 : 75)
+    // 6 ln 5 = 9.7 s, 4 ln 5 = 6.4 s.
+    expect(falls({ tauS: 6, celsius: cools })?.coolingK).toBe(20)
+    expect(falls({ tauS: 4, celsius: cools })).toBeUndefined()
+  })
+
+  it('is heat’s when quicker, if it begins at once and the chip hardly cools', () => {
+    expect(falls({ tauS: 4 })).toBeDefined()
+    // A burst that is held for 10 s first.
+    expect(falls({ tauS: 4, holdS: 10 })).toBeUndefined()
+    // As quick as a controller: 1.4 ln 5 = 2.3 s.
+    expect(falls({ tauS: 1.4 })).toBeUndefined()
+    // A fifth of what the fall of about a quarter would cool 65 K above the coldest by: some 3 K.
+    const cools = (byK: number) => (sinceS: number) => (sinceS < 20 ? 95 : 95 - byK)
+    expect(falls({ tauS: 4, celsius: cools(2) })).toBeDefined()
+    expect(falls({ tauS: 4, celsius: cools(4) })).toBeUndefined()
+    expect(falls({ tauS: 4, celsius: cools(2), coldC: 70 })).toBeUndefined()
+  })
+
+  it('is none where temperature spreads by more than 4 K over the later half', () => {
+    const spread = (byK: number) => falls({ celsius: (s) => (s <= 45 ? 95 : 95 - byK) })
+    expect(spread(4)?.spreadK).toBe(4)
+    expect(spread(4.1)).toBeUndefined()
+  })
+
+  it('needs two runs and half of all that fall by 8 %', () => {
+    expect(falls({ count: 1 })).toBeUndefined()
+    expect(falls({ count: 2 })).toBeDefined()
+    // Of what it comes to, without the first 1.5 s.
+    expect(falls({ fallW: 14, tauS: 20 })).toBeDefined()
+    expect(falls({ fallW: 9, tauS: 20 })).toBeUndefined()
+  })
+
+  it('needs a temperature', () => {
+    expect(fallsUnderHeat(traceOf(Float64Array.of(0, 1), Float64Array.of(1, 2)), [])).toBeUndefined()
+    expect(falls({ celsius: () => Number.NaN })).toBeUndefined()
+  })
+
+  it('needs nine samples of a run', () => {
+    expect(falls({ everyS: 5, tauS: 12 })).toBeDefined()
+    expect(falls({ everyS: 6, tauS: 12 })).toBeUndefined()
+  })
 })
