@@ -74,6 +74,57 @@ describe('where relaxing power tends to', () => {
   })
 })
 
+describe('the time constant', () => {
+  it('is told to a fraction of its grid, which has steps of 10 %', () => {
+    // One on the grid from 2 s on, and one in the middle between two.
+    for (const steps of [24, 24.5, 24.25]) {
+      const trueS = 2 * 1.1 ** steps
+      const { tauS } = estimateAsymptote([section(200, (t) => 80 + 20 * Math.exp(-t / trueS))], {
+        ...options,
+        noiseVariance: 1,
+      })
+      expect(Math.abs(Math.log(tauS.value / trueS))).toBeLessThan(0.03)
+    }
+  })
+
+  it('is as open as the samples leave it', () => {
+    const widths = (noiseVariance: number) => {
+      const { tauS } = estimateAsymptote([relaxing(20)], { ...options, noiseVariance })
+      return [Math.log(tauS.value / tauS.low), Math.log(tauS.high / tauS.value)] as const
+    }
+    const [low, high] = widths(4)
+    for (const wide of [low, high]) expect(wide).toBeGreaterThan(1.2 * Z * 0.08)
+    // Errors in squares beside the model's own: four times the variance, twice the width.
+    const own = (width: number) => Math.sqrt(width ** 2 - (Z * 0.08) ** 2)
+    const [wideLow, wideHigh] = widths(16)
+    expect(own(wideLow) / own(low)).toBeGreaterThan(1.6)
+    expect(own(wideHigh) / own(high)).toBeGreaterThan(1.6)
+  })
+})
+
+describe('several courses that fit', () => {
+  it('count by their misfit, prior and what the amplitude’s prior leaves them: a flat one, where nothing bends', () => {
+    // Flat samples fit every time constant with an amplitude of next to nothing; the interval is hardly wider than that of a mean.
+    const flat = section(100, () => 80)
+    const { towardW } = estimateAsymptote([flat], { ...options, amplitudeW: 5, flatShare: 0.5 })
+    expect((towardW.high - towardW.low) / (2 * Z * Math.hypot(0.01, 0.008))).toBeGreaterThan(0.95)
+    expect((towardW.high - towardW.low) / (2 * Z * Math.hypot(0.01, 0.008))).toBeLessThan(1.3)
+  })
+
+  it('have a slow companion of 15 % or none, unless told otherwise', () => {
+    const shape = (t: number) => (Math.exp(-t / 15) + 0.15 * Math.exp(-t / 60)) / 1.15
+    const { slowShares: _, ...usual } = options
+    const { towardW, tauS } = estimateAsymptote([section(200, (t) => 80 + 20 * shape(t))], {
+      ...usual,
+      noiseVariance: 0.25,
+    })
+    expect(towardW.value).toBeCloseTo(80, 1)
+    expect(Math.abs(Math.log(tauS.value / 15))).toBeLessThan(0.04)
+    const single = estimateAsymptote([relaxing(20)], { ...usual, noiseVariance: 0.25 })
+    expect(single.towardW.value).toBeCloseTo(80, 1)
+  })
+})
+
 describe('a level that does not relax', () => {
   const flat = section(100, () => 80)
 

@@ -26,16 +26,23 @@ describe('level and amplitudes of a shape', () => {
   const options = { noiseVariance: 4, amplitudeW: 5 }
   const ridge = 4 / 25
   const sections = [section([95, 90, 84, 85, 80, 79]), section([93, 86, 85, 300, 81], [1, 1, 1, 0, 1])]
-  const fit = fitShape(sections.map(condense), shape, options)!
-  const shapes = sections.map(({ sinceS }) => Array.from(sinceS, (since) => shapeAt(shape, since)))
-  const left = sections.map(({ powerW, weights }, k) =>
-    Array.from(
-      powerW,
-      (watts, i) => weights[i]! * (watts - fit.levelW - fit.amplitudesW[k]! * shapes[k]![i]!),
-    ),
+  const shapes = sections.map(({ sinceS }) =>
+    Array.from(sinceS, (since) => (Math.exp(-since / 8) + 0.3 * Math.exp(-since / 32)) / 1.3),
   )
+  /** The fit, and what it leaves over. */
+  const fitted = () => {
+    const fit = fitShape(sections.map(condense), shape, options)!
+    const left = sections.map(({ powerW, weights }, k) =>
+      Array.from(
+        powerW,
+        (watts, i) => weights[i]! * (watts - fit.levelW - fit.amplitudesW[k]! * shapes[k]![i]!),
+      ),
+    )
+    return { fit, left }
+  }
 
   it('are least squares with a ridge for the amplitudes’ prior: the derivatives vanish', () => {
+    const { fit, left } = fitted()
     expect(sum(left.flat())).toBeCloseTo(0, 9)
     for (const k of [0, 1])
       expect(sum(left[k]!.map((watts, i) => watts * shapes[k]![i]!))).toBeCloseTo(
@@ -45,11 +52,13 @@ describe('level and amplitudes of a shape', () => {
   })
 
   it('cost the residuals’ squares and the amplitudes’, by the ridge', () => {
+    const { fit, left } = fitted()
     const squares = sum(left.flat().map((watts) => watts * watts))
     expect(fit.misfit).toBeCloseTo(squares + ridge * sum(fit.amplitudesW.map((watts) => watts * watts)), 7)
   })
 
   it('tell the level as well as its entry of the inverse normal matrix says', () => {
+    const { fit } = fitted()
     // Schur complement of the level in [[W, f...], [f, ff + ridge]].
     const schur = sum(
       sections.map(({ weights }, k) => {
@@ -91,9 +100,9 @@ describe('a long section', () => {
   const powers = Array.from({ length: 1000 }, (_, i) => 80 + ((7 * i) % 13))
   const weights = powers.map((_, i) => (i % 10 === 3 ? 0 : 1))
   const whole = section(powers, weights)
-  const short = condense(whole)
 
   it('becomes means of blocks of a hundredth of what came before, single samples up to 200', () => {
+    const short = condense(whole)
     expect(short.powerW.length).toBeLessThan(420)
     expect(Array.from(short.powerW.subarray(0, 200), (watts, i) => watts * short.weights[i]!)).toEqual(
       powers.slice(0, 200).map((watts, i) => watts * weights[i]!),
@@ -106,6 +115,7 @@ describe('a long section', () => {
   })
 
   it('keeps the sums of weights, of power and of time', () => {
+    const short = condense(whole)
     const total = (values: Float64Array, counts: ArrayLike<number>) =>
       sum(Array.from(values, (value, i) => value * counts[i]!))
     expect(short.weight).toBe(900)

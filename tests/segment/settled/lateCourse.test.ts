@@ -68,6 +68,11 @@ describe('a settled level', () => {
     expect(levelW.high).toBeCloseTo(80.8 + 0.808, 9)
   })
 
+  it('is not reached either where a level was made of the fall’s end', () => {
+    const drafts = [stage('decay', () => 130), stage('level', (timeS) => 120 - 0.1 * timeS)]
+    expect(withLateCourse(settled(80, 79, 81), drafts, quiet, 0).reached).toBe(false)
+  })
+
   it('is looked for upwards where power rises', () => {
     const drafts = [stage('rise', (timeS) => 40 + 0.1 * timeS)]
     const { levelW } = withLateCourse(settled(80, 79, 81), drafts, quiet, 0)
@@ -123,19 +128,15 @@ describe('a settled level', () => {
   })
 })
 
+it('a block without samples is passed over', () => {
+  const [draft] = draftsOf(['level'], { parts: [[{ samples: 20, levelW: 80 }]], everyS: 30 })
+  const noise = { scale: 1, autocorrelation: 0 }
+  expect(withLateCourse(settled(80, 79, 81), [draft!], noise, 0)).toEqual(settled(80, 79, 81))
+})
+
 it('a stage of less than 90 s has not filled the window', () => {
-  expect(
-    isSteadyLate(
-      stage('level', () => 80, 91),
-      quiet,
-      0,
-    ),
-  ).toBe(true)
-  expect(
-    isSteadyLate(
-      stage('level', () => 80, 90),
-      quiet,
-      0,
-    ),
-  ).toBe(false)
+  const lasts = (samples: number) =>
+    draftsOf(['level'], { parts: [[{ samples, levelW: 80 }]], startS: 300 })[0]!
+  expect(isSteadyLate(lasts(91), quiet, 0)).toBe(true)
+  expect(isSteadyLate(lasts(90), quiet, 0)).toBe(false)
 })

@@ -21,9 +21,18 @@ it('runs are flat when they fall by less than a tenth of what the pauses take, a
   expect(runsAreFlat(runs([-4, -4, -4], 9), 1)).toBe(true)
 })
 
+it('the last third of a run is where it ends', () => {
+  const stretches = runs([0, 0, 0])
+  for (const { run } of stretches) run.series.powerW.fill(84, 1, 5)
+  // A fall of 4 W, not one of 2 W to the middle of what comes after the first third.
+  expect(runsAreFlat(stretches, 30)).toBe(false)
+  expect(runsAreFlat(stretches, 41)).toBe(true)
+})
+
 it('too few runs or samples can’t tell', () => {
   expect(runsAreFlat(runs([0, 0]), 100)).toBe(false)
   expect(runsAreFlat(runs([0, 0, 0], 5), 100)).toBe(false)
+  expect(runsAreFlat([...runs([0, 0, 0]).slice(0, 2), { ...runs([0], 5)[0]!, runIndex: 2 }], 100)).toBe(false)
   const [a, b, c] = runs([0, 0, 0])
   expect(runsAreFlat([a!, b!, c!, c!], 100)).toBe(false)
 })

@@ -52,6 +52,17 @@ describe('power has settled', () => {
     expect(settleAfterS.low).toBeCloseTo(50 - Z * Math.hypot(0.06 * 50, 0.25), 4)
   })
 
+  it('to a quarter of its own sampling interval', () => {
+    const options = {
+      parts: [[{ samples: 200, levelW: 80, amplitudeW: 20, tauS: 20 }]],
+      everyS: 3,
+      startS: 600,
+    }
+    const { fromS, settleAfterS } = settle(draftsOf(['decay'], options)[0]!, exactly(80), quiet, 600)
+    expect(fromS).toBe(648)
+    expect(settleAfterS.high).toBeCloseTo(48 + Z * Math.hypot(0.06 * 48, 0.75), 4)
+  })
+
   it('of a rise likewise, and counts from the load’s start', () => {
     const rise = decay({ samples: 200, levelW: 80, amplitudeW: -20, tauS: 20 })
     expect(settle(rise).fromS).toBe(50)
@@ -60,7 +71,8 @@ describe('power has settled', () => {
   })
 
   it('with an interval that holds what the level’s interval and noise move it by, up to half of the 2 %', () => {
-    const last = decay({ samples: 200, levelW: 80, amplitudeW: 20, tauS: 20 })
+    const courses = [{ samples: 200, levelW: 80, amplitudeW: 20, tauS: 20 }]
+    const last = draftsOf(['decay'], { parts: [courses], startS: 600 })[0]!
     const slackS = Z * Math.hypot(0.06 * 50, 0.25)
     /** Last whole second outside of 2 % about a level that is off by so much. */
     const outside = (offW: number) => Math.floor(20 * Math.log(20 / (0.02 * (80 + offW) + offW)))
@@ -69,6 +81,7 @@ describe('power has settled', () => {
         last,
         { value: 80, low: 80 - halfW, high: 80 + halfW, level: 0.9 },
         { scale, autocorrelation: 0 },
+        600,
       ).settleAfterS
     const off = (halfW: number) => [outside(halfW) - slackS, outside(-halfW) + slackS] as const
     const check = ({ low, high }: { low: number; high: number }, halfW: number) => {
@@ -90,6 +103,13 @@ describe('power has settled', () => {
       { samples: 30, levelW: 80 },
     ]
     expect(settle(draftsOf(['decay'], { parts: [steps] })[0]!).fromS).toBe(19)
+    const again = [
+      { samples: 10, levelW: 90 },
+      { samples: 30, levelW: 80 },
+      { samples: 5, levelW: 85 },
+      { samples: 35, levelW: 80 },
+    ]
+    expect(settle(draftsOf(['decay'], { parts: [again] })[0]!).fromS).toBe(44)
   })
 
   it('of a loop after the last run that ends outside, however its runs open', () => {

@@ -81,6 +81,22 @@ describe('power that goes up and down with the task', () => {
     expect(withVaryingDemand(uneven, load(stages)).sustained.levelW.value).toBeCloseTo(70, 12)
   })
 
+  it('lies where the load does', () => {
+    const from = load(
+      stages.map((one) => ({ ...one, startS: one.startS + 100, endS: one.endS + 100 })),
+      {
+        startS: 100,
+        endS: 420,
+      },
+    )
+    const times = Float64Array.from({ length: 600 }, (_, i) => i)
+    const powers = times.map((s) => (s <= 101 || s > 420 ? 500 : 66 + 8 * (Math.floor((s - 100) / 40) % 2)))
+    const { value, low } = withVaryingDemand(traceOf(times, powers), from).sustained.levelW
+    // 66 and 74 W in turn; the last sample, at 420 s, is one of 66 W among 41.
+    expect(value).toBeCloseTo(70 - 8 / 41 / 8, 9)
+    expect(low).toBeGreaterThan(65)
+  })
+
   it('keeps the evidence of a single stage', () => {
     expect(varies(load([stage(0, 320, 'demand')])).stages[0]!.heldBy.evidence).toEqual(['seen demand'])
   })
@@ -90,6 +106,8 @@ describe('a load stays as it was', () => {
   const settled = { reached: true, levelW: exactly(70), fromS: 0, settleAfterS: exactly(0), bounds: null }
 
   it.each([
+    ['that may be held by anything', load([stage(0, 320, 'undetermined')])],
+    ['of less than two minutes, late in its log', load(stages, { startS: 150, endS: 260 })],
     ['in a loop', load(stages, { runs: [1, 2].map(() => ({ startS: 0, endS: 9, meanW: 1, energyWh: 1 })) })],
     ['of less than two minutes', load(stages, { endS: 119.9 })],
     ['that has settled with one or two stages', load(stages.slice(1), { sustained: settled })],
@@ -115,6 +133,8 @@ describe('a load stays as it was', () => {
     expect(varies(load(stages, { endS: 120 }))).toMatchObject({ stages: [{ label: 'sustained' }] })
     expect(varies(load(stages, { sustained: settled })).stages).toHaveLength(1)
     expect(varies(load([stage(0, 119.9, 'demand'), stage(119.9, 320, 'demand')])).stages).toHaveLength(1)
+    const three = [stage(0, 100, 'demand'), stage(100, 210, 'demand'), stage(210, 320, 'demand')]
+    expect(varies(load(three)).stages).toHaveLength(1)
   })
 
   it('where a part of it has no samples', () => {

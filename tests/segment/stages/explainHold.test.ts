@@ -3,7 +3,7 @@ import { REASON, type Trace } from '../../../src/log/trace.js'
 import type { DraftStage } from '../../../src/segment/stages/draftStages.js'
 import { explainHold } from '../../../src/segment/stages/explainHold.js'
 import type { LogContext } from '../../../src/segment/stages/holdEvidence.js'
-import { type Course, draftsOf, type RunOptions } from '../makeRun.js'
+import { type Course, draftsOf, type RunOptions, stretchesOf } from '../makeRun.js'
 import { traceOf } from '../makeSteps.js'
 
 const log: LogContext = { highestClockHz: null, heldW: 0, namesLimit: false }
@@ -66,6 +66,28 @@ describe('power that nothing took away', () => {
     })
   })
 
+  it('is open in a loop, whose pauses let the chip cool', () => {
+    const run = { parts: [level(150, 100)] }
+    const stretches = [...stretchesOf(run), ...stretchesOf({ ...run, startS: 150, runIndex: 1 })]
+    const timesS = Float64Array.from({ length: 300 }, (_, i) => i)
+    const trace = traceOf(
+      timesS,
+      timesS.map((s) => (s < 150 ? 100 : 102)),
+      timesS.map((s) => (s < 150 ? 50 : 60)),
+    )
+    expect(explainHold(trace, [{ shape: 'level', stretches }], 0, log).label).toBe('undetermined')
+  })
+
+  it('is open where it stepped up, though its first level drifted', () => {
+    const drifts = {
+      celsius: (s: number) => (s <= 50 ? 50 : 60),
+      powerAt: (s: number) => (s <= 50 ? 90 : s < 100 ? 91 : 100),
+    }
+    expect(held(['level', 'level'], { parts: [level(100, 90), level(200, 100)] }, drifts).label).toBe(
+      'undetermined',
+    )
+  })
+
   it('is open where it stepped up', () => {
     const celsius = (s: number) => (s <= 150 ? 50 : 60)
     expect(held(['level', 'level'], { parts: [level(100, 90), level(200, 100)] }, { celsius }).label).toBe(
@@ -123,6 +145,12 @@ describe('power that dropped in one step', () => {
     expect(told((s) => (s <= 100 ? 70 : 69.6)).evidence[1]).toContain('does not jump')
     expect(told((s) => (s <= 100 ? 70 : 69.4)).evidence[1]).toContain('falls to 69 °C')
     expect(told((s) => (s <= 100 ? 70 : Number.NaN)).evidence).toHaveLength(1)
+    expect(told((s) => (s <= 100 ? Number.NaN : 70)).evidence).toHaveLength(1)
+    // Of a log with a sample each 5 s two samples are before the drop, and the warmer one counts.
+    const celsius = (s: number) => (s <= 490 ? 90 : s === 495 ? 75 : s === 500 ? 70 : 60)
+    expect(held(['level', 'level'], { parts: parts(80), everyS: 5 }, { celsius }).evidence[1]).toBe(
+      'temperature is 75 °C at the drop and falls to 60 °C after it',
+    )
   })
 })
 
@@ -158,6 +186,10 @@ describe('power that gave way gradually', () => {
   it('looks at the last two minutes, at the quarter that is warmest', () => {
     expect(gradual({ celsius: (s) => (s <= 180 ? 100 : s > 260 ? 99 : 80) }).label).toBe('heat')
     expect(gradual({ celsius: (s) => (s <= 180 ? 100 : s > 280 ? 99 : 80) }).label).toBe('power-limit')
+  })
+
+  it('can’t be told where the temperature is missing at its end', () => {
+    expect(gradual({ celsius: (s) => (s <= 180 ? 90 : Number.NaN) }).label).toBe('undetermined')
   })
 
   it('can’t be told without a temperature', () => {
@@ -206,5 +238,71 @@ describe('columns and course together', () => {
     expect(held(['level', 'level'], drop, { index: 0, reasons: flags(REASON.demand) }).label).toBe('demand')
     expect(held(['level', 'level'], drop, { ...burst, index: 1 }).label).toBe('demand')
     expect(held(['level'], { parts: [level(300, 100)] }, burst).label).toBe('demand')
+    expect(held(['level', 'level'], drop, { ...burst, clockHz: column(2e9) }).label).toBe('power-limit')
+  })
+
+  it('use below full is the task, also where heat is seen', () => {
+    expect(held(['level', 'decay'], fall, { ...hot, usePct: column(50) }).label).toBe('demand')
+  })
+})
+
+describe('the runs of a loop', () => {
+  const fall: Course = { samples: 60, levelW: 100, amplitudeW: 30, tauS: 10 }
+
+  interface Loop {
+    readonly parts?: RunOptions['parts']
+    readonly celsius?: (sinceS: number) => number
+    /** What follows the falling runs, in a run of its own. */
+    readonly later?: Course
+  }
+
+  /** What held the last stage of three runs a minute long, with pauses of 20 s at 10 W and 30 °C. */
+  function loop({ parts = [[fall]], celsius = () => 95, later }: Loop) {
+    const runs = [...[0, 1, 2].map(() => parts), ...(later ? [[[later]]] : [])]
+    const stretches = runs.map((cut, k) => stretchesOf({ parts: cut, startS: 30 + 80 * k, runIndex: k }))
+    const timesS = Float64Array.from({ length: 30 + 80 * runs.length }, (_, i) => i)
+    const powerW = new Float64Array(timesS.length).fill(10)
+    const temperatureC = new Float64Array(timesS.length).fill(30)
+    for (const [first] of stretches) {
+      const { series } = first!.run
+      series.timesS.forEach((s, i) => {
+        powerW[s] = series.powerW[i]!
+        temperatureC[s] = celsius(i)
+      })
+    }
+    const falling: DraftStage = { shape: 'decay', stretches: stretches.slice(0, 3).map((cut) => cut.at(-1)!) }
+    const drafts = later ? [falling, { shape: 'level' as const, stretches: stretches[3]! }] : [falling]
+    return explainHold(traceOf(timesS, powerW, temperatureC), drafts, drafts.length - 1, log)
+  }
+
+  it('that open higher and give way from their beginning are held by heat', () => {
+    const { label, evidence } = loop({})
+    expect(label).toBe('heat')
+    // Half to nine tenths: 16 or 17 s, so that three time constants are 30 or 32 s.
+    expect(evidence[0]).toMatch(
+      /^every run opens higher and gives way from its beginning, over 3[0-2] s, without/,
+    )
+    expect(evidence[1]).toBe('temperature stays at 95 °C meanwhile')
+  })
+
+  it('tell by how much the temperature comes down', () => {
+    const { evidence } = loop({ celsius: (sinceS) => (sinceS < 20 ? 95 : 93) })
+    expect(evidence[1]).toContain('temperature comes down by 2 K to 93 °C meanwhile')
+  })
+
+  it('tell nothing of it where they step from level to level first', () => {
+    const level = (samples: number, levelW: number): readonly Course[] => [{ samples, levelW }]
+    const tail = (samples: number): readonly Course[] => [{ ...fall, samples }]
+    const isByRuns = (parts: RunOptions['parts']) => loop({ parts }).evidence[0]!.startsWith('every run')
+    expect(isByRuns([level(4, 131), level(4, 130), tail(52)])).toBe(false)
+    // Of less than 3 s each: edges, no levels.
+    expect(isByRuns([level(3, 131), level(3, 130), tail(54)])).toBe(true)
+    expect(isByRuns([level(4, 130), tail(56)])).toBe(true)
+  })
+
+  it('still hold a later level that only rose since', () => {
+    const { label, evidence } = loop({ later: { samples: 60, levelW: 112 } })
+    expect(label).toBe('heat')
+    expect(evidence[0]).toContain('every run opens higher')
   })
 })

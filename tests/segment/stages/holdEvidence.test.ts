@@ -128,6 +128,7 @@ describe('power against what the machine holds elsewhere', () => {
 
   it('is no sign where use is full', () => {
     expect(told({ usePct: constant(85) }, { heldW: 200 })).toBeNull()
+    expect(told({ usePct: constant(84) }, { heldW: 200 })?.agreeing).toBe(2)
     expect(told({ usePct: constant(Number.NaN) }, { heldW: 200 })?.label).toBe('demand')
   })
 })
@@ -161,6 +162,9 @@ describe('what the rest of a log shows', () => {
   it('goes by the longest run of a load', () => {
     const runs = [...span(0, 35).runs, ...span(45, 99).runs, ...span(0, 2).runs]
     expect(logContext(traceWith({ powerW }), [{ runs }] as never).heldW).toBe(50)
+    const early = [...span(0, 35).runs, ...span(90, 95).runs]
+    expect(logContext(traceWith({ powerW }), [{ runs: early }] as never).heldW).toBe(80)
+    expect(logContext(traceWith({ powerW }), [span(60, 90)] as never).heldW).toBe(0)
   })
 
   it('is its highest clock, and whether it names a limit anywhere', () => {

@@ -81,12 +81,31 @@ it('only the last fall and the level behind it are looked at, and no later run o
   expect(joinRested(loop)).toBe(loop)
 })
 
+it('the level takes the end of the fall’s last course with it, and keeps the runs that go on with it', () => {
+  // From 125 W on towards 100 W with 10 s: within 2 % after another 25.3 s.
+  const courses = [
+    { samples: 20, levelW: 120, amplitudeW: 30, tauS: 8 },
+    { samples: 60, levelW: 100, amplitudeW: 25, tauS: 10 },
+  ]
+  const [decay, level] = draftsOf(['decay', 'level'], { parts: [courses, [{ samples: 100, levelW: 100 }]] })
+  const later = stretchesOf({ parts: [[{ samples: 50, levelW: 100 }]], startS: 300, runIndex: 1 })
+  const [, rest] = joinRested([decay!, { ...level!, stretches: [...level!.stretches, ...later] }])
+  expect(rest!.stretches).toHaveLength(2)
+  expect(rest!.stretches[0]!.startS).toBe(45)
+  expect(rest!.stretches[0]!.part.pieces.map(({ from }) => from)).toEqual([20, 80])
+  expect(rest!.stretches[1]).toBe(later[0])
+})
+
 it('what came before stays as it was', () => {
   const three = draftsOf(['level', 'decay', 'level'], {
     parts: [[{ samples: 30, levelW: 150 }], [fall], [{ samples: 100, levelW: 100 }]],
   })
   const joined = joinRested(three)
   expect(joined).toHaveLength(3)
+  const quick = draftsOf(['level', 'decay', 'level'], {
+    parts: [[{ samples: 30, levelW: 150 }], [{ ...fall, tauS: 1.5 }], [{ samples: 100, levelW: 100 }]],
+  })
+  expect(joinRested(quick)).toBe(quick)
   expect(joined[0]).toBe(three[0])
   expect(joined[1]!.stretches[0]!.endS).toBe(62)
 })

@@ -56,6 +56,11 @@ describe('a run of a log of averages', () => {
     const { startS, endS } = measured([10, 10, 10, 55, 100, 300, 100, 100, 300, 100, 55, 10], [3, 11])
     expect(startS).toBeCloseTo(105, 9)
     expect(endS).toBeCloseTo(119, 9)
+    const spikes = measured([10, 10, 10, 55, 300, 100, 100, 100, 100, 300, 55, 10], [3, 11])
+    expect([spikes.startS, spikes.endS]).toEqual([105, 119])
+    const rises = [10, 10, 10, 55, 100, 100, 100, 200, 200, 200, 200, 200, 100, 100, 100, 55, 10]
+    const later = measured(rises, [3, 16])
+    expect([later.startS, later.endS]).toEqual([105, 129])
   })
 
   it('counts the energy of each sample for its time', () => {
