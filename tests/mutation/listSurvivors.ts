@@ -17,9 +17,15 @@ export function listSurvivors(report: string): string {
     .join('\n')
 }
 
-function describe({ location: { start, end }, replacement, status }: Mutant, lines: readonly string[]): string {
+function describe(
+  { location: { start, end }, replacement, status }: Mutant,
+  lines: readonly string[],
+): string {
   const line = lines[start.line - 1]!
-  const was = start.line === end.line ? line.slice(start.column - 1, end.column - 1) : `${line.slice(start.column - 1)} …`
+  const was =
+    start.line === end.line
+      ? line.slice(start.column - 1, end.column - 1)
+      : `${line.slice(start.column - 1)} …`
   const reached = status === 'NoCoverage' ? ', which no test runs' : ''
   return `line ${start.line}: ${was} -> ${(replacement ?? '').replace(/\s+/g, ' ')}${reached}`
 }

@@ -30,7 +30,11 @@ export function readReport(path: string): ReadonlyMap<string, MutatedFile> {
 }
 
 /** The changes of a file that a test noticed, and those that none did: others couldn't be run. */
-export function partMutants({ mutants }: MutatedFile): { noticed: readonly Mutant[]; missed: readonly Mutant[] } {
-  const withStatus = (statuses: readonly string[]) => mutants.filter(({ status }) => statuses.includes(status))
+export function partMutants({ mutants }: MutatedFile): {
+  noticed: readonly Mutant[]
+  missed: readonly Mutant[]
+} {
+  const withStatus = (statuses: readonly string[]) =>
+    mutants.filter(({ status }) => statuses.includes(status))
   return { noticed: withStatus(NOTICED), missed: withStatus(MISSED) }
 }

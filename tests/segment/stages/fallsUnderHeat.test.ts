@@ -43,6 +43,8 @@ describe('how runs fall', () => {
     readonly celsius?: (sinceS: number) => number
     readonly coldC?: number
     readonly everyS?: number
+    /** What a single sample is off by, W, by the time since the run's start. */
+    readonly offW?: Readonly<Record<number, number>>
   }
 
   /** Half a minute of idle, then runs of a minute with pauses of 20 s. */
@@ -54,6 +56,7 @@ describe('how runs fall', () => {
     celsius = () => 95,
     coldC = 30,
     everyS = 1,
+    offW = {},
   }: Runs) {
     const runs = Array.from({ length: count }, (_, k) => ({
       startS: 30 + k * PERIOD_S,
@@ -66,7 +69,9 @@ describe('how runs fall', () => {
     const inRun = (s: number) => runs.find(({ startS, endS }) => s > startS && s <= endS)
     const powerW = timesS.map((s) => {
       const run = inRun(s)
-      return run ? 130 - fallW * (1 - Math.exp(-Math.max(0, s - run.startS - holdS) / tauS)) : 10
+      if (!run) return 10
+      const sinceS = s - run.startS
+      return 130 - fallW * (1 - Math.exp(-Math.max(0, sinceS - holdS) / tauS)) + (offW[sinceS] ?? 0)
     })
     const temperatureC = timesS.map((s) => {
       const run = inRun(s)
@@ -96,13 +101,48 @@ describe('how runs fall', () => {
     expect(falls({ tauS: 4 })).toBeDefined()
     // A burst that is held for 10 s first.
     expect(falls({ tauS: 4, holdS: 10 })).toBeUndefined()
-    // As quick as a controller: 1.4 ln 5 = 2.3 s.
-    expect(falls({ tauS: 1.4 })).toBeUndefined()
+    // As quick as a controller: 1.1 ln 5 = 1.8 s, 1.8 ln 5 = 2.9 s.
+    expect(falls({ tauS: 1.1, fallW: 100 })).toBeUndefined()
+    expect(falls({ tauS: 1.8, fallW: 60 })).toBeDefined()
     // A fifth of what the fall of about a quarter would cool 65 K above the coldest by: some 3 K.
     const cools = (byK: number) => (sinceS: number) => (sinceS < 20 ? 95 : 95 - byK)
     expect(falls({ tauS: 4, celsius: cools(2) })).toBeDefined()
     expect(falls({ tauS: 4, celsius: cools(4) })).toBeUndefined()
     expect(falls({ tauS: 4, celsius: cools(2), coldC: 70 })).toBeUndefined()
+  })
+
+  it('is told from a sample that stands out', () => {
+    const { paceS, halfS } = falls({})!
+    expect(falls({ offW: { 30: 20, 34: 20 } })).toMatchObject({ paceS, halfS })
+    expect(falls({ offW: { 5: -25, 12: -25 } })).toMatchObject({ paceS, halfS })
+  })
+
+  it('is no controller’s only where samples are close enough to tell: within four of them', () => {
+    const cools = (sinceS: number) => (sinceS < 20 ? 95 : 75)
+    expect(falls({ tauS: 6, fallW: 60, celsius: cools, everyS: 3 })).toBeUndefined()
+    expect(falls({ tauS: 12, fallW: 60, celsius: cools, everyS: 3 })).toBeDefined()
+  })
+
+  it('is none that goes on beyond two thirds of the run', () => {
+    expect(falls({ tauS: 40, fallW: 60 })).toBeUndefined()
+    expect(falls({ tauS: 15, fallW: 60 })).toBeDefined()
+  })
+
+  it('cools from the warmest of its first half to the usual of its last third', () => {
+    expect(falls({ celsius: (s) => (s < 40 ? 91 : 94) })?.coolingK).toBe(-3)
+    expect(falls({ celsius: (s) => (s < 38 ? 95 : 93) })?.coolingK).toBe(2)
+    expect(falls({ celsius: (s) => (s === 10 ? 97 : 95) })?.coolingK).toBe(2)
+  })
+
+  it('needs temperatures in both, and five while the runs are warm', () => {
+    const missing = (isMissing: (sinceS: number) => boolean, count = 3) =>
+      falls({ count, celsius: (s) => (isMissing(s) ? Number.NaN : 95) })
+    expect(missing((s) => s % 2 === 0)).toMatchObject({ temperatureC: 95, coolingK: 0 })
+    expect(missing((s) => s <= 31)).toBeUndefined()
+    expect(missing((s) => s > 38)).toBeUndefined()
+    const few = (s: number) => s >= 30 && s !== 57 && s !== 58
+    expect(missing(few)).toBeDefined()
+    expect(missing(few, 2)).toBeUndefined()
   })
 
   it('is none where temperature spreads by more than 4 K over the later half', () => {
