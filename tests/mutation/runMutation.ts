@@ -47,7 +47,6 @@ async function mutateFile(file: string, tests: readonly string[]): Promise<strin
     reporters: ['html', 'json'],
     htmlReporter: { fileName: `${report}.html` },
     jsonReporter: { fileName: `${report}.json` },
-    logLevel: 'warn',
     allowConsoleColors: false,
   }).runMutationTest()
   return `${report}.json`

@@ -57,7 +57,7 @@ describe('power that goes up and down with the task', () => {
 
   it('has the interval of its block means, t(0.95, 7) of them, and 0.5 % at least', () => {
     // The first sample may hold some of the time before: 39 s, 19 of them at 80 W. A sample on an edge ends in the block that it begins.
-    const means = (powerW: Float64Array) => varies(load(stages), powerW).sustained.levelW
+    const means = (powerW: Float64Array<ArrayBuffer>) => varies(load(stages), powerW).sustained.levelW
     const even = timesS.map((s) => ([40, 80, 120, 160, 200, 240, 280].includes(s) ? 70 : upAndDown[s]!))
     const { value, low, high, level } = means(even)
     expect(level).toBe(0.9)
