@@ -1,15 +1,14 @@
-import { spawnSync } from 'node:child_process'
 import { existsSync } from 'node:fs'
-import { dirname } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import pc from 'picocolors'
+import { readVersion } from '../src/cli/readVersion.js'
+import { runCommandLine } from '../src/cli/runCommandLine.js'
 
 // `npm run demo`, or `node node_modules/holdwatt/dist/demo.js` where the package is installed: the story of the sample machines, from log to
-// conclusion, told by the built command.
+// conclusion, told by the commands one after the other in one process.
 
-const COMMAND = 'dist/cli/main.cjs'
-/** The folder that samples and command are in: this one in the project, the package's own where it is installed. */
-const FOLDER = existsSync(COMMAND) ? '.' : dirname(dirname(fileURLToPath(import.meta.url)))
+/** The folder that the samples are in: this one in the project, the package's own where it is installed (this is `dist/cli/demo.cjs` there). */
+const FOLDER = existsSync('samples/heron.yaml') ? '.' : fileURLToPath(new URL('../..', import.meta.url))
 
 /** What is said, then what is run. */
 const STORY: readonly (readonly [comment: string, args: readonly string[]])[] = [
@@ -62,17 +61,30 @@ const STORY: readonly (readonly [comment: string, args: readonly string[]])[] = 
   ],
 ]
 
-if (!existsSync(`${FOLDER}/${COMMAND}`)) {
-  process.stderr.write(`${COMMAND} is not there: run \`npm run build\` first\n`)
-  process.exit(2)
+async function tellStory(): Promise<void> {
+  const version = readVersion(import.meta.url)
+  process.chdir(FOLDER)
+  process.stdout.write(
+    'The machines, chips and scores below are invented; samples/README.md says how they were made.\n',
+  )
+  for (const [comment, words] of STORY) {
+    process.stdout.write(`\n${pc.dim(comment)}\n${pc.bold(`$ holdwatt ${words.join(' ')}`)}\n\n`)
+    const status = await runCommandLine(words, {
+      version,
+      env: process.env,
+      stdoutIsTerminal: process.stdout.isTTY === true,
+      stderrIsTerminal: process.stderr.isTTY === true,
+      columns: process.stdout.columns,
+      rows: process.stderr.rows,
+      writeOut: (text) => process.stdout.write(text),
+      writeErr: (text) => process.stderr.write(text),
+    })
+    // 3: the check found something unsafe, which is an answer
+    if (status !== 0 && status !== 3) {
+      process.exitCode = status
+      return
+    }
+  }
 }
-process.stdout.write(
-  'The machines, chips and scores below are invented; samples/README.md says how they were made.\n',
-)
-for (const [comment, args] of STORY) {
-  process.stdout.write(`\n${pc.dim(comment)}\n${pc.bold(`$ holdwatt ${args.join(' ')}`)}\n\n`)
-  const { status, error } = spawnSync(process.execPath, [COMMAND, ...args], { stdio: 'inherit', cwd: FOLDER })
-  if (error) throw error
-  // 3: the check found something unsafe, which is an answer
-  if (status !== 0 && status !== 3) process.exit(status ?? 1)
-}
+
+void tellStory()

@@ -6,7 +6,7 @@ import { pathToFileURL } from 'node:url'
 import { build } from 'esbuild'
 
 // `node src/build.mjs`: everything that is published, into dist/. `node src/build.mjs run FILE.ts [WORDS]`: bundles one script and runs it. `node src/build.mjs types`: checks the
-// types of everything. `node src/build.mjs desk`: opens the desk that was built.
+// types of everything. `node src/build.mjs ready`: build, types and lint beside each other, as `npm test` begins. `node src/build.mjs desk`: opens the desk that was built.
 
 const QUIET = { logLevel: 'warning' }
 const NODE = { ...QUIET, platform: 'node', target: 'node20', format: 'esm' }
@@ -27,6 +27,7 @@ function runNode(words, output = 'inherit') {
 }
 
 function buildCommand() {
+  writeFileSync('dist/demo.js', "import './cli/demo.cjs'\n")
   return runNode(['node_modules/rolldown/bin/cli.mjs', '-c', 'src/bundle.config.mjs', '--logLevel', 'silent'], 'ignore')
 }
 
@@ -42,11 +43,6 @@ function buildLibrary() {
     external: DRAWING,
     banner: { js: REQUIRE },
   })
-}
-
-/** The demo, for whoever installed the package. */
-function buildDemo() {
-  return build({ ...NODE, entryPoints: ['samples/demo.ts'], bundle: true, banner: { js: REQUIRE }, outfile: 'dist/demo.js' })
 }
 
 const WHAT_IF = 'src/show/page/whatIf/whatIf.ts'
@@ -191,10 +187,32 @@ async function buildAll() {
     buildLibrary(),
     buildPage().then(buildDesk),
     buildBrowser(),
-    buildDemo(),
     buildNotices(),
     buildSheetSchema(),
   ])
+}
+
+/**
+ * Runs build, types and lint at once: none needs another. What each says comes whole, under its name, when it has ended; one that fails doesn't
+ * end the others, and the status is 1 then.
+ */
+async function makeReady() {
+  const outcomes = await Promise.all(['build', 'types', 'lint'].map(runScript))
+  process.exitCode = outcomes.every((isWell) => isWell) ? 0 : 1
+}
+
+function runScript(name) {
+  const startMs = performance.now()
+  return new Promise((done) => {
+    const child = spawn('npm', ['run', '--silent', name], { stdio: ['ignore', 'pipe', 'pipe'], shell: process.platform === 'win32' })
+    let said = ''
+    for (const stream of [child.stdout, child.stderr]) stream.on('data', (piece) => (said += piece))
+    child.on('close', (status) => {
+      const seconds = ((performance.now() - startMs) / 1000).toFixed(1)
+      console.log(`${name}: ${status === 0 ? 'ok' : 'failed'}, ${seconds} s${said === '' ? '' : `\n${said}`}`)
+      done(status === 0)
+    })
+  })
 }
 
 /** Bundles a script of tests or samples beside the packages that it loads, and runs it; its exit status is ours. */
@@ -216,5 +234,6 @@ function openDesk() {
 const [task, file, ...words] = process.argv.slice(2)
 if (task === 'run') await run(file, words)
 else if (task === 'types') await compileTypes('-p tests/tsconfig.json')
+else if (task === 'ready') await makeReady()
 else if (task === 'desk') openDesk()
 else await buildAll()

@@ -52,7 +52,12 @@ const ONE_WIDTH = {
 
 export default {
   plugins: [NO_CHILDREN, ONE_YAML, ONE_WIDTH],
-  input: { 'cli/main': MAIN, 'cli/archive/workers/answerTasks': path('cli/archive/workers/answerTasks.ts') },
+  input: {
+    'cli/main': MAIN,
+    'cli/archive/workers/answerTasks': path('cli/archive/workers/answerTasks.ts'),
+    // The demo, for whoever installed the package.
+    'cli/demo': path('../samples/demo.ts'),
+  },
   platform: 'node',
   transform: { target: 'node20' },
   external: ['vega', 'vega-lite', '@resvg/resvg-js', 'wawoff2'],

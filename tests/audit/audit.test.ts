@@ -49,8 +49,6 @@ describe('the audit', () => {
     ['two-step', 12],
     ['heat', 13],
     ['timed', 14],
-    ['one-step', 15],
-    ['two-step', 16],
   ])('finds nothing to caution of in a clean test (%s, seed %i)', async (kind, seed) => {
     const findings = await findingsOf(seed, { kind, logger: 'clean' })
     const serious = findings.filter((finding) => finding.severity !== 'note')
@@ -58,18 +56,15 @@ describe('the audit', () => {
     expect(codes(serious).filter((code) => code !== 'sampling-coarse')).toEqual([])
   })
 
-  it.each([31, 32, 33, 34, 35, 36])(
-    'calls nothing unsafe in a test logged as loggers log (seed %i)',
-    async (seed) => {
-      const kind = (['one-step', 'two-step', 'timed'] as const)[seed % 3]!
-      const findings = await findingsOf(seed, {
-        kind,
-        dialect: 'random',
-        logger: { ...CLEAN_LOGGER, noiseW: 0.6, jitter: 0.02, drops: 0.01, spikes: 0.001 },
-      })
-      expect(codes(findings.filter((finding) => finding.severity === 'unsafe'))).toEqual([])
-    },
-  )
+  it.each([31, 32, 33])('calls nothing unsafe in a test logged as loggers log (seed %i)', async (seed) => {
+    const kind = (['one-step', 'two-step', 'timed'] as const)[seed % 3]!
+    const findings = await findingsOf(seed, {
+      kind,
+      dialect: 'random',
+      logger: { ...CLEAN_LOGGER, noiseW: 0.6, jitter: 0.02, drops: 0.01, spikes: 0.001 },
+    })
+    expect(codes(findings.filter((finding) => finding.severity === 'unsafe'))).toEqual([])
+  })
 
   it.each<[Fault, string, Finding['severity']]>([
     ['startWarm', 'started-warm', 'caution'],
@@ -87,7 +82,7 @@ describe('the audit', () => {
     ['mixedModes', 'modes-mixed', 'caution'],
     ['wrongBetter', 'score-contradicts-better', 'unsafe'],
   ])('finds a planted %s as %s, on every seed', async (fault, code, severity) => {
-    for (const seed of [21, 22, 23]) {
+    for (const seed of [21, 22]) {
       const logger = { ...CLEAN_LOGGER, noiseW: 0.5 }
       const scatter = fault === 'noisyRuns' ? {} : { scatter: 0.004 }
       const world = makeWorld(seed, {

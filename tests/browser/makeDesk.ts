@@ -2,8 +2,15 @@ import { fileURLToPath } from 'node:url'
 import { build, type Plugin } from 'esbuild'
 import { deskOfParts } from '../../src/desk/readDesk.js'
 
-/** The desk, bundled from the sources as they are now, as `src/build.mjs` bundles it. */
-export async function makeDesk(): Promise<string> {
+let made: Promise<string> | undefined
+
+/** The desk, bundled from the sources as they are now, as `src/build.mjs` bundles it: once in each worker. */
+export function makeDesk(): Promise<string> {
+  made ??= bundleDesk()
+  return made
+}
+
+async function bundleDesk(): Promise<string> {
   const { outputFiles } = await build({
     stdin: {
       contents: "import { startDesk } from './src/desk/startDesk.js'\nstartDesk()",

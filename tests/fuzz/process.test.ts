@@ -118,10 +118,13 @@ describe.skipIf(process.platform !== 'linux')('the command as a process', () => 
   })
 
   it('odd names are names: dashes, quotes, line breaks, dollars, stars and emoji', async () => {
+    const { status, stdout, stderr } = await shell(
+      `holdwatt stages --json-lines --jobs 1 -- ${ODD_NAMES.map(quoted).join(' ')}`,
+    )
+    expect({ status, stderr }).toEqual({ status: 0, stderr: '' })
+    const answers = stdout.trim().split('\n')
+    expect(answers.map((line) => (JSON.parse(line) as { log: { path: string } }).log.path)).toEqual(ODD_NAMES)
     for (const name of ODD_NAMES) {
-      const { status, stdout, stderr } = await shell(`holdwatt stages --json -- ${quoted(name)}`)
-      expect({ name, status, stderr }).toEqual({ name, status: 0, stderr: '' })
-      expect((JSON.parse(stdout) as { log: { path: string } }).log.path).toBe(name)
       const missing = await runInsideAt(folder, ['check', '--', `${name}.none`])
       expect(missing.status).toBe(2)
       expect(missing.stderr.trim().split('\n').length).toBe(2)

@@ -33,9 +33,9 @@ async function tested(world: World) {
 
 describe('a machine projected into its own chassis', () => {
   // Seeds 24, 46 and 74 missed by their intervals before; the dies made the simulated controller swing.
-  const any = [24, 46, 74, 100, 101, 102].map((seed) => ['any', seed, {}] as const)
-  const noInertia = [0, 7, 200].map((seed) => ['no inertia', seed, dieOf(seed, 0.1)] as const)
-  const slowLog = [13, 19, 201].map((seed) => ['1 s', seed, dieOf(seed, 1)] as const)
+  const any = [24, 46, 74, 100].map((seed) => ['any', seed, {}] as const)
+  const noInertia = [0, 7].map((seed) => ['no inertia', seed, dieOf(seed, 0.1)] as const)
+  const slowLog = [13, 19].map((seed) => ['1 s', seed, dieOf(seed, 1)] as const)
 
   test.each([...any, ...noInertia, ...slowLog])(
     'meets its steady score: die %s, seed %d',

@@ -12,7 +12,7 @@ import { BAD_LOG, makeArchive, stepLog } from './archive.js'
 
 const SSHD = ['/usr/sbin/sshd', '/usr/local/sbin/sshd', '/usr/bin/sshd'].find(existsSync)
 const { folder, path, write } = makeArchive()
-const names = Array.from({ length: 11 }, (_, index) => `archive/log-${String(index).padStart(2, '0')}.csv`)
+const names = Array.from({ length: 7 }, (_, index) => `archive/log-${String(index).padStart(2, '0')}.csv`)
 for (const [index, name] of names.entries())
   write(name, index === 4 ? BAD_LOG : stepLog(60 + 3 * index, 35 + index))
 write('list.txt', `${names.map(path).join('\n')}\n`)

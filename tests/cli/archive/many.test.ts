@@ -2,7 +2,7 @@ import { spawn } from 'node:child_process'
 import { appendFileSync, openSync, readFileSync, writeFileSync } from 'node:fs'
 import { createInterface } from 'node:readline'
 import { describe, expect, it } from 'vitest'
-import { builtMain, root, runBuilt, runInside, runInsideAt } from '../commandLine.js'
+import { builtMain, runBuilt, runInside, runInsideAt } from '../commandLine.js'
 import { BAD_LOG, makeArchive, stepLog } from './archive.js'
 
 // Many files at once, as a user runs them: from the build, in worker threads.
@@ -13,6 +13,12 @@ for (const [index, name] of LOGS.entries()) write(`good/${name}`, stepLog(70 + 5
 write('mixed/a.csv', stepLog(80, 50))
 write('mixed/bad.csv', BAD_LOG)
 write('mixed/z.csv', stepLog(90, 45))
+const NOTED = ['noted/a.yaml', 'noted/b.yaml', 'noted/c.yaml']
+for (const [index, name] of NOTED.entries())
+  write(
+    name,
+    readFileSync('samples/bittern-noted.yaml', 'utf8').replace('Kestrel 16', `Kestrel ${16 + index}`),
+  )
 const SHEETS = ['samples/bittern-noted.yaml', 'samples/heron-compile.yaml', 'samples/ibis-compile.yaml']
 
 type Line = Readonly<Record<string, unknown>>
@@ -28,12 +34,12 @@ describe('JSON Lines', () => {
   it.each([
     ['stages', ['good', 'mixed']],
     ['check', ['good', 'mixed']],
-    ['fit', SHEETS.map((sheet) => `${root}/${sheet}`)],
-  ])('of %s are the same bytes with one, two and four workers', async (command, words) => {
+    ['fit', NOTED],
+  ])('of %s are the same bytes with one and with four workers', async (command, words) => {
     const run = (jobs: string) => runBuilt([command, ...words, '--json-lines', '--jobs', jobs], inFolder)
     const one = await run('1')
     expect(linesOf(one.stdout).length).toBeGreaterThan(2)
-    for (const jobs of ['2', '4']) expect(await run(jobs)).toEqual(one)
+    expect(await run('4')).toEqual(one)
   })
 
   it('hold, after the path, the very document that --json prints for the file, in the order of the files', async () => {

@@ -1,4 +1,4 @@
-import { cpSync } from 'node:fs'
+import { cpSync, readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
 import { makeArchive } from '../archive/archive.js'
 import { runBuilt, runInside } from '../commandLine.js'
@@ -7,19 +7,26 @@ const { folder, write, path } = makeArchive()
 for (const name of ['ibis-compile.yaml', 'ibis-compile.tsv', 'bittern-compile.yaml', 'bittern-compile.csv'])
   cpSync(`samples/${name}`, path(`sheets/${name}`))
 cpSync('models/chips/merlin-12-compile.json', path('merlin.json'))
+const noted = readFileSync('samples/bittern-noted.yaml', 'utf8')
+write('noted/a.yaml', noted)
+write(
+  'noted/b.yaml',
+  noted.replace('Bittern 17', 'Wren 12').replace('Kestrel 16', 'Merlin 12').replace('14280', '13990'),
+)
+const NOTED = ['noted/a.yaml', 'noted/b.yaml']
 const NAMED = ['sheets/bittern-compile.yaml', 'sheets/ibis-compile.yaml']
 
 describe('comparing what a folder holds', () => {
   it('gives the document of the same sheets named one by one, in any number of threads', async () => {
     const run = (words: readonly string[]) =>
       runBuilt(['compare', ...words, '--at', '50W,60W', '--json'], { cwd: folder })
-    const named = JSON.parse((await run(NAMED)).stdout) as object
+    const named = JSON.parse((await run(NOTED)).stdout) as object
     for (const jobs of ['1', '2']) {
-      const { status, stdout } = await run(['sheets', '--jobs', jobs])
+      const { status, stdout } = await run(['noted', '--jobs', jobs])
       expect(status).toBe(0)
       expect(JSON.parse(stdout)).toEqual({ ...named, failed: [] })
     }
-    write('list.txt', NAMED.join('\n'))
+    write('list.txt', NOTED.join('\n'))
     expect(JSON.parse((await run(['--from-list', 'list.txt'])).stdout)).toEqual({ ...named, failed: [] })
   })
 

@@ -17,7 +17,7 @@ import { parseLog } from '../../../src/log/parseLog.js'
 import { parseSheet } from '../../../src/sheet/parseSheet.js'
 import type { LoggedRun } from '../../../src/sheet/testSheet.js'
 import { NARROW_UJ } from '../../record/fakeMachine.js'
-import { type Ended, runBuilt, runInside } from '../commandLine.js'
+import { type Ended, runBuilt, runInside, runInsideAt } from '../commandLine.js'
 
 // The built command records a made-up machine: counter files in a folder, kept going by this process, and a chip that is a
 // command: it does work at a rate that hangs on the power of the moment, and prints a score.
@@ -66,8 +66,8 @@ setTimeout(() => {
 
 /** Prints more than a recorder should hold, with a score at its end, and notes how much memory the recorder has. */
 const CHATTY = `const fs = require("node:fs")
-const text = "x".repeat(1023) + "\\n"
-let left = 200000
+const text = ("x".repeat(1023) + "\\n").repeat(16)
+let left = 12500
 const more = () => {
   while (left-- > 0) if (!process.stdout.write(text)) return process.stdout.once("drain", more)
   process.stdout.write("score: 77\\n", () => {
@@ -389,7 +389,7 @@ describe('log', () => {
     const place = mkdtempSync(join(folder, 'bad-'))
     writeFileSync(join(place, 'there.csv'), 'mine')
     writeFileSync(join(place, 'sheet.yaml'), 'mine')
-    const { status, stdout, stderr } = await runBuilt(record('--before', '0s', ...words), { cwd: place })
+    const { status, stdout, stderr } = await runInsideAt(place, record('--before', '0s', ...words))
     expect({ status, stdout }).toEqual({ status: 2, stdout: '' })
     expect(stderr).toContain(sentence)
     expect(execFileSync('ls', ['-A', place], { encoding: 'utf8' })).toBe('sheet.yaml\nthere.csv\n')

@@ -29,14 +29,6 @@ describe.skipIf(!isBuilt)('holdwatt page', () => {
     await rm(folder, { recursive: true, force: true })
   })
 
-  it('publishes no folder of the disk that it was made on', async () => {
-    await run(HERON, '--out', inside('private.html'))
-    const page = await readFile(inside('private.html'), 'utf8')
-    expect(page).not.toContain(folder)
-    expect(page).not.toContain(dirname(HERON))
-    expect(page).toContain('heron.yaml')
-  })
-
   it('writes the page and every chart as SVG and PNG of the width asked for, and names what it wrote', async () => {
     const { status, stdout, stderr } = await run(
       HERON,
@@ -72,6 +64,10 @@ describe.skipIf(!isBuilt)('holdwatt page', () => {
     expect(page.includes('default-src &#39;none&#39;')).toBe(true)
     expect(/(?:src|href)="(?:https?:)?\/\//.test(page)).toBe(false)
     expect(page.length).toBeLessThan(1_000_000)
+    // No folder of the disk that it was made on is published.
+    expect(page).not.toContain(folder)
+    expect(page).not.toContain(dirname(HERON))
+    expect(page).toContain('heron.yaml')
     // The checksums of the files that the page was made from stand in it.
     expect(/heron\.yaml<\/th>.*<code>[0-9a-f]{64}<\/code>/.test(page)).toBe(true)
   })
@@ -117,7 +113,7 @@ describe.skipIf(!isBuilt)('holdwatt page', () => {
   })
 
   it('tells what it wrote as one JSON document', async () => {
-    const { stdout } = await run(HERON, '--out', inside('j.html'), '--json')
+    const { stdout } = await run(NOTED, '--out', inside('j.html'), '--json')
     const document = JSON.parse(stdout) as Record<string, unknown>
     expect(document).toMatchObject({
       tool: 'holdwatt',
@@ -125,7 +121,7 @@ describe.skipIf(!isBuilt)('holdwatt page', () => {
       page: inside('j.html'),
       charts: [],
     })
-    expect(document.inputs).toHaveLength(2)
+    expect(document.inputs).toHaveLength(1)
   })
 
   it('makes the same page again, and replaces its own but not another’s', async () => {

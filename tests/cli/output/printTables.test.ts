@@ -5,8 +5,13 @@ import { runInside } from '../commandLine.js'
 /** Each command with a table, and a figure of its JSON with the place of the same figure in the table. */
 const COMMANDS: readonly (readonly [string, string, (document: never) => Value, string])[] = [
   ['stages', 'samples/heron-loop.csv', (d: Stages) => d.loads[0]!.stages[2]!.levelW, 'mean power (W)'],
-  ['fit', 'samples/heron-compile.yaml', (d: Fitted) => d.chip.curve[0]!.score, 'score (s)'],
-  ['project', 'samples/heron-compile.yaml --sustained 60W', (d: Projected) => d.first.score, 'score (s)'],
+  ['fit', 'samples/bittern-noted.yaml', (d: Fitted) => d.chip.curve[0]!.score, 'score (points)'],
+  [
+    'project',
+    'samples/bittern-noted.yaml --sustained 80W',
+    (d: Projected) => d.first.score,
+    'score (points)',
+  ],
   [
     'compare',
     'samples/heron-compile.yaml samples/ibis-compile.yaml --at 60W',
