@@ -1,0 +1,115 @@
+import { describe, expect, it } from 'vitest'
+import { draftStages, shownBefore } from '../../../src/segment/stages/draftStages.js'
+import { type Course, draftsOf, makeRun, type RunOptions } from '../makeRun.js'
+
+const noise = { scale: 0.1, autocorrelation: 0, gridW: undefined }
+const level = (samples: number, levelW: number): readonly Course[] => [{ samples, levelW }]
+
+/** Shapes and samples by run of the stages of a load, with pauses of 20 s between its runs. */
+function drafted(...runs: readonly RunOptions['parts'][]) {
+  let startS = 0
+  const cut = runs.map((parts) => {
+    const run = makeRun({ parts, startS })
+    startS = run.series.timesS.at(-1)! + 20
+    return run
+  })
+  const bounds = cut.map(({ series }) => ({ startS: series.timesS[0]! - 1, endS: series.timesS.at(-1)! }))
+  return draftStages(cut, bounds, noise).map(({ shape, stretches }) => [
+    shape,
+    ...stretches.map(({ runIndex, part }) => `${runIndex}: ${part.from}-${part.to}`),
+  ])
+}
+
+describe('a load without pauses', () => {
+  it('has a stage for each of its parts, by how they run', () => {
+    const fall = [{ samples: 100, levelW: 60, amplitudeW: 20, tauS: 30 }]
+    const rise = [{ samples: 100, levelW: 80, amplitudeW: -20, tauS: 30 }]
+    expect(drafted([level(30, 100), level(60, 80)])).toEqual([
+      ['level', '0: 0-30'],
+      ['level', '0: 30-90'],
+    ])
+    expect(drafted([level(30, 80), fall])[1]![0]).toBe('decay')
+    expect(drafted([level(30, 60), rise])[1]![0]).toBe('rise')
+  })
+
+  it('leaves out a last step of less than 5 % and 5 s, which noise makes', () => {
+    expect(drafted([level(60, 100), level(4, 97)])).toHaveLength(1)
+    expect(drafted([level(60, 100), level(6, 97)])).toHaveLength(2)
+    expect(drafted([level(60, 100), level(4, 94)])).toHaveLength(2)
+    expect(drafted([level(60, 100), level(4, 104)])).toHaveLength(1)
+    expect(drafted([level(5, 97)])).toHaveLength(1)
+  })
+})
+
+describe('a loop', () => {
+  const burst = [level(15, 100), level(45, 80)]
+
+  it('has one stage for what its runs come back to; their openings are none', () => {
+    expect(drafted(burst, burst, burst)).toEqual([
+      ['level', '0: 0-15'],
+      ['level', '0: 15-60', '1: 15-60', '2: 15-60'],
+    ])
+  })
+
+  it('has another stage where its runs come to another level', () => {
+    expect(drafted([level(60, 80)], [level(60, 80)], [level(60, 76)], [level(60, 76)])).toEqual([
+      ['level', '0: 0-60', '1: 0-60'],
+      ['level', '2: 0-60', '3: 0-60'],
+    ])
+    // Up by less than 5 %, or down by less than 2.5 %, is drift.
+    expect(drafted([level(60, 80)], [level(60, 83)])).toHaveLength(1)
+    expect(drafted([level(60, 80)], [level(60, 78.2)])).toHaveLength(1)
+    expect(drafted([level(60, 80)], [level(60, 77.8)])).toHaveLength(2)
+  })
+
+  it('leaves out a last run that is broken off in its opening', () => {
+    expect(drafted([level(60, 80)], [level(60, 80)], [level(14, 100)])).toEqual([
+      ['level', '0: 0-60', '1: 0-60'],
+    ])
+    expect(drafted([level(60, 80)], [level(60, 80)], [level(60, 60)])).toHaveLength(2)
+  })
+
+  it('leaves out what a later run shows for less than 12 s', () => {
+    expect(drafted([level(60, 80)], [level(11, 60), level(49, 80)], [level(60, 80)])).toEqual([
+      ['level', '0: 0-60', '1: 11-60', '2: 0-60'],
+    ])
+    expect(drafted([level(60, 80)], [level(14, 60), level(46, 80)], [level(60, 80)])).toHaveLength(3)
+  })
+
+  it('has the drop in the run in which it came, however short its rest', () => {
+    expect(drafted([level(60, 100)], [level(52, 100), level(8, 80)], [level(60, 80)])).toEqual([
+      ['level', '0: 0-60', '1: 0-52'],
+      ['level', '1: 52-60', '2: 0-60'],
+    ])
+  })
+
+  it('that heat holds is one relaxation from the run on that falls first', () => {
+    const fall = (fromW: number) => [[{ samples: 60, levelW: 80, amplitudeW: fromW - 80, tauS: 30 }]]
+    const stages = drafted([level(60, 100)], fall(100), fall(98), fall(98))
+    expect(stages.at(-1)).toEqual(['decay', '1: 0-60', '2: 0-60', '3: 0-60'])
+    expect(stages[0]).toEqual(['level', '0: 0-60'])
+  })
+})
+
+describe('the most that a load was held at before', () => {
+  const shown = (...powers: readonly number[]) =>
+    shownBefore(
+      draftsOf(
+        powers.map(() => 'level'),
+        { parts: powers.map((watts) => level(20, watts)) },
+      ),
+      powers.length - 1,
+    )
+
+  it('is the highest of what came before', () => {
+    expect(shown(90, 100, 60, 80)).toBe(100)
+    const fall = [{ samples: 60, levelW: 60, amplitudeW: 60, tauS: 10 }]
+    expect(shownBefore(draftsOf(['decay', 'level'], { parts: [fall, level(20, 60)] }), 1)).toBe(120)
+  })
+
+  it('is nothing where that hardly exceeds what the stage came to', () => {
+    expect(shown(84.1, 80)).toBe(84.1)
+    expect(shown(83.9, 80)).toBe(Number.POSITIVE_INFINITY)
+    expect(shown(80)).toBe(Number.POSITIVE_INFINITY)
+  })
+})
