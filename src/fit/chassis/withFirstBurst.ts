@@ -9,7 +9,7 @@ import { predictPower } from './predictPower.js'
  * peak away from what a rested machine shows.
  *
  * The first run's burst is what the fitted machine predicts at its peak; its mean replaces the peak, with the standard error of
- * a mean of correlated samples. Fewer than two samples of it leave the fit as it is, and so does a single run, whose fit saw
+ * a mean of correlated samples. Fewer than three samples of it leave the fit as it is, and so does a single run, whose fit saw
  * nothing else.
  */
 export function withFirstBurst(record: LoadRecord, fit: ChassisFit): ChassisFit {
