@@ -38,6 +38,9 @@ describe('a load without pauses', () => {
     expect(drafted([level(60, 100), level(4, 94)])).toHaveLength(2)
     expect(drafted([level(60, 100), level(4, 104)])).toHaveLength(1)
     expect(drafted([level(5, 97)])).toHaveLength(1)
+    // What a fall came to is a level, however short.
+    const decays = [{ samples: 100, levelW: 60, amplitudeW: 20, tauS: 20 }]
+    expect(drafted([decays, level(4, 62)])).toHaveLength(2)
   })
 })
 
@@ -89,6 +92,69 @@ describe('a loop', () => {
     expect(stages.at(-1)).toEqual(['decay', '1: 0-60', '2: 0-60', '3: 0-60'])
     expect(stages[0]).toEqual(['level', '0: 0-60'])
   })
+})
+
+describe('a loop with more than one level', () => {
+  const fall = (samples: number): readonly Course[] => [{ samples, levelW: 80, amplitudeW: 20, tauS: 30 }]
+
+  it('takes bends within its runs for noise where heat does not hold it', () => {
+    const shapes = drafted([fall(60)], [level(60, 83)], [level(60, 83)], [level(60, 83)]).map(
+      ([shape]) => shape,
+    )
+    expect(new Set(shapes)).toEqual(new Set(['level']))
+  })
+
+  it('has no stages for the bursts that its relaxing runs open with', () => {
+    const run = [level(14, 110), fall(46)]
+    expect(drafted(run, run, run, run)).toEqual([
+      ['level', '0: 0-14'],
+      ['decay', '0: 14-60', '1: 14-60', '2: 14-60', '3: 14-60'],
+    ])
+  })
+
+  it('has a step on the way to its next level with that, and no step past it', () => {
+    const withStep = (stepW: number) =>
+      drafted([level(60, 100)], [level(52, 100), level(8, stepW)], [level(60, 80)], [level(60, 80)])
+    expect(withStep(85)[1]).toEqual(['level', '1: 52-60', '2: 0-60', '3: 0-60'])
+    expect(withStep(70)[1]).toEqual(['level', '2: 0-60', '3: 0-60'])
+    expect(withStep(120)[1]).toEqual(['level', '2: 0-60', '3: 0-60'])
+    expect(withStep(85)).toHaveLength(2)
+  })
+
+  it('leaves out a moment of its first run that comes back to where it was', () => {
+    expect(drafted([level(40, 100), level(9, 85), level(40, 100)], [level(60, 100)])).toEqual([
+      ['level', '0: 0-40', '0: 49-89', '1: 0-60'],
+    ])
+    expect(drafted([level(40, 100), level(9, 90), level(40, 80)], [level(60, 80)])).toHaveLength(3)
+  })
+
+  it('has what a later run opens with where nothing falls below it', () => {
+    expect(drafted([level(60, 80)], [level(20, 100), level(40, 112)], [level(60, 112)])).toEqual([
+      ['level', '0: 0-60'],
+      ['level', '1: 0-20'],
+      ['level', '1: 20-60', '2: 0-60'],
+    ])
+    expect(drafted([level(60, 80)], [level(20, 80), level(40, 100)])[0]).toEqual([
+      'level',
+      '0: 0-60',
+      '1: 0-20',
+    ])
+  })
+
+  it('drifts from run to run and stays one, by less than 5 % of the three before', () => {
+    const runs = [80, 82, 84, 86, 88].map((watts) => [level(60, watts)])
+    expect(drafted(...runs)).toHaveLength(1)
+  })
+})
+
+it('edges that cross are put where their samples begin', () => {
+  const run = makeRun({ parts: [level(30, 100), level(60, 80)] })
+  // A run told to begin after its own edge.
+  const [, second] = draftStages([run], [{ startS: 29.5, endS: 89 }], noise)
+  const { startS, edge } = second!.stretches[0]!
+  expect(startS).toBe(29)
+  expect(edge!.startS.low).toBeLessThanOrEqual(29)
+  expect(edge!.startS.high).toBeGreaterThanOrEqual(29)
 })
 
 describe('the most that a load was held at before', () => {
