@@ -1,66 +1,61 @@
 import { existsSync } from 'node:fs'
 
+/** Of a log's segmentation as a whole, what is quick. */
+const WHOLE_LOADS = [
+  'segment/givenSpans',
+  'segment/recordings',
+  'segment/rise',
+  'segment/shortLoads',
+  'segment/unevenLoads',
+]
+
 /**
- * Tests that are quick and run much of what lies under a path, by that path: whole rooms' tests cost minutes for each change. The longest
- * path that fits counts, and a file's own test is added. What has no path here is tested by all tests of its room.
+ * Tests that are quick and run much of what lies under a path, by that path, as globs: whole rooms' tests cost minutes for each change. The
+ * longest path that fits counts, and a file's own test is added. What has no path here is tested by all tests of its room.
  */
 const QUICK: Readonly<Record<string, readonly string[]>> = {
-  'segment/': [
-    'segment/cut/cutRun',
-    'segment/givenSpans',
-    'segment/loads/findSpans',
-    'segment/recordings',
-    'segment/rise',
-    'segment/shortLoads',
-    'segment/stages/fallsUnderHeat',
-    'segment/stages/joinRested',
-    'segment/unevenLoads',
-  ],
-  'fit/chassis/': ['fit/chassis/fitThermalNetwork', 'fit/chassis/matchSteadyPower', 'fit/chassis/fitChassis'],
+  'segment/': WHOLE_LOADS,
+  'segment/cut/': ['segment/cut/*', ...WHOLE_LOADS],
+  'segment/loads/': ['segment/loads/*', ...WHOLE_LOADS],
+  'segment/settled/': ['segment/settled/*', ...WHOLE_LOADS],
+  'segment/stages/': ['segment/stages/*', ...WHOLE_LOADS],
+  'fit/chassis/': ['fit/chassis/*'],
   'fit/chip/': [
     'certified/powerCapSweeps',
+    'fit/chip/chipWarnings',
     'fit/chip/criticiseCurve',
+    'fit/chip/gridProfiles',
     'fit/chip/linearPart',
     'fit/chip/profileRun',
     'fit/chip/refineCandidates',
     'fit/chip/runHeat',
+    'fit/chip/toProbabilities',
+    'fit/chip/workPerRun',
   ],
-  'fit/rate/': ['fit/rate/findRateLag', 'fit/rate/rateBlocks'],
-  'predict/comparison/': [
-    'predict/comparison/compareChips',
-    'predict/comparison/findCrossovers',
-    'predict/comparison/surveyMachines',
-  ],
-  'predict/gap/': ['predict/gap/explainGap'],
-  'predict/overview/': ['predict/comparison/surveyMachines'],
-  'predict/plan/': ['predict/plan/planNextTest', 'predict/plan/planRest', 'predict/plan/plannedTest'],
+  'fit/chip/prior/': ['fit/chip/prior/*'],
+  'fit/rate/': ['fit/rate/*'],
+  'predict/comparison/': ['predict/comparison/*'],
+  'predict/gap/': ['predict/gap/*'],
+  'predict/overview/': ['predict/overview/*'],
+  'predict/plan/': ['predict/plan/*'],
   'predict/projection/': [
+    'predict/projection/caution',
     'predict/projection/completeLimits',
+    'predict/projection/drawPairs',
     'predict/projection/machineFromChassis',
+    'predict/projection/ownError',
     'predict/projection/projectScore',
     'predict/projection/runTemperature',
+    'predict/projection/steadyRun',
     'predict/projection/targetMachines',
+    'predict/projection/withSustained',
   ],
   'predict/review/': ['predict/review/reviewMachines'],
-  'numeric/': [
-    'numeric/argsort',
-    'numeric/decomposition',
-    'numeric/peers',
-    'numeric/thin',
-    'numeric/triangles',
-    'certified/univariate',
-  ],
-  'numeric/changePoints/': [
-    'certified/changePoints',
-    'numeric/changePoints/changePenalty',
-    'numeric/changePoints/findChangePoints',
-    'numeric/changePoints/startRuns',
-  ],
+  'numeric/': ['numeric/*', 'certified/univariate'],
+  'numeric/changePoints/': ['certified/changePoints', 'numeric/changePoints/*'],
   'numeric/leastSquares/': [
     'certified/linear',
-    'numeric/leastSquares/fitLeastSquares',
-    'numeric/leastSquares/nonNegativeLeastSquares',
-    'numeric/leastSquares/profileInterval',
+    'numeric/leastSquares/*',
     'numeric/peers',
     'numeric/triangles',
   ],
@@ -68,14 +63,7 @@ const QUICK: Readonly<Record<string, readonly string[]>> = {
     'certified/univariate',
     'numeric/decomposition',
     'numeric/peers',
-    'numeric/statistics/correlationTime',
-    'numeric/statistics/kroneckerPoint',
-    'numeric/statistics/moments',
-    'numeric/statistics/noise',
-    'numeric/statistics/normalKernels',
-    'numeric/statistics/quantile',
-    'numeric/statistics/random',
-    'numeric/statistics/studentT',
+    'numeric/statistics/*',
   ],
 }
 
