@@ -1,0 +1,68 @@
+import { expect, it } from 'vitest'
+import { isAveraged } from '../../../src/segment/loads/isAveraged.js'
+import { traceOf } from '../makeSteps.js'
+
+/** Runs of ten samples at 100 W between ten of idle at 10 W; the samples at their edges hold these shares of work. */
+function averaged(edges: readonly (readonly [first: number, last: number])[], length = 10, sides = {}) {
+  const powers: number[] = []
+  const runs = edges.map(([first, last]) => {
+    powers.push(...new Array<number>(10).fill(10))
+    const from = powers.length
+    const inside = new Array<number>(length).fill(100)
+    inside[0] = 10 + 90 * first
+    inside[length - 1] = 10 + 90 * last
+    powers.push(...inside)
+    return { from, to: powers.length, idleBeforeW: 10, idleAfterW: 10, ...sides }
+  })
+  powers.push(...new Array<number>(10).fill(10))
+  const timesS = Float64Array.from(powers, (_, i) => i)
+  return isAveraged(traceOf(timesS, Float64Array.from(powers)), [{ runs }] as never)
+}
+
+it('a log whose edges have a sample in between shows means', () => {
+  expect(
+    averaged([
+      [0.5, 0.5],
+      [0.3, 0.7],
+    ]),
+  ).toBe(true)
+})
+
+it('a log without any shows instants; one of four edges may have one', () => {
+  expect(averaged([[1, 1]])).toBe(false)
+  expect(
+    averaged([
+      [1, 0.5],
+      [1, 1],
+    ]),
+  ).toBe(false)
+  expect(
+    averaged([
+      [0.5, 0.5],
+      [1, 1],
+    ]),
+  ).toBe(true)
+})
+
+it('5 % of the step is neither', () => {
+  expect(averaged([[0.96, 0.96]], 100)).toBe(false)
+  expect(averaged([[0.94, 0.94]], 100)).toBe(true)
+})
+
+it('a log with fewer than two edges against idle counts as means', () => {
+  expect(averaged([])).toBe(true)
+  expect(averaged([[1, 1]], 10, { idleBeforeW: null })).toBe(true)
+  expect(averaged([[1, 1]], 10, { idleAfterW: null })).toBe(true)
+  expect(
+    averaged(
+      [
+        [1, 1],
+        [1, 1],
+      ],
+      10,
+      { idleAfterW: null },
+    ),
+  ).toBe(false)
+  expect(averaged([[1, 1]], 3)).toBe(true)
+  expect(averaged([[1, 1]], 4)).toBe(false)
+})
