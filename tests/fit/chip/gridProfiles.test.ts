@@ -32,6 +32,6 @@ describe('runs on one grid of powers', () => {
     ).toBeLessThan(1e-4)
     expect(Math.abs(rates[2]! - Math.log(rate(50)))).toBeLessThan(1e-4)
     // No power buys no score, to the 0.01 W that cells tell apart.
-    expect(rates[3]).toBeCloseTo(Math.log((50 * rate(60)) / 60), 3)
+    expect(Math.abs(rates[3]! - Math.log((10 * rate(0.01) + 50 * rate(60)) / 60))).toBeLessThan(1e-4)
   })
 })
