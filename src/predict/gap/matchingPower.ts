@@ -44,11 +44,14 @@ export function matchingPower(
 function search(side: GapSide, factor: number): number | null {
   const scoreAt = (powerW: number) =>
     steadyRun(capped(side, withSustained(side.machine, powerW)), side, side.loop).score
-  let low = settledPower(side.machine)
-  let high = HIGHEST_FACTOR * low
+  const heldW = settledPower(side.machine)
   const goal = steadyRun(capped(side, side.machine), side, side.loop).score * factor
-  const reaches = (powerW: number) => (factor > 1 ? scoreAt(powerW) >= goal : scoreAt(powerW) <= goal)
-  if (!reaches(high)) return null
+  const isLower = side.chip.workload.better === 'lower'
+  const reaches = (powerW: number) => (isLower ? scoreAt(powerW) <= goal : scoreAt(powerW) >= goal)
+  // A draw may have the machine ahead as it is, though it is behind in the middle of them: less power would do there.
+  const isAhead = isLower ? factor > 1 : factor < 1
+  let [low, high] = isAhead ? [heldW / HIGHEST_FACTOR, heldW] : [heldW, HIGHEST_FACTOR * heldW]
+  if (!isAhead && !reaches(high)) return null
   // 2^-10 of the range is finer than a watt is known.
   for (let i = 0; i < 10; i++) {
     const middle = (low + high) / 2
