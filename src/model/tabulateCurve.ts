@@ -1,6 +1,6 @@
 import { roundTicks } from '../numeric/roundTicks.js'
 import type { Chip } from '../physics/chip/chip.js'
-import { type ChipPoint, chipAt } from '../physics/chip/chipAt.js'
+import { type ChipPoint, chipAlong } from '../physics/chip/chipAt.js'
 
 /** How far beyond the measured powers the table goes: far enough for the next chassis up or down. */
 const BEYOND = 0.3
@@ -16,5 +16,5 @@ const ROWS = 24
 export function tabulateCurve(chip: Chip): readonly ChipPoint[] {
   const [low, high] = chip.measuredRangeW
   const [fromW, toW] = [low * (1 - BEYOND), high * (1 + BEYOND)]
-  return roundTicks(fromW, toW, ROWS).flatMap((powerW) => chipAt(chip, powerW) ?? [])
+  return chipAlong(chip, roundTicks(fromW, toW, ROWS)).flatMap((point) => point ?? [])
 }

@@ -19,6 +19,8 @@ export interface CurvePosterior {
   readonly prepared: PreparedPart
   /** Probability of each pair of candidate and noise level; the noise level runs fastest. */
   readonly probabilities: Float64Array
+  /** Probability of each candidate. */
+  readonly shares: Float64Array
   /** ln weight of each candidate before the runs were looked at. */
   readonly logPriors: Float64Array
 }

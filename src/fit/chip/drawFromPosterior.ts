@@ -86,23 +86,16 @@ interface ProbableCandidates {
 function probableCandidates(posterior: CurvePosterior): ProbableCandidates {
   const known = KNOWN_CANDIDATES.get(posterior)
   if (known !== undefined) return known
-  const { probabilities, candidates, prepared } = posterior
-  const levels = prepared.noise.deviations.length
+  const { shares: sums, candidates } = posterior
   const kept: number[] = []
-  const sums: number[] = []
   const centres: number[] = []
-  for (let c = 0, from = 0; c < candidates.count; c++, from += levels) {
-    let sum = 0
-    for (let pair = from; pair < from + levels; pair++) {
-      if (probabilities[pair]! > LEAST_PROBABILITY) sum += probabilities[pair]!
-    }
-    if (sum === 0) continue
+  for (let c = 0; c < sums.length; c++) {
+    if (!(sums[c]! > LEAST_PROBABILITY)) continue
     kept.push(c)
-    sums.push(sum)
     centres.push(candidates.centres[c]!)
   }
-  const places = Array.from(argsort(centres))
-  const found = { order: places.map((place) => kept[place]!), shares: places.map((place) => sums[place]!) }
+  const order = Array.from(argsort(centres), (place) => kept[place]!)
+  const found = { order, shares: order.map((c) => sums[c]!) }
   KNOWN_CANDIDATES.set(posterior, found)
   return found
 }

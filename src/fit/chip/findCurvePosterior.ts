@@ -134,8 +134,7 @@ function refineClouds(
   clouds: readonly FamilyCloud[],
   posterior: CurvePosterior,
 ): readonly FamilyCloud[] {
-  const levels = RUN_NOISE.deviations.length
-  const all = temper(candidateProbabilities(posterior, levels))
+  const all = temper(posterior.shares)
   let from = 0
   return clouds.map((known) => {
     const weights = all.subarray(from, from + known.centres.length)
@@ -144,14 +143,6 @@ function refineClouds(
     if (count < 0.02 * ADDED_CANDIDATES) return known
     return growCloud(data, known.family, refineCloud(known.cloud, weights, count), known)
   })
-}
-
-function candidateProbabilities(posterior: CurvePosterior, levels: number): Float64Array {
-  const sums = new Float64Array(posterior.candidates.count)
-  for (let c = 0, i = 0; c < sums.length; c++) {
-    for (let s = 0; s < levels; s++, i++) sums[c]! += posterior.probabilities[i]!
-  }
-  return sums
 }
 
 /** Weights raised to the largest power up to 1 that leaves enough candidates with a share; they add up to 1. */
@@ -182,14 +173,14 @@ function posteriorOf(clouds: readonly FamilyCloud[], belief: Belief): CurvePoste
   clouds.forEach((cloud, f) => {
     const likelihoods = likelihoodsOf(belief, f, cloud)
     logs.set(likelihoods, first * levels)
-    logPriors.set(cloud.cloud.logWeights, first)
     const logFamily = Math.log(cloud.family.probability)
-    for (const end = first + cloud.centres.length; first < end; first++) {
-      logPriors[first]! += logFamily
-      for (let i = first * levels; i < (first + 1) * levels; i++) logs[i]! += logPriors[first]!
-    }
+    logPriors.set(
+      cloud.cloud.logWeights.map((weight) => weight + logFamily),
+      first,
+    )
+    first += cloud.centres.length
   })
-  return { candidates, prepared: belief.prepared, probabilities: toProbabilities(logs), logPriors }
+  return { candidates, prepared: belief.prepared, logPriors, ...toProbabilities(logs, logPriors) }
 }
 
 /** The candidates of all families, one family after the other. */

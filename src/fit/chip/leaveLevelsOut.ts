@@ -25,10 +25,7 @@ export function leaveLevelsOut(
     const without = posteriorOf(posterior, likely, rest)
     const misses = centralDraws(without, CURVES).map(({ candidate, coefficients }) => {
       const misfit = misfitOf(posterior, likely[candidate]!)
-      const centre = without.candidates.centres[candidate]!
-      return (
-        level.reduce((sum, k) => sum + centre - misfit[k]! + dot(basis[k]!, coefficients), 0) / level.length
-      )
+      return level.reduce((sum, k) => sum - misfit[k]! + dot(basis[k]!, coefficients), 0) / level.length
     })
     return quantile(misses, 0.5)
   })
@@ -38,14 +35,9 @@ export function leaveLevelsOut(
 const CURVES = 48
 
 /** Numbers of the candidates that may become probable without one of the levels. */
-function likelyCandidates({ candidates, probabilities, prepared }: CurvePosterior): readonly number[] {
-  const noises = prepared.noise.deviations.length
+function likelyCandidates({ shares }: CurvePosterior): readonly number[] {
   const likely: number[] = []
-  for (let c = 0, from = 0; c < candidates.count; c++, from += noises) {
-    let pair = from
-    while (pair < from + noises && !(probabilities[pair]! > HOPELESS)) pair++
-    if (pair < from + noises) likely.push(c)
-  }
+  for (let c = 0; c < shares.length; c++) if (shares[c]! > HOPELESS) likely.push(c)
   return likely
 }
 
@@ -67,36 +59,29 @@ function posteriorOf(
     },
     thinned(noise),
   )
-  const noises = prepared.noise.deviations.length
-  const { misfits, centres } = centredAnew(full, likely, kept)
-  const logs = new Float64Array(likely.length * noises)
+  const misfits = misfitsOf(full, likely, kept)
+  const logs = new Float64Array(likely.length * prepared.noise.deviations.length)
   logLikelihoods(prepared, misfits, logs)
   const logPriors = Float64Array.from(likely, (c) => full.logPriors[c]!)
-  for (let i = 0, at = 0; i < likely.length; i++) {
-    for (let s = 0; s < noises; s++, at++) logs[at]! += logPriors[i]!
-  }
+  const centres = Float64Array.from(likely, (c) => full.candidates.centres[c]!)
   const curveOf = (i: number) => full.candidates.curveOf(likely[i]!)
   const candidates = { count: likely.length, families: full.candidates.families, curveOf, misfits, centres }
-  return { candidates, prepared, probabilities: toProbabilities(logs), logPriors }
+  return { candidates, prepared, logPriors, ...toProbabilities(logs, logPriors) }
 }
 
-/** Misfits of some candidates at some runs, centred. */
-function centredAnew(
+/** Misfits of some candidates at some runs, still centred over all of them: the scale makes up for that. */
+function misfitsOf(
   { candidates, prepared }: CurvePosterior,
   likely: readonly number[],
   kept: readonly number[],
-): { readonly misfits: Float64Array; readonly centres: Float64Array } {
+): Float64Array {
   const runs = prepared.part.basis.length
   const misfits = new Float64Array(likely.length * kept.length)
-  const centres = new Float64Array(likely.length)
-  for (let i = 0, at = 0; i < likely.length; i++, at += kept.length) {
+  for (let i = 0, at = 0; i < likely.length; i++) {
     const from = likely[i]! * runs
-    let centre = 0
-    for (let j = 0; j < kept.length; j++) centre += candidates.misfits[from + kept[j]!]! / kept.length
-    for (let j = 0; j < kept.length; j++) misfits[at + j] = candidates.misfits[from + kept[j]!]! - centre
-    centres[i] = centre
+    for (let j = 0; j < kept.length; j++, at++) misfits[at] = candidates.misfits[from + kept[j]!]!
   }
-  return { misfits, centres }
+  return misfits
 }
 
 /** Every other noise level: enough for a median, at half the cost. */

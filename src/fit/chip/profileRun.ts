@@ -171,8 +171,9 @@ function warmthOf(
   pieces: readonly ProfilePiece[],
   trace: Trace,
 ): { readonly meanC?: number; readonly warmingW: number } {
+  const warming = warmingPowers(trace)
   const warmingW = timeMean(
-    warmingPowers(trace, pieces[0]!.index, pieces.at(-1)!.index),
+    pieces.map((piece) => warming[piece.index]!),
     pieces.map((piece) => piece.seconds),
   )
   const { temperatureC } = trace
@@ -184,22 +185,32 @@ function warmthOf(
   return { meanC: timeMean(temperatures, seconds), warmingW }
 }
 
-/** Five times the slowest of the usual time constants: what lies further back is forgotten. */
-const WARMING_MEMORY_S = 1000
+/** The same trace is asked for by each of its runs. */
+const KNOWN_WARMING = new WeakMap<Trace, Float64Array>()
 
-/** Power that the usual machine's temperature answers to, at each sample of a range: shares of running averages. */
-function warmingPowers({ timesS, powerW }: Trace, from: number, to: number): number[] {
-  const start = Math.max(0, firstAfter(timesS, timesS[from]! - WARMING_MEMORY_S) - 1)
-  const averages = USUAL_WARMING.map(() => finiteOr(powerW[start]!, 0))
-  const out: number[] = []
-  for (let i = start + 1; i <= to; i++) {
-    const seconds = timesS[i]! - timesS[i - 1]!
-    USUAL_WARMING.forEach(({ tauS }, n) => {
-      averages[n]! += (finiteOr(powerW[i]!, averages[n]!) - averages[n]!) * -Math.expm1(-seconds / tauS)
-    })
-    if (i >= from) out.push(USUAL_WARMING.reduce((sum, { share }, n) => sum + share * averages[n]!, 0))
+/** Power that the usual machine's temperature answers to, at each sample: shares of running averages. */
+function warmingPowers(trace: Trace): Float64Array {
+  const known = KNOWN_WARMING.get(trace)
+  if (known !== undefined) return known
+  const warmingW = new Float64Array(trace.powerW.length)
+  for (const { share, tauS } of USUAL_WARMING) addAverage(trace, share, tauS, warmingW)
+  KNOWN_WARMING.set(trace, warmingW)
+  return warmingW
+}
+
+/** Adds a share of the power's running average. */
+function addAverage({ timesS, powerW }: Trace, share: number, tauS: number, out: Float64Array): void {
+  let averageW = finiteOr(powerW[0]!, 0)
+  let seconds = 0
+  let gain = 0
+  out[0]! += share * averageW
+  for (let i = 1; i < powerW.length; i++) {
+    const stepS = timesS[i]! - timesS[i - 1]!
+    if (stepS !== seconds) gain = -Math.expm1(-stepS / tauS)
+    seconds = stepS
+    averageW += (finiteOr(powerW[i]!, averageW) - averageW) * gain
+    out[i]! += share * averageW
   }
-  return out.length < to - from + 1 ? [averages[0]!, ...out] : out
 }
 
 function finiteOr(value: number, otherwise: number): number {

@@ -52,10 +52,27 @@ export function weightedQuantiles(
 ): readonly number[] {
   requireValues(values, shares)
   requireWeights(values, weights)
+  if (areEqual(weights)) return shares.map(middleQuantile(values))
   const order = argsort(values)
   let total = 0
   for (let k = 0; k < order.length; k++) total += weights[order[k]!]!
   return shares.map((share) => valueAtWeight(values, weights, order, share * total))
+}
+
+function areEqual(weights: ArrayLike<number>): boolean {
+  for (let i = 1; i < weights.length; i++) if (weights[i] !== weights[0]) return false
+  return true
+}
+
+/** Quantiles of values of equal weight, each in the middle of its own. */
+function middleQuantile(values: ArrayLike<number>): (share: number) => number {
+  const sorted = Float64Array.from(values).sort()
+  return (share) => {
+    const position = Math.min(sorted.length - 1, Math.max(0, share * sorted.length - 0.5))
+    const below = Math.floor(position)
+    const low = sorted[below]!
+    return position === below ? low : low + (position - below) * (sorted[below + 1]! - low)
+  }
 }
 
 /**

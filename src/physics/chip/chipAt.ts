@@ -1,6 +1,7 @@
 import { type Estimate, estimateFromDraws } from '../../numeric/statistics/estimate.js'
 import type { Chip, Workload } from './chip.js'
-import { elasticityAt, rateAt } from './scoreCurve.js'
+import { fillElasticities } from './fillElasticities.js'
+import { fillRates } from './scoreCurve.js'
 
 /** What a chip makes of one constant power. */
 export interface ChipPoint {
@@ -22,14 +23,50 @@ export interface ChipPoint {
  * @example chipAt(chip, 60)?.score.value
  */
 export function chipAt(chip: Chip, powerW: number): ChipPoint | undefined {
-  const working = chip.draws
-    .map(({ weight, curve }) => ({ weight, curve, rate: rateAt(curve, powerW) }))
-    .filter((draw) => draw.rate > 0)
-  const weights = working.map((draw) => draw.weight)
-  if (weights.reduce((sum, weight) => sum + weight, 0) < 0.5) return undefined
-  const scores = working.map((draw) => scoreFromRate(chip.workload, draw.rate))
-  const perWatts = scores.map((score) => scorePerWatt(chip.workload, score, powerW))
-  const elasticities = working.map((draw) => elasticityAt(draw.curve, powerW) ?? 0)
+  return chipAlong(chip, [powerW])[0]
+}
+
+/**
+ * `chipAt` at many powers, for which each drawn curve is gone along once.
+ *
+ * @param powersW - W, rising
+ */
+export function chipAlong(chip: Chip, powersW: readonly number[]): readonly (ChipPoint | undefined)[] {
+  const along = (fill: typeof fillRates) =>
+    chip.draws.map(({ curve }) => {
+      const out = new Float64Array(powersW.length)
+      fill(curve, powersW, out)
+      return out
+    })
+  const rates = along(fillRates)
+  const elasticities = along(fillElasticities)
+  return powersW.map((powerW, g) => pointOf(chip, powerW, { rates, elasticities, g }))
+}
+
+/** What the draws say at one power, the `g`-th of those that they were taken along. */
+function pointOf(
+  { draws, workload }: Chip,
+  powerW: number,
+  along: {
+    readonly rates: readonly Float64Array[]
+    readonly elasticities: readonly Float64Array[]
+    readonly g: number
+  },
+): ChipPoint | undefined {
+  const weights: number[] = []
+  const scores: number[] = []
+  const elasticities: number[] = []
+  let total = 0
+  for (let k = 0; k < draws.length; k++) {
+    const rate = along.rates[k]![along.g]!
+    if (!(rate > 0)) continue
+    weights.push(draws[k]!.weight)
+    scores.push(scoreFromRate(workload, rate))
+    elasticities.push(along.elasticities[k]![along.g]!)
+    total += draws[k]!.weight
+  }
+  if (total < 0.5) return undefined
+  const perWatts = scores.map((score) => scorePerWatt(workload, score, powerW))
   return {
     powerW,
     score: estimateFromDraws({ values: scores, weights }),

@@ -190,7 +190,7 @@ function shapeElasticity(curve: AnchoredCurve, powerW: number): number {
 const LEAST_WORKING_SHARE = 0.1
 
 /** Power, W, at which only that share is left; 0 for a shape without a fixed part. */
-function steepBelow(curve: AnchoredCurve): number {
+export function steepBelow(curve: AnchoredCurve): number {
   if (curve.shape !== 'voltage-floor' && curve.shape !== 'offset-power-law') return 0
   const leakageW = curve.shape === 'voltage-floor' ? curve.leakageW * curve.floorVoltage : 0
   return Math.max(0, curve.fixedW + leakageW) / (1 - LEAST_WORKING_SHARE)

@@ -37,13 +37,39 @@ function rateAtClock({ memoryShare: m, overlap: n }: VoltageFloorShape, clock: n
 }
 
 /**
- * `relativeRate` at powers that rise. Each clock is looked for from the tangent at the one before: power is convex in clock, so that the
- * tangent reaches the next power at or beyond its root, as near as the powers lie together.
+ * `relativeRate` at powers that rise.
  *
  * @param powersW - W, rising from place `from` on
  * @param out - receives a rate for each power from that place on
  */
 export function fillRelativeRates(
+  shape: VoltageFloorShape,
+  powersW: ArrayLike<number>,
+  out: Float64Array,
+  from: number,
+): void {
+  fillClocks(shape, powersW, out, from)
+  for (let g = from; g < out.length; g++) out[g] = out[g]! > 0 ? rateAtClock(shape, out[g]!) : 0
+}
+
+/** `relativeRateElasticity` at powers that rise; 0 where the rate is 0. */
+export function fillRelativeElasticities(
+  shape: VoltageFloorShape,
+  powersW: ArrayLike<number>,
+  out: Float64Array,
+  from: number,
+): void {
+  fillClocks(shape, powersW, out, from)
+  for (let g = from; g < out.length; g++) {
+    out[g] = out[g]! > 0 ? elasticityAtClock(shape, out[g]!, powersW[g]!) : 0
+  }
+}
+
+/**
+ * Clocks at powers that rise. Each is looked for from the tangent at the one before: power is convex in clock, so that the
+ * tangent reaches the next power at or beyond its root, as near as the powers lie together.
+ */
+function fillClocks(
   shape: VoltageFloorShape,
   powersW: ArrayLike<number>,
   out: Float64Array,
@@ -76,14 +102,17 @@ export function fillRelativeRates(
       nearW = powerW
       near = x
     }
-    out[g] = x > 0 ? rateAtClock(shape, x) : 0
+    out[g] = x
   }
 }
 
 /** d ln rate / d ln P at a power; undefined where the rate is 0. */
 export function relativeRateElasticity(shape: VoltageFloorShape, powerW: number): number | undefined {
   const x = clockAtPower(shape, powerW)
-  if (x <= 0) return undefined
+  return x > 0 ? elasticityAtClock(shape, x, powerW) : undefined
+}
+
+function elasticityAtClock(shape: VoltageFloorShape, x: number, powerW: number): number {
   const { memoryShare: m, overlap: n } = shape
   const computeShare = (1 - m) / (1 - m + m * x ** n)
   return (computeShare * powerW) / (x * powerSlope(shape, x))

@@ -1,7 +1,7 @@
 import { asTested } from '../../machine/asTested.js'
 import type { TestedMachine } from '../../machine/testedMachine.js'
 import type { Estimate } from '../../numeric/statistics/estimate.js'
-import { chipAt } from '../../physics/chip/chipAt.js'
+import { chipAlong, chipAt } from '../../physics/chip/chipAt.js'
 import type { Projection } from '../projection/projection.js'
 import { projectScore } from '../projection/projectScore.js'
 
@@ -30,10 +30,9 @@ export function machineCurve(machine: TestedMachine, rangeW: readonly [number, n
   const { chip, runs } = machine
   const powers = runs.map(({ meanW }) => meanW)
   const runRangeW = [Math.min(...powers), Math.max(...powers)] as const
-  const points = evenPowers(rangeW, CURVE_POINTS, runRangeW).flatMap((powerW) => {
-    const point = chipAt(chip, powerW)
-    return point ? [{ powerW, score: point.score, perWatt: point.perWatt }] : []
-  })
+  const points = chipAlong(chip, evenPowers(rangeW, CURVE_POINTS, runRangeW)).flatMap((point) =>
+    point ? [{ powerW: point.powerW, score: point.score, perWatt: point.perWatt }] : [],
+  )
   return { points, ...runsOnCurve(machine), runRangeW, sustainedW: asTested(machine).sustainedW }
 }
 

@@ -1,6 +1,13 @@
 import { describe, expect, it } from 'vitest'
 import type { Chip } from '../../../src/physics/chip/chip.js'
-import { chipAt, rateFromScore, scoreFromRate, scorePerWatt } from '../../../src/physics/chip/chipAt.js'
+import {
+  chipAlong,
+  chipAt,
+  rateFromScore,
+  scoreFromRate,
+  scorePerWatt,
+} from '../../../src/physics/chip/chipAt.js'
+import { elasticityAt, rateAt, type ScoreCurve } from '../../../src/physics/chip/scoreCurve.js'
 
 const offsets = [10, 20, 30, 40]
 const chip: Chip = {
@@ -58,5 +65,40 @@ describe('scores of two directions', () => {
     expect(scorePerWatt(timed, 2, 60)).toBeCloseTo(0.5, 12)
     expect(scorePerWatt({ ...timed, score: 's' }, 120, 60)).toBeCloseTo(0.5, 12)
     expect(scorePerWatt(chip.workload, 1000, 80)).toBe(12.5)
+  })
+})
+
+describe('chipAlong', () => {
+  const floor = {
+    shape: 'voltage-floor',
+    scale: 900,
+    referenceW: 60,
+    fixedW: 6,
+    leakageW: 9,
+    dynamicW: 45,
+  } as const
+  const voltage = { linear: 0.5, quadratic: 0.2, voltageClock: 1, floorVoltage: 0.75 }
+  const bend = { tilt: 0.03, stepLn: 0.15, above: [0.02, -0.04], below: [-0.01, 0.05] }
+  const curves: readonly ScoreCurve[] = [
+    { ...floor, ...voltage, memoryShare: 0, overlap: 1, topW: 90, bend },
+    { ...floor, ...voltage, memoryShare: 0.3, overlap: 1, topW: null, bend: null },
+    { ...floor, ...voltage, memoryShare: 0.4, overlap: 3, topW: null, bend },
+    { shape: 'power-law', scale: 120, exponent: 0.5 },
+  ]
+  const powersW = [0, 4, 12, 20, 33, 47, 60, 61, 90, 91, 140]
+
+  it('says of each power what the curve alone does', () => {
+    for (const curve of curves) {
+      const one: Chip = { ...chip, draws: [{ weight: 1, curve }] }
+      const points = chipAlong(one, powersW)
+      expect(points).toHaveLength(powersW.length)
+      points.forEach((point, g) => {
+        const rate = rateAt(curve, powersW[g]!)
+        if (point === undefined) return expect(rate).toBe(0)
+        expect(point.powerW).toBe(powersW[g])
+        expect(point.score.value / rate).toBeCloseTo(1, 10)
+        expect(point.elasticity.value).toBeCloseTo(elasticityAt(curve, powersW[g]!)!, 7)
+      })
+    }
   })
 })
