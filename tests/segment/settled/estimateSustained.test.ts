@@ -97,6 +97,35 @@ describe('a fall', () => {
     expect(settled(['decay'], [fall(301, 120, 80, 120)]).sustained.reached).toBe(false)
   })
 
+  it('has not while its last third falls by more than 1.5 % and two errors of that', () => {
+    // From 200 to 300 s: 40 (exp(-200/55) - exp(-300/55)) = 0.88 W, with 65 s 1.45 W; 1.5 % of 80 W are 1.2 W.
+    const reached = (tauS: number, more: Partial<typeof noise> = {}) =>
+      estimateSustained(
+        draftsOf(['decay'], { parts: [fall(301, 120, 80, tauS)] }),
+        { ...noise, ...more },
+        open,
+      ).sustained.reached
+    expect(reached(55)).toBe(true)
+    expect(reached(65)).toBe(false)
+    // Of two means of 100 samples: 2 × 2 × sqrt(2/100) = 0.57 W.
+    expect(reached(65, { scale: 2 })).toBe(true)
+    expect(reached(65, { scale: 1, autocorrelation: 0.6 })).toBe(true)
+    expect(reached(65, { scale: 0.5 })).toBe(false)
+  })
+
+  it('has before three time constants only where its level is known to 2 %, after them to 5 %', () => {
+    const reached = (samples: number, scale: number) => {
+      const drafts = draftsOf(['decay'], { parts: [fall(samples, 88, 80, 60)] })
+      const { sustained, asymptote } = estimateSustained(drafts, { ...noise, scale }, open)
+      const halfShare = (asymptote.towardW.high - asymptote.towardW.low) / 2 / asymptote.towardW.value
+      return [sustained.reached, Math.round(1000 * halfShare) / 10] as const
+    }
+    const [sure, sureShare] = reached(171, 0.2)
+    expect([sure, sureShare < 2]).toEqual([true, true])
+    const [open2, openShare] = reached(171, 3)
+    expect([open2, openShare > 2]).toEqual([false, true])
+  })
+
   it('that has not ended may go on: 12 % of the fall so far, less with each three of its time constants', () => {
     const { sustained, asymptote } = settled(['decay'], [fall(101, 120, 80, 60)])
     const { towardW, tauS } = asymptote
