@@ -47,6 +47,12 @@ describe('a record in fewer intervals', () => {
     expect(temperatureC).toBeNull()
   })
 
+  it('joins none over the edge of a pass', () => {
+    const { fromS, powerW } = coarsenRecord(record({ pass: Int16Array.of(-1, 0, 0, 0, 0, 0, 0, 0) }), 4)
+    expect(Array.from(fromS)).toEqual([0, 0.1, 0.3, 0.5, 0.7].map((s) => expect.closeTo(s, 12)))
+    expect(powerW[1]).toBeCloseTo(52.5, 12)
+  })
+
   it('joins none over a gap', () => {
     const whole = record()
     const gapped = { ...whole, fromS: whole.fromS.slice().fill(0.55, 5, 6) }

@@ -81,10 +81,41 @@ describe('levels that held a load', () => {
 
   it('have a short-term level that is seen late in the next pass where the first one ends with the drop', () => {
     const power = (s: number, pass: number) =>
-      pass === 0 ? (s < 17 ? 100 : 85) : pass === 1 ? (s < 35 ? 100 : 80) : 60
+      pass === 0 ? (s < 17 ? 100 : 85) : pass === 1 ? (s < 40 ? 100 : 80) : 60
     const found = findHeldLevels(record([20, 20, 60, 60, 60], power))!
     expect(found).toMatchObject({ burstW: 100, firstDropS: 17, shortTermW: 80, sustainedW: 60 })
     expect(found.secondDropS).toBe(60)
+  })
+
+  it('are sustained as the usual of those halves, not as their very end', () => {
+    const power = (ends: readonly number[]) => (s: number, pass: number) => (s % 50 >= 36 ? 40 : ends[pass]!)
+    const sustained = (ends: readonly number[]) =>
+      findHeldLevels(
+        record(
+          ends.map(() => 40),
+          power(ends),
+        ),
+      )!.sustainedW
+    expect(sustained([80, 80, 80, 80, 60, 60, 60])).toBe(60)
+    expect(sustained([80, 80, 60, 60, 70])).toBe(60)
+  })
+
+  it('have a burst without the sample that the drop came in', () => {
+    expect(findHeldLevels(record([200], (s) => (s < 1 ? 100 : s < 2 ? 98 : 60)))!.burstW).toBe(100)
+  })
+
+  it('are one where power comes back to where it was', () => {
+    const dip = findHeldLevels(record([200], (s) => (s >= 50 && s < 60 ? 80 : 100)))
+    expect(dip).toMatchObject({ burstW: 100, shortTermW: null, sustainedW: 100, firstDropS: null })
+  })
+
+  it('have no short-term level within 3 % or three times the noise of the sustained one', () => {
+    const short = (levelW: number, noiseW = 0) =>
+      findHeldLevels(record([200], (s) => (s < 20 ? 100 : s < 60 ? levelW : 60), noiseW))!.shortTermW
+    expect(short(61.7)).toBeNull()
+    expect(short(61.9)).toBe(61.9)
+    expect(short(62.9, 1)).toBeNull()
+    expect(short(63.1, 1)).toBe(63.1)
   })
 
   it('are none of few samples', () => {
