@@ -33,7 +33,7 @@ export function pacedSamples(trace: Trace, spans: readonly PacedSpan[], isTime: 
       .filter((i) => rate[i]! > 0)
       .map((i) => ({ i, span })),
   )
-  const group = Math.ceil(kept.length / MOST_SAMPLES)
+  const group = Math.max(1, Math.ceil(kept.length / MOST_SAMPLES))
   const times: number[] = []
   const logs: number[] = []
   for (let at = 0; at + group <= kept.length; at += group) {
