@@ -84,14 +84,28 @@ const files = readdirSync(src, { recursive: true, encoding: 'utf8' })
 
 const sources = new Map(files.map((path) => [path, readFileSync(join(src, path), 'utf8')]))
 
+/** What several tests ask of a file, worked out once. */
+function oncePerFile<Found>(look: (path: string) => Found): (path: string) => Found {
+  const found = new Map<string, Found>()
+  return (path) => {
+    const known = found.get(path) ?? look(path)
+    found.set(path, known)
+    return known
+  }
+}
+
+const parsed = oncePerFile((path) =>
+  ts.createSourceFile(path, sources.get(path)!, ts.ScriptTarget.ES2023, true),
+)
+
 /** Every import of a file: static, re-exported, type-only and dynamic alike. */
-function importsOf(path: string): string[] {
+const importsOf = oncePerFile((path): string[] => {
   const source = sources.get(path)!
   const found = ts.preProcessFile(source, true, true).importedFiles.map((file) => file.fileName)
   // Types named as import('…').Name are not reported by the scanner.
   const inTypes = [...source.matchAll(/\bimport\(\s*['"]([^'"]+)['"]\s*\)/g)].map((match) => match[1]!)
   return [...new Set([...found, ...inTypes])]
-}
+})
 
 /** The file of this project that an import leads to, relative to src; undefined for packages. */
 function targetOf(path: string, specifier: string): string | undefined {
@@ -123,7 +137,7 @@ function localImports(path: string): string[] {
 }
 
 function mentions(path: string, names: readonly string[]): string[] {
-  const file = ts.createSourceFile(path, sources.get(path)!, ts.ScriptTarget.ES2023, true)
+  const file = parsed(path)
   const found: string[] = []
   const visit = (node: ts.Node): void => {
     if (ts.isIdentifier(node) && names.includes(node.text) && !isMemberName(node)) found.push(node.text)
@@ -144,7 +158,7 @@ function isValue(statement: ts.Statement): boolean {
 }
 
 function exportedNames(path: string, counts = (_: ts.Statement) => true): string[] {
-  const file = ts.createSourceFile(path, sources.get(path)!, ts.ScriptTarget.ES2023, true)
+  const file = parsed(path)
   return file.statements.flatMap((statement) => {
     const modifiers = ts.canHaveModifiers(statement) ? (ts.getModifiers(statement) ?? []) : []
     if (!modifiers.some((modifier) => modifier.kind === ts.SyntaxKind.ExportKeyword)) return []
@@ -160,7 +174,7 @@ function exportedNames(path: string, counts = (_: ts.Statement) => true): string
 /** Names that a file takes from others, as `file name`. */
 function takenNames(path: string): string[] {
   const source = sources.get(path)!
-  const { statements } = ts.createSourceFile(path, source, ts.ScriptTarget.ES2023, true)
+  const { statements } = parsed(path)
   const byStatements = statements.flatMap((statement) => {
     if (!ts.isImportDeclaration(statement) && !ts.isExportDeclaration(statement)) return []
     const from = statement.moduleSpecifier
@@ -309,7 +323,7 @@ describe('the house', () => {
   it('has no two types with one name', () => {
     const homes = new Map<string, string[]>()
     for (const path of files) {
-      const { statements } = ts.createSourceFile(path, sources.get(path)!, ts.ScriptTarget.ES2023, true)
+      const { statements } = parsed(path)
       for (const statement of statements) {
         const isType =
           ts.isInterfaceDeclaration(statement) ||

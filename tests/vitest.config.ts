@@ -6,18 +6,22 @@ import { BaseSequencer, type TestSpecification } from 'vitest/node'
 /** Files that take longest, most of it waiting for a browser, a recording or an installation: they begin first, so that all workers end together. */
 const LONG = [
   'package',
+  'cli/readme',
   'browser/page',
   'browser/deskStory',
   'browser/desk',
-  'cli/readme',
   'cli/commands/log',
   'cli/hostile',
   'cli/archive/many',
+  'cli/commands/logStream',
+  'fuzz/process',
+  'browser/deskCorrect',
+  'browser/deskKeyboard',
+  'otherNodes',
   'fuzz/fuzz',
+  'segment/loopLevel',
   'study/coverage',
   'audit/audit',
-  'machine/ownChassis',
-  'cli/commands/page',
 ].map((name) => `tests/${name}.test.ts`)
 
 class LongFirst extends BaseSequencer {
@@ -35,8 +39,8 @@ export default defineConfig({
   test: {
     include: ['tests/**/*.test.ts'],
     setupFiles: [fileURLToPath(new URL('./fixedSeed.ts', import.meta.url))],
-    // One more than cores: while a test waits for a browser or a recording, another one runs.
-    maxWorkers: availableParallelism() + 1,
+    // Two more than cores: while tests wait for a browser or a recording, others run.
+    maxWorkers: availableParallelism() + 2,
     // A worker loads and compiles the sources once for all of its files: no test changes what another one sees.
     isolate: false,
     sequence: { sequencer: LongFirst },

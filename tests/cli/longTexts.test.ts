@@ -13,6 +13,7 @@ import { parseReviewTable } from '../../src/sheet/draft/parseReviewTable.js'
 import { parseScoreTable } from '../../src/sheet/draft/parseScoreTable.js'
 import { parseSheet } from '../../src/sheet/parseSheet.js'
 import { uniqueName } from '../../src/show/charts/uniqueName.js'
+import { processorSeconds } from '../processorSeconds.js'
 
 // A text of 20,000 characters wherever a file may hold one: patterns that try every split of it would take seconds to hours.
 
@@ -96,7 +97,7 @@ describe('a very long text', () => {
       } catch (error) {
         if (!(error instanceof InputError)) throw error
       }
-      expect(secondsSince(before), JSON.stringify(text.slice(0, 20))).toBeLessThan(SOON_S)
+      expect(processorSeconds(before), JSON.stringify(text.slice(0, 20))).toBeLessThan(SOON_S)
     }
   })
 
@@ -111,14 +112,9 @@ describe('a very long text', () => {
     watch.read(Buffer.from(`${'.'.repeat(LENGTH)}\n`), 'out')
     watch.read(Buffer.from('the score: 7\n'), 'out')
     expect(watch.end()).toEqual({ score: 7 })
-    expect(secondsSince(before)).toBeLessThan(SOON_S)
+    expect(processorSeconds(before)).toBeLessThan(SOON_S)
   })
 })
 
 /** Processor time, s: ten times what the slowest takes when the machine is quiet. */
 const SOON_S = 3
-
-function secondsSince(before: NodeJS.CpuUsage): number {
-  const { user, system } = process.cpuUsage(before)
-  return (user + system) / 1e6
-}

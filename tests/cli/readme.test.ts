@@ -74,7 +74,7 @@ function run(line: string, cwd: string): Promise<Ended> {
 }
 
 /** A command line without a shell's doings: no pipe, no other program, no recording. */
-const PLAIN = /^holdwatt (?!log\b)[\w"*.,:/ -]+$/
+const PLAIN = /^holdwatt (?!log\b)(?:"[^"$`\\]*"|[\w*.,:/ -])+$/
 
 function runHere(line: string, cwd: string): Promise<Ended> {
   const words = line.match(/"[^"]*"|\S+/g)!.map((word) => word.replaceAll('"', ''))

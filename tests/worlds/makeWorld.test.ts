@@ -13,7 +13,7 @@ describe('made-up worlds', () => {
 
   it('settle a budget at its limit and heat at the ceiling', () => {
     for (const kind of ['one-step', 'two-step', 'heat'] as const)
-      for (let seed = 0; seed < 5; seed++) {
+      for (let seed = 0; seed < 3; seed++) {
         const { chassis, truth } = makeWorld(seed, { kind, plan: 'hold' })
         const endC = truth.hold.simulation.temperatureC.at(-1)!
         if (kind === 'heat') expect(Math.abs(endC - chassis.ceilingC)).toBeLessThan(0.1)
@@ -25,7 +25,7 @@ describe('made-up worlds', () => {
   })
 
   it('let a budget bite when its running average, summed up on its own, comes to the limit', () => {
-    for (let seed = 0; seed < 10; seed++) {
+    for (let seed = 0; seed < 6; seed++) {
       const { chassis, chip, truth } = makeWorld(seed, { kind: 'one-step', plan: 'hold' })
       const budget = chassis.budgets[0]!
       const { powerW, stepS, loadStartS } = truth.hold.simulation

@@ -19,7 +19,6 @@ for (const [index, name] of NOTED.entries())
     name,
     readFileSync('samples/bittern-noted.yaml', 'utf8').replace('Kestrel 16', `Kestrel ${16 + index}`),
   )
-const SHEETS = ['samples/bittern-noted.yaml', 'samples/heron-compile.yaml', 'samples/ibis-compile.yaml']
 
 type Line = Readonly<Record<string, unknown>>
 const linesOf = (text: string) =>
@@ -225,17 +224,18 @@ describe('one document about many files', () => {
 
 describe('many sheets', () => {
   it('are fitted by chip and workload, and a line of a list is one fit, of several sheets where tabs set them apart', async () => {
-    const [noted, heron, ibis] = SHEETS
-    const grouped = await runInside(['fit', 'samples/{heron,bittern,ibis}-compile.yaml', '--json-lines'])
-    expect(linesOf(grouped.stdout).map((line) => line.paths ?? line.path)).toEqual([
-      ['samples/bittern-compile.yaml', heron],
-      ibis,
-    ])
-    const list = write('sheets.txt', `${noted}\nsamples/bittern-compile.yaml\t${heron}\n`)
+    const [first, , other] = NOTED.map(path)
+    const second = write(
+      'noted/aa.yaml',
+      readFileSync(first!, 'utf8').replace('Bittern 17', 'Wren 13').replace('14280', '14310'),
+    )
+    const grouped = await runInside(['fit', path('noted/{a,aa,c}.yaml'), '--json-lines'])
+    expect(linesOf(grouped.stdout).map((line) => line.paths ?? line.path)).toEqual([[first, second], other])
+    const list = write('sheets.txt', `${other}\n${first}\t${second}\n`)
     const listed = await runInside(['fit', '--from-list', list, '--json-lines'])
-    expect(pathsOf(listed.stdout)).toEqual([noted, 'samples/bittern-compile.yaml'])
+    expect(pathsOf(listed.stdout)).toEqual([other, first])
     expect(listed.stdout.split('\n')[1]).toBe(grouped.stdout.split('\n')[0])
-    const together = await runInside(['fit', 'samples/bittern-compile.yaml', heron!, '--json'])
+    const together = await runInside(['fit', first!, second, '--json'])
     const { path: _, paths: __, ...document } = linesOf(grouped.stdout)[0]!
     expect(document).toEqual(JSON.parse(together.stdout))
   })
