@@ -41,6 +41,8 @@ async function mutateFile(file: string, tests: readonly string[]): Promise<strin
     vitest: { configFile: 'tests/mutation/vitest.config.ts', related: false },
     coverageAnalysis: 'perTest',
     concurrency: 1,
+    // On a busy machine a test may wait long: what takes less would count as noticed though nothing failed.
+    timeoutMS: 15_000,
     disableTypeChecks: false,
     tempDirName: `${CACHE}/sandboxes`,
     cleanTempDir: 'always',
