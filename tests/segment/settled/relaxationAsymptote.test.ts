@@ -36,6 +36,12 @@ describe('the last course of a stretch', () => {
     expect(riseStart(rising)).toBe(80)
   })
 
+  it('of a rise begins behind the last fall', () => {
+    const rising = only([fall(20, 60, 70, 8), fall(20, 75, 70, 8), fall(60, 71, 100, 30)])
+    expect(lastCourse(rising).powerW).toHaveLength(60)
+    expect(riseStart(rising)).toBe(71)
+  })
+
   it('begins where the approach that opens the stretch is over', () => {
     const [, second] = stretchesOf({
       parts: [[{ samples: 10, levelW: 130 }], [fall(60, 100, 90, 40)]],
