@@ -8,7 +8,7 @@ function recorded(
   {
     toldRuns = runs,
     spikesAtS = [] as readonly number[],
-    keep = (_: number) => true,
+    keep = (_: number): boolean => true,
     laterThanS = undefined as number | undefined,
     idleW = 10,
   } = {},
