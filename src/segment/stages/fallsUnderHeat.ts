@@ -107,7 +107,8 @@ function fallOf(trace: Trace, run: FallSpan): RunFall | undefined {
     paceS: timeOf(nearly) - timeOf(halfway),
     halfS: timeOf(halfway) - run.startS,
     share: openW / endW - 1,
-    coolingK: Math.max(...opening) - quantile(end, 0.5),
+    // As a fold: a run of hours holds more samples than a call may have arguments.
+    coolingK: opening.reduce((most, value) => Math.max(most, value)) - quantile(end, 0.5),
   }
 }
 
