@@ -112,4 +112,30 @@ describe('the record of a load', () => {
     expect(steps[at + 1]).toBeCloseTo(1, 9)
     expect(steps[0]).toBeCloseTo(1, 9)
   })
+
+  it('goes by its own sampling interval, and by the power that a run begins with', () => {
+    // A sample each 2 s; 40.8 to 42 s is three fifths of one. A burst of 150 W for the first three, work at 100 W then until 120.6 s.
+    const timesS = Float64Array.from({ length: 100 }, (_, i) => 2 * i)
+    const powerW = timesS.map((s) =>
+      s === 42
+        ? 10 + 0.6 * 140
+        : s > 42 && s <= 46
+          ? 150
+          : s > 46 && s <= 120
+            ? 100
+            : s === 122
+              ? 10 + 0.3 * 90
+              : 10,
+    )
+    const runs = [{ startS: 40, endS: 121 }]
+    const load = { startS: 40, endS: 121, runs, spikesAtS: [], noiseW: 0.5, autocorrelation: 0 }
+    const record = makeLoadRecord(traceOf(timesS, powerW), load as never)
+    expect(record.passes[0]!.endS).toBeCloseTo(120.6 - 40.8, 9)
+    expect(record.toS[21]).toBeCloseTo(42 - 40.8, 9)
+    expect(record.toS.at(-1)).toBeCloseTo(130 - 40.8, 9)
+    expect(record.fromS[0]).toBeCloseTo(-2 - 40.8, 9)
+    // A fifth of a second is a tenth of an interval: the sample that ends 0.6 s before the run's end lies inside.
+    const inside = insideOf(record, 0)
+    expect([inside[0], inside.at(-1)]).toEqual([44 - 40.8, 120 - 40.8].map((s) => expect.closeTo(s, 9)))
+  })
 })

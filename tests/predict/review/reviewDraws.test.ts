@@ -26,7 +26,12 @@ describe('draws of a test’s speed', () => {
       reviewedTest({ scores: [100], scatter: { value: 0.004, low: 0.004, high: 0.02, level: 0.9 } }),
     ])
     const [test] = machine.tests
-    expect(spread(drawReview([machine]).logSpeeds(test!, test!.all))).toBeGreaterThan(0.005)
+    const logs = drawReview([machine]).logSpeeds(test!, test!.all)
+    // exp(1.609 y / 1.645) times as wide where y > 0, as wide as usual else: E[z² d²] = 0.004² (1/2 + exp(2 c²) Φ(2 c)), c = ln 5 / 1.645.
+    const c = Math.log(5) / 1.644854
+    const wanted = 0.004 * Math.sqrt(0.5 + Math.exp(2 * c * c) * 0.9748)
+    expect(spread(logs) / wanted).toBeGreaterThan(0.75)
+    expect(spread(logs) / wanted).toBeLessThan(1.25)
   })
 
   it('of two tests are independent', () => {
@@ -47,27 +52,32 @@ it('the speed of a time is its inverse', () => {
 })
 
 describe('the curves of a chip', () => {
-  const [a, b] = ['a', 'b'].map((name) =>
-    reviewedMachine(name, [reviewedTest(), reviewedTest({ task: 'encode' })]),
-  )
-  const draws = drawReview([a!, b!])
-  const chipOf = (machine: typeof a, k: number) => machine!.tests[k]!.chip!
+  const review = () => {
+    const machines = ['a', 'b'].map((name) =>
+      reviewedMachine(name, [reviewedTest(), reviewedTest({ task: 'encode' })]),
+    )
+    const [a, b] = machines.map(({ tests }) => tests.map(({ chip }) => chip!))
+    return { draws: drawReview(machines), a: a!, b: b! }
+  }
 
   it('are each taken as often', () => {
+    const { draws, a } = review()
     const counts = new Map<number, number>()
-    for (const k of draws.curves(chipOf(a, 0))) counts.set(k, (counts.get(k) ?? 0) + 1)
+    for (const k of draws.curves(a[0]!)) counts.set(k, (counts.get(k) ?? 0) + 1)
     expect(counts.size).toBe(41)
     for (const count of counts.values()) expect(Math.abs(count - REVIEW_DRAWS / 41)).toBeLessThan(1)
   })
 
   it('stand in the same place of their order in every workload of the chip, and in another of another chip', () => {
-    expect(draws.curves(chipOf(a, 0))).toEqual(draws.curves(chipOf(a, 1)))
-    expect(draws.curves(chipOf(a, 0))).not.toEqual(draws.curves(chipOf(b, 0)))
-    expect(draws.curves(chipOf(a, 0))).toBe(draws.curves(chipOf(a, 0)))
+    const { draws, a, b } = review()
+    expect(draws.curves(a[0]!)).toEqual(draws.curves(a[1]!))
+    expect(draws.curves(a[0]!)).not.toEqual(draws.curves(b[0]!))
+    expect(draws.curves(a[0]!)).toBe(draws.curves(a[0]!))
   })
 
   it('are ordered by their elasticity', () => {
-    const chip = { ...chipOf(a, 0), draws: [...chipOf(a, 0).draws].reverse() }
-    expect(draws.curves(chip)).toEqual(draws.curves(chipOf(a, 0)).map((k) => 40 - k))
+    const { draws, a } = review()
+    const chip = { ...a[0]!, draws: [...a[0]!.draws].reverse() }
+    expect(draws.curves(chip)).toEqual(draws.curves(a[0]!).map((k) => 40 - k))
   })
 })
