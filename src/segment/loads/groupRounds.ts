@@ -36,8 +36,11 @@ interface Pair extends RoundDifference {
   readonly shorterS: number
 }
 
-/** Logarithm of the ratio of two lengths, and distance of two courses: of rounds in a row whose pauses match. */
-const ROUGHLY = { length: 0.5, course: 0.35 }
+/**
+ * Logarithm of the ratio of two lengths, distance of two courses, and how far the later one rises: of rounds in a row whose pauses match.
+ * A chassis takes power away from later rounds, and gives little back.
+ */
+const ROUGHLY = { length: 0.5, course: 0.35, risen: 0.12 }
 /** Of rounds whose pauses differ, as of a loop started by hand. */
 const CLOSELY = { length: 0.12, course: 0.12, pause: Math.log(2) }
 /** Of two rounds alone, by how long the pause between them is, in seconds and against their length: how well they have to match. */
@@ -60,7 +63,7 @@ function linkChains(pairs: readonly Pair[], intervalS: number): boolean[] {
   const links = pairs.map(() => false)
   for (let k = 0; k + 1 < pairs.length; k++) {
     const [a, b] = [pairs[k]!, pairs[k + 1]!]
-    const like = (pair: Pair) => isWithin(pair, ROUGHLY) || spansSeveral(pair)
+    const like = (pair: Pair) => (isWithin(pair, ROUGHLY) && pair.risen <= ROUGHLY.risen) || spansSeveral(pair)
     const rough = like(a) && like(b) && samePause(a, b, intervalS)
     const close =
       isWithin(a, CLOSELY) && isWithin(b, CLOSELY) && Math.abs(Math.log(a.pauseS / b.pauseS)) <= CLOSELY.pause

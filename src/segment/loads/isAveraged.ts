@@ -1,6 +1,7 @@
 import type { Trace } from '../../log/trace.js'
 import { estimateNoise } from '../../numeric/statistics/noise.js'
 import type { Span } from './findSpans.js'
+import { stepNoise } from './stepNoise.js'
 
 /** A sample this far from idle and from work, as a share of their difference and in noise scales, lies in between. */
 const BETWEEN_SHARE = 0.05
@@ -14,11 +15,13 @@ const BETWEEN_SCALES = 4
  * for instants in one case of a hundred.
  */
 export function isAveraged(trace: Trace, spans: readonly Span[]): boolean {
-  const noiseW = BETWEEN_SCALES * estimateNoise(trace.powerW, 0).whiteScale
+  // Work that varies within the log says nothing of how sharp an edge is: the run beside the edge does.
+  const wholeW = estimateNoise(trace.powerW, 0).whiteScale
   let between = 0
   let edges = 0
   for (const { runs } of spans) {
     for (const { from, to, idleBeforeW, idleAfterW } of runs) {
+      const noiseW = BETWEEN_SCALES * Math.min(wholeW, stepNoise(trace.powerW.subarray(from, to)))
       if (idleBeforeW !== null && to - from >= 4) {
         edges++
         const workW = Math.min(trace.powerW[from + 1]!, trace.powerW[from + 2]!)

@@ -2,9 +2,9 @@ import type { Trace } from '../../log/trace.js'
 import { findChangePoints } from '../../numeric/changePoints/findChangePoints.js'
 import { quickselect } from '../../numeric/quickselect.js'
 import { estimateNoise } from '../../numeric/statistics/noise.js'
-import { quantile } from '../../numeric/statistics/quantile.js'
-import { thin, thinnedFrom } from '../../numeric/thin.js'
+import { thin } from '../../numeric/thin.js'
 import { medianOfThree } from './medianOfThree.js'
+import { stepNoise } from './stepNoise.js'
 
 /** A stretch of samples `from` to `to - 1` at one level. */
 export interface PowerLevel {
@@ -63,21 +63,6 @@ export function findPowerLevels(trace: Trace): PowerLevels {
       }
     }),
   }
-}
-
-/**
- * Noise from the median difference of neighbours: in a coarse log of a loop every fourth sample stands beside a pause, which would
- * count in any mean. The median absolute difference of two normal samples is 0.954 standard deviations.
- */
-function stepNoise(powerW: Float64Array): number {
-  const count = powerW.length - 1
-  if (count < 1) return 0
-  return (
-    quantile(
-      thinnedFrom(count, ENOUGH, (i) => Math.abs(powerW[i + 1]! - powerW[i]!)),
-      0.5,
-    ) / 0.954
-  )
 }
 
 /** A sample speaks for the interval that ends at it. */

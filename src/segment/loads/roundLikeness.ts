@@ -9,6 +9,8 @@ export interface RoundDifference {
   /** Mean distance of their courses, as a share of their power above idle: aligned at both ends, and by the clock from their beginning. */
   readonly stretched: number
   readonly clocked: number
+  /** How far the later one lies above the earlier one, in the alignment in which they are nearer: the part of that distance that is a rise. */
+  readonly risen: number
   /** The earlier one's mean power over the later one's. */
   readonly power: number
 }
@@ -25,10 +27,13 @@ export function roundComparer(trace: Trace): (a: WorkRange, b: WorkRange) => Rou
     const shorter = Math.min(lengthA, lengthB)
     const idleW = Math.max(a.idleAfterW ?? 0, b.idleBeforeW ?? 0)
     const [wholeA, wholeB] = [means(a, lengthA), means(b, lengthB)]
+    const stretched = distance(wholeA, wholeB, idleW)
+    const clocked = distance(means(a, shorter), means(b, shorter), idleW)
     return {
       length: Math.log(lengthB / lengthA),
-      stretched: distance(wholeA, wholeB, idleW),
-      clocked: distance(means(a, shorter), means(b, shorter), idleW),
+      stretched: stretched.apart,
+      clocked: clocked.apart,
+      risen: (stretched.apart <= clocked.apart ? stretched : clocked).risen,
       power: mean(wholeA) / Math.max(mean(wholeB), 1e-9),
     }
   }
@@ -62,9 +67,17 @@ function energyAt({ timesS, powerW }: Trace, energyJ: Float64Array, timeS: numbe
   return energyJ[i - 1]! + powerW[i]! * (timeS - timesS[i - 1]!)
 }
 
-function distance(a: readonly number[], b: readonly number[], idleW: number): number {
-  const apart = a.reduce((sum, value, k) => sum + Math.abs(value - b[k]!), 0) / a.length
-  return apart / Math.max(0.5 * (mean(a) + mean(b)) - idleW, 1e-9)
+/** Mean distance of two courses, and the part of it by which the second lies higher; shares of their power above idle. */
+function distance(
+  a: readonly number[],
+  b: readonly number[],
+  idleW: number,
+): { readonly apart: number; readonly risen: number } {
+  const aboveW = Math.max(0.5 * (mean(a) + mean(b)) - idleW, 1e-9)
+  return {
+    apart: mean(a.map((value, k) => Math.abs(value - b[k]!))) / aboveW,
+    risen: mean(a.map((value, k) => Math.max(b[k]! - value, 0))) / aboveW,
+  }
 }
 
 function mean(values: readonly number[]): number {
