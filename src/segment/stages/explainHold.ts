@@ -5,7 +5,7 @@ import type { HeldBy } from '../load.js'
 import type { DraftStage } from './draftStages.js'
 import { fallsUnderHeat, type RunFalls } from './fallsUnderHeat.js'
 import { columnEvidence, type LogContext, missingColumns, valuesIn } from './holdEvidence.js'
-import { type Decline, lastDecline, wanders } from './lastDecline.js'
+import { type Decline, fallsBack, lastDecline, rosePast, wanders } from './lastDecline.js'
 
 /** Temperature this far below the highest of the load is not at a ceiling, K: controllers overshoot by a few K first. */
 const PINNED_K = 8
@@ -53,8 +53,10 @@ function explainCourse(
     (decline === undefined ? undefined : fallsUnderHeat(trace, runsOf(drafts[decline.index]!)))
   if (falls !== undefined) return explainRunFalls(falls)
   if (decline === undefined) return explainUnlimited(trace, drafts)
-  if (!decline.gradual && wanders(drafts)) return explainWandering(trace)
-  return decline.gradual ? explainGradual(trace, drafts, index, decline) : explainAbrupt(trace, decline)
+  if (decline.gradual) return explainGradual(trace, drafts, index, decline)
+  if (rosePast(drafts, index, decline)) return explainUnlimited(trace, drafts)
+  if (wanders(drafts)) return explainWandering(trace)
+  return fallsBack(drafts, decline) ? explainReturn(trace, decline) : explainAbrupt(trace, decline)
 }
 
 /** A rise of power by this share while temperature rises by so many K is leakage that nothing clamps. */
@@ -106,6 +108,16 @@ function explainWandering(trace: Trace): HeldBy {
   }
 }
 
+function explainReturn(trace: Trace, { fromW, toW }: Decline): HeldBy {
+  const share = (100 * (fromW - toW)) / fromW
+  return {
+    label: 'undetermined',
+    evidence: [
+      `power drops by ${share.toFixed(0)} % to what it was before it rose: a limit, or a task that asks for as much as at first; ${missingColumns(trace)}`,
+    ],
+  }
+}
+
 function explainAbrupt(trace: Trace, decline: Decline): HeldBy {
   const share = (100 * (decline.fromW - decline.toW)) / decline.fromW
   const pace =
@@ -126,17 +138,17 @@ function explainAbrupt(trace: Trace, decline: Decline): HeldBy {
     )
   } else if (trace.temperatureC === null)
     evidence.push('the log has no temperature; heat gives way gradually, not in one step')
-  if (!isPowerAlone(trace)) return { label: 'power-limit', evidence }
-  const alone = 'the log has power alone: a task that asks for less from here on looks the same'
+  if (tellsReserve(trace)) return { label: 'power-limit', evidence }
+  const alone = 'no column tells what the machine could have done: a task that asks for less from here on looks the same'
   return { label: share < LEAST_LIMIT_PCT ? 'undetermined' : 'power-limit', evidence: [...evidence, alone] }
 }
 
-/** Set limits of one machine lie further apart, %; a smaller step in a log of power alone may as well be the task. Common practice, no source. */
+/** Set limits of one machine lie further apart, %; a smaller step that no other column explains may as well be the task. Common practice, no source. */
 const LEAST_LIMIT_PCT = 10
 
-/** No column tells what the machine could have done. */
-function isPowerAlone({ temperatureC, clockHz, limitW, usePct, reasons }: Trace): boolean {
-  return !temperatureC && !clockHz && !limitW && !usePct && !reasons
+/** Whether a column tells what the machine could have done; a temperature rules out heat, no more. */
+function tellsReserve({ clockHz, limitW, usePct, reasons }: Trace): boolean {
+  return [clockHz, limitW, usePct, reasons].some((column) => column !== null && column !== undefined)
 }
 
 function explainGradual(

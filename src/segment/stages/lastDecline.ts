@@ -1,4 +1,4 @@
-import { endPower, openingPower, SAME_SHARE, startPower } from '../cut/part.js'
+import { endPower, openingPower, RISE_SHARE, SAME_SHARE, startPower } from '../cut/part.js'
 import type { DraftStage } from './draftStages.js'
 
 /** A fall of the power before or in a stage, abrupt or gradual. */
@@ -50,4 +50,19 @@ export function wanders(drafts: readonly DraftStage[]): boolean {
   const ups = steps.filter((ratio) => ratio > 1 + SAME_SHARE).length
   const downs = steps.filter((ratio) => ratio < 1 - SAME_SHARE).length
   return ups >= LEAST_TURNS && downs >= LEAST_TURNS
+}
+
+/** Whether the power of a stage lies above what it was before a fall: then the fall no longer holds it. */
+export function rosePast(drafts: readonly DraftStage[], index: number, { fromW }: Decline): boolean {
+  const last = drafts[index]!.stretches.at(-1)!
+  return endPower(last.part, last.run.series) > fromW * (1 + RISE_SHARE)
+}
+
+/** Whether a fall took the power back to a level that it had risen from: the work before had asked for no more than that. */
+export function fallsBack(drafts: readonly DraftStage[], { index, fromW, toW }: Decline): boolean {
+  const before = drafts.slice(0, index - 1).map(({ stretches }) => {
+    const last = stretches.at(-1)!
+    return endPower(last.part, last.run.series)
+  })
+  return before.some((endW) => Math.abs(endW / toW - 1) <= RISE_SHARE && endW < fromW * (1 - RISE_SHARE))
 }
