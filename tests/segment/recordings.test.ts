@@ -133,4 +133,36 @@ describe('a recording of a real card', () => {
       /\(5\d\d.W on average in its runs, each of which asks for more first\)/,
     )
   })
+
+  // What was run: a copy and then products; work of 1.5 s with waits of 0.4 s; five rounds; products of five sizes; a copy that products
+  // join and leave; work half of the time. Sampled once a second, work that waits within the second is aliased.
+  const phases = (...columns: readonly number[]) => {
+    const lines = readFileSync(join(root, 'tests/recordings/card-phases.csv'), 'utf8').trimEnd().split('\n')
+    const some = lines.map((line) => columns.map((column) => line.split(',')[column]).join(','))
+    return findLoads(parseLog(some.join('\n')).trace)
+  }
+
+  it('of six loads with even pauses makes no loop of the last three', () => {
+    const loads = phases(0, 1, 4)
+    expect(loads.map(({ endS }) => Math.round(endS / 10))).toEqual([12, 23, 33, 43, 52, 59])
+    expect(loads.map(({ runs }) => runs.length)).toEqual([1, 4, 5, 1, 1, 1])
+  })
+
+  it('lets nothing that a task asked for be held by a limit, where no column tells what the card could have done', () => {
+    const labels = [phases(0, 1), phases(0, 1, 4)].flat().flatMap(({ stages }) => stages)
+    expect(labels.filter(({ heldBy }) => heldBy.label === 'power-limit')).toEqual([])
+  })
+
+  it('takes the power of an energy counter for means: no fall lies in the last seconds of a load', () => {
+    const loads = phases(0, 3)
+    expect(loads).toHaveLength(6)
+    expect(loads.flatMap(({ stages }) => stages).filter(({ shape }) => shape === 'decay')).toEqual([])
+  })
+
+  it('takes work that waits at uneven times for one load', () => {
+    const loads = phases(0, 2)
+    expect(loads).toHaveLength(6)
+    expect(Math.abs(loads[1]!.startS - 140.4)).toBeLessThan(EDGE_S)
+    expect(Math.abs(loads[1]!.endS - 231.3)).toBeLessThan(EDGE_S)
+  })
 })

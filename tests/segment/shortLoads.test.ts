@@ -57,6 +57,6 @@ describe('power that comes and goes by itself', () => {
     const levels = [IDLE, [32, 80], [30, 170], [32, 60], [30, 80], [32, 60], [30, 90], [6, 40]] as const
     const { heldBy } = findLoads(makeSteps({ levels }))[0]!.stages.at(-1)!
     expect(heldBy.label).toBe('undetermined')
-    expect(heldBy.evidence.join()).toMatch(/comes back more than once/)
+    expect(heldBy.evidence.join()).toMatch(/comes back: a set limit/)
   })
 })

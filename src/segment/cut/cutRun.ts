@@ -37,17 +37,21 @@ export function cleanRun(
   const weights = new Uint8Array(powerW.length).fill(1)
   for (const spike of findSpikes(powerW, noise.scale)) weights[spike] = 0
   const n = powerW.length
-  if (averaged && n >= 5) {
-    if (isPartial(powerW[0]!, powerW.subarray(1, 4), noise.scale)) weights[0] = 0
-    if (isPartial(powerW[n - 1]!, powerW.subarray(n - 4, n - 1), noise.scale)) weights[n - 1] = 0
+  if (n >= 5) {
+    if (isPartial(powerW[0]!, powerW.subarray(1, 4), noise.scale, averaged)) weights[0] = 0
+    if (isPartial(powerW[n - 1]!, powerW.subarray(n - 4, n - 1), noise.scale, averaged)) weights[n - 1] = 0
   }
   return { timesS, powerW, weights, averaged, closes: ends.closes }
 }
 
-/** The first or last sample averages over the edge of the load: it lies below its neighbours. */
-function isPartial(endW: number, neighboursW: Float64Array, noiseScale: number): boolean {
+/** Noise scales, and a share of the power, by which an instant may miss its neighbours. */
+const INSTANT = { scales: 6, share: 0.05 }
+
+/** The first or last sample averages over the edge of the load, or was taken while power came or went: it lies below its neighbours. */
+function isPartial(endW: number, neighboursW: Float64Array, noiseScale: number, averaged: boolean): boolean {
   const near = quantile(neighboursW, 0.5)
-  return endW < near - 1.5 * noiseScale
+  const slackW = averaged ? 1.5 * noiseScale : Math.max(INSTANT.scales * noiseScale, INSTANT.share * near)
+  return endW < near - slackW
 }
 
 /** Cuts a stretch into parts, given its noise. */

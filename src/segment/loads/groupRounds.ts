@@ -22,6 +22,7 @@ export function groupRounds(trace: Trace, ranges: readonly WorkRange[]): readonl
   })
   const links = linkChains(pairs, trace.intervalS).map((linked, k) => linked || isCloseMatch(pairs[k]!))
   linkEnds(links, pairs, trace.intervalS)
+  linkFragments(links, pairs)
   const groups: WorkRange[][] = []
   ranges.forEach((range, k) => {
     if (k > 0 && links[k - 1]) groups.at(-1)!.push(range)
@@ -63,7 +64,8 @@ function linkChains(pairs: readonly Pair[], intervalS: number): boolean[] {
   const links = pairs.map(() => false)
   for (let k = 0; k + 1 < pairs.length; k++) {
     const [a, b] = [pairs[k]!, pairs[k + 1]!]
-    const like = (pair: Pair) => (isWithin(pair, ROUGHLY) && pair.risen <= ROUGHLY.risen) || spansSeveral(pair)
+    const like = (pair: Pair) =>
+      (isWithin(pair, ROUGHLY) && pair.risen <= ROUGHLY.risen) || spansSeveral(pair)
     const rough = like(a) && like(b) && samePause(a, b, intervalS)
     const close =
       isWithin(a, CLOSELY) && isWithin(b, CLOSELY) && Math.abs(Math.log(a.pauseS / b.pauseS)) <= CLOSELY.pause
@@ -131,6 +133,22 @@ function linkEnds(links: boolean[], pairs: readonly Pair[], intervalS: number): 
     const isLast = chained[k - 1] && samePause(before!, pair, intervalS) && breaksOff(pair)
     if (isFirst || isLast) links[k] = true
   })
+}
+
+/** Of a task that waits again and again: pieces so short, with pauses so short between them, and powers that differ by no more; so many in a row. Common practice, no source. */
+const FRAGMENT = { pauseS: 6, longestS: 20, power: Math.log(1.6), pairs: 3 }
+
+/** Links what a task leaves that waits at uneven times: many short pieces with short pauses, few of them alike enough to be rounds. */
+function linkFragments(links: boolean[], pairs: readonly Pair[]): void {
+  const isFragment = ({ pauseS, shorterS, power }: Pair) =>
+    pauseS <= FRAGMENT.pauseS && shorterS <= FRAGMENT.longestS && Math.abs(Math.log(power)) <= FRAGMENT.power
+  for (let from = 0; from < pairs.length; from++) {
+    let to = from
+    while (to < pairs.length && isFragment(pairs[to]!)) to++
+    const linked = links.slice(from, to).filter((link) => link).length
+    if (to - from >= FRAGMENT.pairs && 2 * linked < to - from) links.fill(true, from, to)
+    from = to
+  }
 }
 
 function opensLoop({ length, power }: Pair): boolean {

@@ -54,8 +54,7 @@ function explainCourse(
   if (falls !== undefined) return explainRunFalls(falls)
   if (decline === undefined) return explainUnlimited(trace, drafts)
   if (decline.gradual) return explainGradual(trace, drafts, index, decline)
-  if (rosePast(drafts, index, decline)) return explainUnlimited(trace, drafts)
-  if (wanders(drafts)) return explainWandering(trace)
+  if (rosePast(drafts, index, decline) || wanders(drafts)) return explainWandering(trace)
   return fallsBack(drafts, decline) ? explainReturn(trace, decline) : explainAbrupt(trace, decline)
 }
 
@@ -103,7 +102,7 @@ function explainWandering(trace: Trace): HeldBy {
   return {
     label: 'undetermined',
     evidence: [
-      `power drops and comes back more than once: a set limit does not give way by itself, so the task may ask for more and for less; ${missingColumns(trace)}`,
+      `power drops and comes back: a set limit does not give way by itself, so the task may ask for more and for less; ${missingColumns(trace)}`,
     ],
   }
 }
@@ -139,7 +138,8 @@ function explainAbrupt(trace: Trace, decline: Decline): HeldBy {
   } else if (trace.temperatureC === null)
     evidence.push('the log has no temperature; heat gives way gradually, not in one step')
   if (tellsReserve(trace)) return { label: 'power-limit', evidence }
-  const alone = 'no column tells what the machine could have done: a task that asks for less from here on looks the same'
+  const alone =
+    'no column tells what the machine could have done: a task that asks for less from here on looks the same'
   return { label: share < LEAST_LIMIT_PCT ? 'undetermined' : 'power-limit', evidence: [...evidence, alone] }
 }
 

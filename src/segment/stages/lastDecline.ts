@@ -52,17 +52,17 @@ export function wanders(drafts: readonly DraftStage[]): boolean {
   return ups >= LEAST_TURNS && downs >= LEAST_TURNS
 }
 
-/** Whether the power of a stage lies above what it was before a fall: then the fall no longer holds it. */
+/** Whether power comes to lie above what it was before a fall, in a stage or after it: a limit that has come down stays down. */
 export function rosePast(drafts: readonly DraftStage[], index: number, { fromW }: Decline): boolean {
-  const last = drafts[index]!.stretches.at(-1)!
-  return endPower(last.part, last.run.series) > fromW * (1 + RISE_SHARE)
+  return drafts.slice(index).some(({ stretches }) => {
+    const last = stretches.at(-1)!
+    return endPower(last.part, last.run.series) > fromW * (1 + RISE_SHARE)
+  })
 }
 
-/** Whether a fall took the power back to a level that it had risen from: the work before had asked for no more than that. */
+/** Whether a fall took the power back to the level that the load opened at, before it rose: it had asked for no more than that. */
 export function fallsBack(drafts: readonly DraftStage[], { index, fromW, toW }: Decline): boolean {
-  const before = drafts.slice(0, index - 1).map(({ stretches }) => {
-    const last = stretches.at(-1)!
-    return endPower(last.part, last.run.series)
-  })
-  return before.some((endW) => Math.abs(endW / toW - 1) <= RISE_SHARE && endW < fromW * (1 - RISE_SHARE))
+  const last = drafts[0]!.stretches.at(-1)!
+  const firstW = endPower(last.part, last.run.series)
+  return index > 1 && Math.abs(firstW / toW - 1) <= RISE_SHARE && firstW < fromW * (1 - RISE_SHARE)
 }
