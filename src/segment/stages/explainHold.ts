@@ -137,10 +137,12 @@ function explainAbrupt(trace: Trace, decline: Decline): HeldBy {
     )
   } else if (trace.temperatureC === null)
     evidence.push('the log has no temperature; heat gives way gradually, not in one step')
-  if (tellsReserve(trace)) return { label: 'power-limit', evidence }
+  const isSmall = share < LEAST_LIMIT_PCT
+  if (tellsReserve(trace) || (trace.temperatureC !== null && !isSmall))
+    return { label: 'power-limit', evidence }
   const alone =
     'no column tells what the machine could have done: a task that asks for less from here on looks the same'
-  return { label: share < LEAST_LIMIT_PCT ? 'undetermined' : 'power-limit', evidence: [...evidence, alone] }
+  return { label: isSmall ? 'undetermined' : 'power-limit', evidence: [...evidence, alone] }
 }
 
 /** Set limits of one machine lie further apart, %; a smaller step that no other column explains may as well be the task. Common practice, no source. */

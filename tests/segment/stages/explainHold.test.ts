@@ -105,7 +105,7 @@ describe('power that dropped in one step', () => {
       evidence: [
         'power drops by 20 % from one sample to the next',
         'the log has no temperature; heat gives way gradually, not in one step',
-        'the log has power alone: a task that asks for less from here on looks the same',
+        'no column tells what the machine could have done: a task that asks for less from here on looks the same',
       ],
     })
     expect(held(['level', 'level'], { parts: parts(80), softS: [0, 1.2] }).evidence[0]).toBe(
@@ -159,7 +159,7 @@ it('power that drops and comes back twice may be the task', () => {
   const shapes = parts.map(() => 'level' as const)
   const { label, evidence } = held(shapes, { parts })
   expect(label).toBe('undetermined')
-  expect(evidence[0]).toContain('power drops and comes back more than once')
+  expect(evidence[0]).toContain('power drops and comes back: a set limit')
   expect(evidence[0]).toContain('a column with the set power limit')
 })
 
