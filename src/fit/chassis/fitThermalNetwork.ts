@@ -38,7 +38,7 @@ export function fitThermalNetwork(record: ThermalRecord): ThermalFit | null {
   if (seen.length < LEAST_SAMPLES) return null
   const grid = fitOnGrid(record, seen)
   if (grid.length === 0) return null
-  const most = Math.min(MOST_TERMS, grid.length)
+  const most = Math.min(MOST_TERMS, countApart(grid))
   const candidates = Array.from({ length: most }, (_, k) => refine(record, seen, mergeTo(grid, k + 1)))
   // The closest fit says what the residuals' noise is; a misfit's own correlation would excuse it.
   const closest = candidates.reduce((a, b) => (b.residualK < a.residualK ? b : a))
@@ -105,6 +105,12 @@ function fitOnGrid(record: ThermalRecord, seen: readonly number[]): Term[] {
     const rKPerW = fit.parameters[j + 1]!
     return rKPerW > 0 ? [{ rKPerW, tauS }] : []
   })
+}
+
+/** How many terms are more than a step of the grid apart: one time constant between two steps shows as both. */
+function countApart(grid: readonly Term[]): number {
+  const isApart = ({ tauS }: Term, j: number) => j === 0 || GRID_PER_E * Math.log(tauS / grid[j - 1]!.tauS) > 1.5
+  return grid.filter(isApart).length
 }
 
 /** Joins the terms that are nearest in time constant until so many are left: resistances add, times average in the logarithm. */
