@@ -109,7 +109,8 @@ function fitOnGrid(record: ThermalRecord, seen: readonly number[]): Term[] {
 
 /** How many terms are more than a step of the grid apart: one time constant between two steps shows as both. */
 function countApart(grid: readonly Term[]): number {
-  const isApart = ({ tauS }: Term, j: number) => j === 0 || GRID_PER_E * Math.log(tauS / grid[j - 1]!.tauS) > 1.5
+  const isApart = ({ tauS }: Term, j: number) =>
+    j === 0 || GRID_PER_E * Math.log(tauS / grid[j - 1]!.tauS) > 1.5
   return grid.filter(isApart).length
 }
 

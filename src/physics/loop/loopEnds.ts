@@ -1,5 +1,5 @@
 import { loadCourse, runsAlong } from './loadCourse.js'
-import type { LoopMachine } from './loopMachine.js'
+import { type LoopMachine, laidOut } from './loopMachine.js'
 import { settlingRuns } from './settlingRuns.js'
 import type { LoopPlan, LoopRun } from './simulateLoop.js'
 
@@ -20,7 +20,8 @@ export interface LoopEnds {
  *
  * @example loopsIn(machine)({ runs: 20, gapS: 0, work: null, durationS: 60, rate: (w) => w }).last[2].energyJ
  */
-export function loopsIn(machine: LoopMachine): (plan: LoopPlan) => LoopEnds {
+export function loopsIn(given: LoopMachine): (plan: LoopPlan) => LoopEnds {
+  const machine = laidOut(given)
   const course = machine.heat === null ? loadCourse(machine) : null
   return (plan) => {
     const runs = course && !(plan.gapS > 0) ? runsAlong(course, plan) : settlingRuns(machine, plan, LAST_RUNS)

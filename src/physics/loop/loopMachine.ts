@@ -34,6 +34,23 @@ export interface LoopMachine {
   readonly responseS: number
 }
 
+/**
+ * The same machine, laid out as every other: the engine compiles the steps of a loop for one layout of objects, and again for each
+ * further one. Whoever simulates takes it so.
+ */
+export function laidOut(machine: LoopMachine): LoopMachine {
+  const { idleW, peakW, budgets, givesWay, heat, timedSteps, responseS } = machine
+  return {
+    idleW,
+    peakW,
+    budgets: budgets.map(({ limitW, tauS, givesWay: own }) => ({ limitW, tauS, givesWay: own ?? givesWay })),
+    givesWay,
+    heat: heat && { stages: heat.stages, ceilingRiseK: heat.ceilingRiseK, control: heat.control ?? null },
+    timedSteps,
+    responseS,
+  }
+}
+
 /** Foster network, and the rise over ambient, K, at which power gives way. */
 export interface HeatLimit {
   readonly stages: readonly ThermalStage[]

@@ -1,4 +1,4 @@
-import type { LoopMachine } from './loopMachine.js'
+import { type LoopMachine, laidOut } from './loopMachine.js'
 import { advance, integrate, isSameState, type LoopState, rememberedState, restedState } from './loopState.js'
 import { CONTROL_STEP_S, LONGEST_RUN_S, nextLoopStep } from './nextLoopStep.js'
 import { takeLoopStep } from './takeLoopStep.js'
@@ -63,7 +63,8 @@ export function simulateLoop(machine: LoopMachine, plan: LoopPlan, onSegment?: O
 }
 
 /** The runs of a loop up to the first that all later ones repeat, or that never ends; at most as many as planned. */
-function distinctRuns(machine: LoopMachine, plan: LoopPlan): LoopRun[] {
+function distinctRuns(given: LoopMachine, plan: LoopPlan): LoopRun[] {
+  const machine = laidOut(given)
   const pass = { gapBeforeS: plan.gapS, work: plan.work, durationS: plan.durationS }
   const state = restedState(machine)
   const runs: LoopRun[] = []
@@ -90,10 +91,11 @@ function withRepeats(runs: LoopRun[], { runs: count, gapS }: LoopPlan): LoopRun[
 
 /** Like `simulateLoop`, for passes that differ: a measured test's own runs and pauses, for instance. */
 export function simulatePasses(
-  machine: LoopMachine,
+  given: LoopMachine,
   plan: { readonly passes: readonly LoopPass[]; readonly rate: (powerW: number) => number },
   onSegment?: OnSegment,
 ): LoopRun[] {
+  const machine = laidOut(given)
   const state = restedState(machine)
   return plan.passes.map((pass) => {
     pause(state, machine, pass.gapBeforeS, onSegment)
