@@ -82,7 +82,7 @@ describe.skipIf(process.platform !== 'linux')('too few file descriptors', () => 
   })
 
   it('that are enough for nothing are told as what they are', async () => {
-    const { status, stderr } = await shell('ulimit -n 22; holdwatt stages few --json-lines --jobs 8')
+    const { status, stderr } = await shell('ulimit -n 22; holdwatt stages few --json-lines --jobs 2')
     expect(status).toBe(2)
     expect(stderr).toMatch(/no more files or threads be open at once\n {2}allow more/)
     expect(stderr).not.toMatch(/fault of the tool/)

@@ -40,7 +40,7 @@ const REPEATED = [
   '\u200b',
 ]
 const texts = REPEATED.flatMap((part) =>
-  ['', '1', '('].map((start) => `${start}${part.repeat(LENGTH / part.length)}!`),
+  ['', '1'].map((start) => `${start}${part.repeat(LENGTH / part.length)}!`),
 )
 
 const inCell = (text: string) => text.replace(/[",\n]/g, ';')

@@ -1,7 +1,7 @@
 import { cpSync, readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
 import { makeArchive } from '../archive/archive.js'
-import { runBuilt, runInside } from '../commandLine.js'
+import { type Ended, runBuilt, runInside, runInsideAt } from '../commandLine.js'
 
 const { folder, write, path } = makeArchive()
 for (const name of ['ibis-compile.yaml', 'ibis-compile.tsv', 'bittern-compile.yaml', 'bittern-compile.csv'])
@@ -18,16 +18,17 @@ const NAMED = ['sheets/bittern-compile.yaml', 'sheets/ibis-compile.yaml']
 
 describe('comparing what a folder holds', () => {
   it('gives the document of the same sheets named one by one, in any number of threads', async () => {
-    const run = (words: readonly string[]) =>
-      runBuilt(['compare', ...words, '--at', '50W,60W', '--json'], { cwd: folder })
-    const named = JSON.parse((await run(NOTED)).stdout) as object
-    for (const jobs of ['1', '2']) {
-      const { status, stdout } = await run(['noted', '--jobs', jobs])
-      expect(status).toBe(0)
-      expect(JSON.parse(stdout)).toEqual({ ...named, failed: [] })
-    }
+    const line = (words: readonly string[]) => ['compare', ...words, '--at', '50W,60W', '--json']
+    const read = ({ stdout }: Ended) => ({ ...(JSON.parse(stdout) as object), version: '' })
+    const here = async (...words: readonly string[]) => read(await runInsideAt(folder, line(words)))
+    const named = await here(...NOTED)
+    const expected = { ...named, failed: [] }
+    expect(await here('noted', '--jobs', '1')).toEqual(expected)
     write('list.txt', NOTED.join('\n'))
-    expect(JSON.parse((await run(['--from-list', 'list.txt'])).stdout)).toEqual({ ...named, failed: [] })
+    expect(await here('--from-list', 'list.txt', '--jobs', '1')).toEqual(expected)
+    const threads = await runBuilt(line(['noted', '--jobs', '2']), { cwd: folder })
+    expect(threads.status).toBe(0)
+    expect(read(threads)).toEqual(expected)
   })
 
   it('leaves out and names what it can’t read, where a sheet that was named would end it', async () => {
