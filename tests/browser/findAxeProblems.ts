@@ -1,12 +1,29 @@
 import { readFile } from 'node:fs/promises'
 import { createRequire } from 'node:module'
 import type { Page } from 'playwright-core'
+import { expect } from 'vitest'
 
 const axeSource = createRequire(import.meta.url).resolve('axe-core/axe.min.js')
 
+/** An accessibility engine objects to nothing, light and dark, wide and on a phone of 360 px, and the page is no wider than the phone. */
+export async function expectAccessible(tab: Page): Promise<void> {
+  for (const [width, height] of [
+    [1280, 900],
+    [360, 740],
+  ] as const) {
+    await tab.setViewportSize({ width, height })
+    for (const colorScheme of ['light', 'dark'] as const) {
+      await tab.emulateMedia({ colorScheme })
+      expect(await findAxeProblems(tab), `${colorScheme}, ${width} px`).toEqual([])
+    }
+    expect(await tab.evaluate(() => document.documentElement.scrollWidth)).toBe(width)
+  }
+}
+
 /** What an accessibility engine objects to. */
 export async function findAxeProblems(tab: Page): Promise<string[]> {
-  await tab.evaluate(await readFile(axeSource, 'utf8'))
+  const isThere = await tab.evaluate(() => 'axe' in window)
+  if (!isThere) await tab.evaluate(await readFile(axeSource, 'utf8'))
   const found = await tab.evaluate(async () => {
     const { axe } = window as unknown as {
       axe: { run: () => Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> }

@@ -34,14 +34,6 @@ export async function openTab(
   return { tab, context, requests, messages, close: () => context.close() }
 }
 
-/** Screens that a published page is looked at on. */
-export const SCREENS = [
-  ['light', { colorScheme: 'light', viewport: { width: 1200, height: 900 } }],
-  ['dark', { colorScheme: 'dark', viewport: { width: 1200, height: 900 } }],
-  ['a phone of 360 px', { colorScheme: 'light', viewport: { width: 360, height: 740 } }],
-  ['a dark phone of 360 px', { colorScheme: 'dark', viewport: { width: 360, height: 740 } }],
-] as const
-
 /** A light page becomes dark by its switch, and is light again on paper. */
 export async function expectSwitchesAndPrints(tab: Page): Promise<void> {
   const background = () => tab.evaluate(() => getComputedStyle(document.body).backgroundColor)
