@@ -2,6 +2,8 @@ import { describe, expect, it } from 'vitest'
 import type { Trace } from '../../src/log/trace.js'
 import { seededRandom } from '../../src/numeric/statistics/random.js'
 import { findLoads } from '../../src/segment/findLoads.js'
+import { fallsUnderHeat } from '../../src/segment/stages/fallsUnderHeat.js'
+import { traceOf } from './makeSteps.js'
 
 /** Long enough that noise, idle power and quantiles are told from part of the samples. */
 const LONG = 150_000
@@ -45,3 +47,13 @@ function longTrace(levelAt: (i: number) => number): Trace {
     startOfDayS: null,
   }
 }
+
+it('runs of a loop may hold more samples than a call may have arguments', () => {
+  // A quarter of a million each, as of a fast logger over hours.
+  const n = 250_000
+  const timesS = Float64Array.from({ length: 2 * n }, (_, i) => i / 4000)
+  const powerW = timesS.map((_, i) => 100 + 30 * Math.exp(-(i % n) / 40_000))
+  const runs = [0, 1].map((k) => ({ startS: (k * n) / 4000, endS: ((k + 1) * n) / 4000 }))
+  const found = fallsUnderHeat(traceOf(timesS, powerW, new Float64Array(2 * n).fill(95)), runs)
+  expect(found!.paceS).toBeCloseTo(10 * Math.log(5), 0)
+})

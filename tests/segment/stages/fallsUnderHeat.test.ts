@@ -168,14 +168,4 @@ describe('how runs fall', () => {
     expect(falls({ everyS: 5, tauS: 12 })).toBeDefined()
     expect(falls({ everyS: 6, tauS: 12 })).toBeUndefined()
   })
-
-  it('is told of runs of any length', () => {
-    // A quarter of a million samples each, as of a fast logger over hours.
-    const n = 250_000
-    const timesS = Float64Array.from({ length: 2 * n }, (_, i) => i / 4000)
-    const powerW = timesS.map((_, i) => 100 + 30 * Math.exp(-(i % n) / 40_000))
-    const runs = [0, 1].map((k) => ({ startS: (k * n) / 4000, endS: ((k + 1) * n) / 4000 }))
-    const found = fallsUnderHeat(traceOf(timesS, powerW, new Float64Array(2 * n).fill(95)), runs)
-    expect(found!.paceS).toBeCloseTo(10 * Math.log(5), 0)
-  })
 })
