@@ -6,15 +6,17 @@ const curve = { shape: 'power-law', scale: 3, exponent: 0.7 } as const
 
 describe('runs on one grid of powers', () => {
   const profiles = [profile([40, 55, 71.3], [10, 30, 20]), profile([50], [60]), profile([0, 60], [10, 50])]
-  const grid = gridProfiles(profiles)
+  const gridOf = () => gridProfiles(profiles)
 
   it('have shares of time that add up to 1, at rising powers', () => {
+    const grid = gridOf()
     for (const weights of grid.weights)
       expect(weights.reduce((sum, weight) => sum + weight, 0)).toBeCloseTo(1, 12)
     expect(Array.from(grid.powersW)).toEqual(Array.from(grid.powersW).sort((a, b) => a - b))
   })
 
   it('keep the mean of ln power of each run', () => {
+    const grid = gridOf()
     const logs = (powersW: ArrayLike<number>, shares: ArrayLike<number>) =>
       Array.from(powersW).reduce((sum, powerW, i) => sum + shares[i]! * Math.log(powerW), 0)
     expect(logs(grid.powersW, grid.weights[0]!)).toBeCloseTo(logs([40, 55, 71.3], [1 / 6, 1 / 2, 1 / 3]), 10)
@@ -22,6 +24,7 @@ describe('runs on one grid of powers', () => {
   })
 
   it('have the mean rate that their samples have, to a part in ten thousand', () => {
+    const grid = gridOf()
     const rates = new Float64Array(4).fill(Number.NaN)
     logRunRates(grid, curve, rates, 1)
     const rate = (powerW: number) => 3 * powerW ** 0.7

@@ -16,11 +16,11 @@ const PUBLISHED = { intercept: -0.1712, slope: 0.00218, deviation: 0.0035, at30:
 describe('drawCoefficients on the published straight line (JCGM 100:2008, H.3)', () => {
   const basis = READING.map((t) => Float64Array.of(1, t - 20))
   const part = { basis, variances: Float64Array.of(100, 100), spread: new Float64Array(11).fill(1) }
-  const prepared = preparePart(part, { deviations: [PUBLISHED.deviation], logWeights: [0] })
+  const prepare = () => preparePart(part, { deviations: [PUBLISHED.deviation], logWeights: [0] })
   const misfit = Float64Array.from(CORRECTION)
 
   it('has the least-squares line as its mean when the prior is flat', () => {
-    const mean = drawCoefficients(prepared, misfit, PUBLISHED.deviation, new Float64Array(13))
+    const mean = drawCoefficients(prepare(), misfit, PUBLISHED.deviation, new Float64Array(13))
     expect(mean[0]).toBeCloseTo(PUBLISHED.intercept, 4)
     expect(mean[1]).toBeCloseTo(PUBLISHED.slope, 5)
     expect(mean[0]! + 10 * mean[1]!).toBeCloseTo(PUBLISHED.at30, 4)
@@ -28,6 +28,7 @@ describe('drawCoefficients on the published straight line (JCGM 100:2008, H.3)',
 
   it('extrapolates to 30 degrees C with the published uncertainty', () => {
     const random = seededRandom(3)
+    const prepared = prepare()
     const values = Array.from({ length: 4000 }, () => {
       const drawn = drawCoefficients(
         prepared,

@@ -40,15 +40,17 @@ it('time constants go from the shortest to the longest by a factor', () => {
 describe('cells between candidates', () => {
   const powers = Array.from({ length: 40 }, (_, i) => 80 + 30 * Math.exp(-i / 9) + (i % 3))
   const weights = powers.map((_, i) => (i === 7 || i === 22 ? 0 : 1))
-  const sums = sampleSums(seriesOf(powers, weights))
   const candidates = [0, 10, 20, 25]
   const ends = [10, 20, 25, 40]
-  const cells = summariseCells(sums, candidates, 1.5)
   const inside = (cell: number) =>
     Array.from({ length: ends[cell]! - candidates[cell]! }, (_, k) => candidates[cell]! + k)
-  const y = (i: number) => powers[i]! - sums.meanW
+  const summarised = () => {
+    const sums = sampleSums(seriesOf(powers, weights))
+    return { cells: summariseCells(sums, candidates, 1.5), y: (i: number) => powers[i]! - sums.meanW }
+  }
 
   it('have the sums of their samples', () => {
+    const { cells, y } = summarised()
     expect(cells.count).toBe(4)
     for (const cell of [0, 1, 2, 3]) {
       const samples = inside(cell)
@@ -62,6 +64,7 @@ describe('cells between candidates', () => {
   })
 
   it('have those of each relaxation, a group of samples within a fortieth of its time constant counting as one', () => {
+    const { cells, y } = summarised()
     // 0.8 of the sampling interval, in steps of 1.5 up to the length.
     expect(cells.taus[0]).toBeCloseTo(1.6, 12)
     expect(cells.taus[1]).toBeCloseTo(2.4, 12)
