@@ -42,6 +42,13 @@ describe('the power that would match another machine', () => {
     expect(match(() => 1.74).sustainedW).toBeNull()
   })
 
+  it('is there when more than nine tenths of the 24 draws that are searched have one', () => {
+    const without = (isWithout: (k: number) => boolean) => match((k) => (isWithout(k) ? 2 : 1.1)).sustainedW
+    expect(without((k) => k < 2)).not.toBeNull()
+    expect(without((k) => k < 3)).toBeNull()
+    expect(without((k) => k >= 24)).not.toBeNull()
+  })
+
   it('lies below what is held in the draws in which the machine is ahead as it is', () => {
     // Two draws in three ask for 4 % more score, one for 2 % less.
     const { sustainedW } = match((k) => (k % 3 === 0 ? 0.98 : 1.04))
