@@ -20,7 +20,9 @@ export function groupRounds(trace: Trace, ranges: readonly WorkRange[]): readonl
       shorterS: Math.min(lengthsS[k]!, lengthsS[k + 1]!),
     }
   })
-  const links = linkChains(pairs, trace.intervalS).map((linked, k) => linked || isCloseMatch(pairs[k]!))
+  const links = linkChains(pairs, trace.intervalS).map(
+    (linked, k) => linked || isCloseMatch(pairs[k]!) || isSlip(pairs[k]!, trace.intervalS),
+  )
   linkEnds(links, pairs, trace.intervalS)
   linkFragments(links, pairs)
   const groups: WorkRange[][] = []
@@ -87,6 +89,17 @@ function isBrief({ pauseS, shorterS, power, clocked }: Pair, intervalS: number):
     pauseS <= BRIEF.pauseSamples * intervalS &&
     shorterS >= BRIEF.shortestS &&
     (Math.abs(Math.log(power)) <= BRIEF.power || clocked <= LAST.course)
+  )
+}
+
+/** A single low sample between long stretches of like power is a wait within the task: nobody starts another one so soon. Common practice, no source. */
+const SLIP = { pauseSamples: 1.5, pauseS: 3, shortestS: 20, power: Math.log(1.15) }
+
+function isSlip({ pauseS, shorterS, power }: Pair, intervalS: number): boolean {
+  return (
+    pauseS <= Math.min(SLIP.pauseSamples * intervalS, SLIP.pauseS) &&
+    shorterS >= SLIP.shortestS &&
+    Math.abs(Math.log(power)) <= SLIP.power
   )
 }
 
