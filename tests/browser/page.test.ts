@@ -237,14 +237,16 @@ async function hostileSheet(folder: string): Promise<string> {
 
 async function open(browser: Browser, file: string, options: BrowserContextOptions = {}, hash = '') {
   const opened = await openTab(browser, file, options, hash)
-  if (options.javaScriptEnabled !== false) await opened.tab.waitForSelector('#wi-chart svg path')
-  await settled(opened.tab)
+  if (options.javaScriptEnabled === false) return opened
+  await opened.tab.waitForSelector('#wi-chart svg path')
+  await expect.poll(() => textOf(opened.tab, '#wi-summary')).not.toBe('')
+  await opened.tab.clock.install()
   return opened
 }
 
-/** The summary is announced 350 ms after the last change. */
+/** The summary is announced 350 ms after the last change, by the clock of the page, which is put forward. */
 async function settled(tab: Page): Promise<void> {
-  await tab.waitForTimeout(500)
+  await tab.clock.runFor(500)
 }
 
 async function textOf(tab: Page, selector: string): Promise<string> {
