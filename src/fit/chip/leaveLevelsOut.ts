@@ -59,29 +59,38 @@ function posteriorOf(
     },
     thinned(noise),
   )
-  const misfits = misfitsOf(full, likely, kept)
+  const { misfits, centres } = misfitsOf(full, likely, kept)
   const logs = new Float64Array(likely.length * prepared.noise.deviations.length)
   logLikelihoods(prepared, misfits, logs)
   const logPriors = Float64Array.from(likely, (c) => full.logPriors[c]!)
-  const centres = Float64Array.from(likely, (c) => full.candidates.centres[c]!)
   const curveOf = (i: number) => full.candidates.curveOf(likely[i]!)
   const candidates = { count: likely.length, families: full.candidates.families, curveOf, misfits, centres }
   return { candidates, prepared, logPriors, ...toProbabilities(logs, logPriors) }
 }
 
-/** Misfits of some candidates at some runs, still centred over all of them: the scale makes up for that. */
+/**
+ * Misfits of some candidates at some runs, still centred over all of them, as the scale makes up for that; and their own centres, in the order of
+ * which curves are drawn: it is that of what is missed elsewhere.
+ */
 function misfitsOf(
   { candidates, prepared }: CurvePosterior,
   likely: readonly number[],
   kept: readonly number[],
-): Float64Array {
+): { readonly misfits: Float64Array; readonly centres: Float64Array } {
   const runs = prepared.part.basis.length
   const misfits = new Float64Array(likely.length * kept.length)
+  const centres = new Float64Array(likely.length)
   for (let i = 0, at = 0; i < likely.length; i++) {
     const from = likely[i]! * runs
-    for (let j = 0; j < kept.length; j++, at++) misfits[at] = candidates.misfits[from + kept[j]!]!
+    let sum = 0
+    for (let j = 0; j < kept.length; j++, at++) {
+      const misfit = candidates.misfits[from + kept[j]!]!
+      misfits[at] = misfit
+      sum += misfit
+    }
+    centres[i] = sum / kept.length
   }
-  return misfits
+  return { misfits, centres }
 }
 
 /** Every other noise level: enough for a median, at half the cost. */
