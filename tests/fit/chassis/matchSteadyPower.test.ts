@@ -22,7 +22,7 @@ function fitted(seed: number) {
 }
 
 describe('a chassis model whose own load ends elsewhere than was measured', () => {
-  test.each([1001, 1003])('is told to fail, and projects no heat: seed %d', (seed) => {
+  test.each([1001])('is told to fail, and projects no heat: seed %d', (seed) => {
     const { kind, chassis, warnings } = fitted(seed)
     expect(warnings.map(({ code }) => code)).toContain('chassis-misses-steady')
     expect(kind).not.toBe('heat')
