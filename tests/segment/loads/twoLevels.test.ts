@@ -47,6 +47,19 @@ describe('a zone of a log', () => {
     expect(found.cores).toEqual([{ from: 2, to: 4 }])
   })
 
+  it('has its break in the widest gap from a quarter to three quarters of the way up', () => {
+    const cores = (...powers: readonly number[]) => split(powers.map((watts): Level => [watts, 60]))!.cores
+    // From 35 to 85 W: gaps of 15, 15 and 20 W, so that 65 W is not at work.
+    expect(cores(10, 50, 65, 110, 10)).toEqual([{ from: 3, to: 4 }])
+    // Gaps of 20, 15 and 15 W: 55 W is.
+    expect(cores(10, 55, 10, 70, 110, 10)).toEqual([
+      { from: 1, to: 2 },
+      { from: 3, to: 5 },
+    ])
+    // What lies outside of that way counts for nothing.
+    expect(cores(10, 30, 34, 55, 70, 90, 110, 10)).toEqual([{ from: 3, to: 7 }])
+  })
+
   it('is not, where both lie within 4 W or 30 % of each other', () => {
     expect(
       split([
