@@ -46,6 +46,55 @@ describe('how two rounds differ', () => {
   })
 })
 
+describe('what of it is a rise', () => {
+  it('is how far the later one lies above the earlier one', () => {
+    // 80 and 100 W, 90 W on average, 80 W above idle.
+    expect(compared((s) => (s < 150 ? 80 : 100), [10, 58], [200, 248]).risen).toBeCloseTo(20 / 80, 9)
+    expect(compared((s) => (s < 150 ? 100 : 80), [10, 58], [200, 248]).risen).toBe(0)
+    // Half of the time 20 W above, half 20 W below.
+    const crossed = compared((s) => (s < 150 ? 90 : s < 224 ? 110 : 70), [10, 58], [200, 248])
+    expect(crossed).toMatchObject({
+      stretched: expect.closeTo(20 / 80, 9),
+      risen: expect.closeTo(10 / 80, 9),
+    })
+  })
+
+  it('is seen in the alignment in which they are nearer', () => {
+    // Stretched they are alike; by the clock the later one stays up for longer.
+    const power = (s: number) => (s < 100 ? (s < 25 ? 100 : 60) : s < 149 ? 100 : 60)
+    expect(compared(power, [1, 49], [101, 197]).risen).toBeCloseTo(0, 9)
+    // By the clock they are alike for the earlier one's time; stretched the later one's rise lies on its fall.
+    const begun = (s: number) => (s < 100 ? (s < 25 ? 60 : 100) : s < 125 ? 60 : 100)
+    const { clocked, stretched, risen } = compared(begun, [1, 49], [101, 197])
+    expect(clocked).toBeCloseTo(0, 9)
+    expect(stretched).toBeGreaterThan(0.1)
+    expect(risen).toBeCloseTo(0, 9)
+  })
+})
+
+it('the higher of the idle powers between them counts', () => {
+  const timesS = Float64Array.from({ length: 300 }, (_, i) => 2 * i)
+  const compare = roundComparer(
+    traceOf(
+      timesS,
+      timesS.map((s) => (s < 300 ? 100 : 80)),
+    ),
+  )
+  const of = (from: number, to: number, idleBeforeW: number | null, idleAfterW: number | null) => ({
+    from,
+    to,
+    idleBeforeW,
+    idleAfterW,
+  })
+  const apart = (afterW: number | null, beforeW: number | null) =>
+    compare(of(10, 58, 0, afterW), of(200, 248, beforeW, 0)).stretched
+  expect(apart(30, 10)).toBeCloseTo(20 / 60, 9)
+  expect(apart(10, 30)).toBeCloseTo(20 / 60, 9)
+  expect(apart(null, null)).toBeCloseTo(20 / 90, 9)
+  // From the first sample of the log to its last.
+  expect(compare(of(0, 58, null, 0), of(200, 300, 0, null)).power).toBeCloseTo(1.25, 1)
+})
+
 it('a stretch lasts from the sample before it to its last one', () => {
   const trace = traceOf(Float64Array.of(5, 6, 8, 11), new Float64Array(4))
   const range = (from: number, to: number) => ({ from, to, idleBeforeW: null, idleAfterW: null })
