@@ -58,12 +58,11 @@ function courseOf(
   return { fromW, ...fitted }
 }
 
-/** A burst is what power falls from: a first stage below the next is none. */
+/** A burst is what power falls from: a first stage below the next is none, nor is an only one. */
 function labelOf(drafts: readonly DraftStage[], index: number, { settled, noise }: StageContext): StageLabel {
   if (index === drafts.length - 1 && settled.sustained.reached) return 'sustained'
   const next = drafts[index + 1]
-  if (index > 0) return 'short-term'
-  if (next === undefined) return 'burst'
+  if (index > 0 || next === undefined) return 'short-term'
   const [own, then] = [drafts[index]!, next].map(({ stretches }) => measureLevel(stretches, noise).value)
   return then! > RISES * own! ? 'short-term' : 'burst'
 }

@@ -48,8 +48,8 @@ describe('the live screen', () => {
   })
 
   it('does not say what holds a power that has not settled', () => {
-    expect(plotLive(viewOf(55), style).join('\n')).toMatch(
-      /Stage 1, burst: 90\.0 W since 0:30; not settled yet, heads to \d+ W \(\d+ to \d+\)\./,
+    expect(plotLive(viewOf(55), style).join(' ').replace(/\s+/g, ' ')).toMatch(
+      /Stage 1, short-term: 90\.0 W since 0:30; not settled yet, heads to \d+ W \(\d+ to \d+\)\./,
     )
   })
 
