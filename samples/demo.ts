@@ -1,6 +1,7 @@
 import { existsSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 import pc from 'picocolors'
+import { processContext } from '../src/cli/processContext.js'
 import { readVersion } from '../src/cli/readVersion.js'
 import { runCommandLine } from '../src/cli/runCommandLine.js'
 
@@ -69,16 +70,7 @@ async function tellStory(): Promise<void> {
   )
   for (const [comment, words] of STORY) {
     process.stdout.write(`\n${pc.dim(comment)}\n${pc.bold(`$ holdwatt ${words.join(' ')}`)}\n\n`)
-    const status = await runCommandLine(words, {
-      version,
-      env: process.env,
-      stdoutIsTerminal: process.stdout.isTTY === true,
-      stderrIsTerminal: process.stderr.isTTY === true,
-      columns: process.stdout.columns,
-      rows: process.stderr.rows,
-      writeOut: (text) => process.stdout.write(text),
-      writeErr: (text) => process.stderr.write(text),
-    })
+    const status = await runCommandLine(words, processContext(version))
     // 3: the check found something unsafe, which is an answer
     if (status !== 0 && status !== 3) {
       process.exitCode = status

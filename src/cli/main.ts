@@ -4,6 +4,7 @@ import { fileURLToPath } from 'node:url'
 import { setFlagsFromString } from 'node:v8'
 import { removeTemporaries, watchTemporaries } from '../files/writeTemporary.js'
 import type { ExitStatus } from './context.js'
+import { processContext } from './processContext.js'
 import { readVersion } from './readVersion.js'
 import { runCommandLine } from './runCommandLine.js'
 
@@ -20,7 +21,7 @@ const SIGNALS: readonly NodeJS.Signals[] = ['SIGINT', 'SIGTERM', 'SIGHUP']
 /** Whether a reader of ours that has gone, or a full disk under our output, is no reason to end. */
 let outlivesOutput = false
 
-// The one place that touches the process: everything below gets what it needs passed in.
+// Here, and in processContext.ts, the process is touched: everything below gets what it needs passed in.
 for (const stream of [process.stdout, process.stderr]) {
   stream.on('error', (error: NodeJS.ErrnoException) => {
     if (outlivesOutput) return
@@ -49,14 +50,7 @@ const words = process.argv.slice(2)
 // A single word is answered at once.
 if (words.length > 1) delayOptimising(process.version, words[0]!)
 const run = runCommandLine(words, {
-  version: readVersion(import.meta.url),
-  env: process.env,
-  stdoutIsTerminal: process.stdout.isTTY === true,
-  stderrIsTerminal: process.stderr.isTTY === true,
-  columns: process.stdout.columns,
-  rows: process.stderr.rows,
-  writeOut: (text) => process.stdout.write(text),
-  writeErr: (text) => process.stderr.write(text),
+  ...processContext(readVersion(import.meta.url)),
   outDrained: async () => {
     if (process.stdout.writableNeedDrain) await once(process.stdout, 'drain')
   },

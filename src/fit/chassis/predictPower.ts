@@ -1,5 +1,6 @@
 import type { LoopMachine } from '../../physics/loop/loopMachine.js'
-import { type OnSegment, simulatePasses } from '../../physics/loop/simulateLoop.js'
+import { simulatePasses } from '../../physics/loop/simulateLoop.js'
+import type { OnSegment } from '../../physics/loop/simulateRun.js'
 import type { LoadRecord } from './loadRecord.js'
 
 /**

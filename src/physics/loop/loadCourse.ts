@@ -1,7 +1,7 @@
 import type { LoopMachine } from './loopMachine.js'
 import { restedState } from './loopState.js'
 import { LONGEST_RUN_S, nextLoopStep } from './nextLoopStep.js'
-import { type LoopPlan, type LoopRun, MOST_STEPS } from './simulateLoop.js'
+import { type LoopPlan, type LoopRun, MOST_STEPS } from './simulateRun.js'
 import { takeLoopStep } from './takeLoopStep.js'
 
 /** A stretch of constant power; the last of a load lasts for ever. */

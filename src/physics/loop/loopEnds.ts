@@ -1,7 +1,7 @@
 import { loadCourse, runsAlong } from './loadCourse.js'
 import { type LoopMachine, laidOut } from './loopMachine.js'
 import { settlingRuns } from './settlingRuns.js'
-import type { LoopPlan, LoopRun } from './simulateLoop.js'
+import type { LoopPlan, LoopRun } from './simulateRun.js'
 
 /** The runs of a loop that people tell: its first, and its last ones. */
 export interface LoopEnds {

@@ -1,6 +1,6 @@
 import type { LoopMachine } from './loopMachine.js'
 import { type LoopState, recallState, rememberedState } from './loopState.js'
-import { type LoopPlan, type LoopRun, pause, simulateRun } from './simulateLoop.js'
+import { type LoopPlan, type LoopRun, pause, simulateRun } from './simulateRun.js'
 
 /** What limits remember at the ends of three runs in a row. */
 export type ThreeEnds = readonly [readonly number[], readonly number[], readonly number[]]
@@ -29,7 +29,6 @@ export function restingRun(
   state: LoopState,
   [first, before, now]: ThreeEnds,
 ): LoopRun | null {
-  const pass = { gapBeforeS: plan.gapS, work: plan.work, durationS: plan.durationS }
   let fromEnd = before
   let end = now
   let fromChange = difference(before, first)
@@ -42,7 +41,7 @@ export function restingRun(
     for (let i = 0; i < end.length; i++) start.push(end[i]! - share * (end[i]! - fromEnd[i]!))
     recallState(state, start)
     pause(state, machine, plan.gapS)
-    const run = simulateRun(state, machine, pass, plan.rate)
+    const run = simulateRun(state, machine, plan, plan.rate)
     if (run.unfinished) return null
     fromEnd = end
     fromChange = change

@@ -1,7 +1,7 @@
 import type { LoopMachine } from './loopMachine.js'
 import { isSameState, rememberedState, restedState } from './loopState.js'
 import { restingRun, restsWithin } from './restingRun.js'
-import { type LoopPlan, type LoopRun, pause, simulateRun } from './simulateLoop.js'
+import { type LoopPlan, type LoopRun, pause, simulateRun } from './simulateRun.js'
 
 /**
  * The runs of a loop up to the first that all later ones repeat, or that never ends; at most as many as planned.
@@ -9,26 +9,24 @@ import { type LoopPlan, type LoopRun, pause, simulateRun } from './simulateLoop.
  * A loop that comes to rest is not followed all the way there: as soon as three runs show that it will before the last of them, the
  * run that repeats is looked for (`restingRun`).
  *
- * @param kept - runs at the end by which the loop must have come to rest
- * @param seeks - false: every run is simulated
+ * @param kept - runs at the end by which the loop must have come to rest; null: every run is simulated
  */
-export function settlingRuns(machine: LoopMachine, plan: LoopPlan, kept: number, seeks = true): LoopRun[] {
-  const pass = { gapBeforeS: plan.gapS, work: plan.work, durationS: plan.durationS }
+export function settlingRuns(machine: LoopMachine, plan: LoopPlan, kept: number | null): LoopRun[] {
   const state = restedState(machine)
   const runs: LoopRun[] = []
   let first: number[] | null = null
   let before: number[] | null = null
   while (runs.length < plan.runs) {
     if (runs.length > 0) pause(state, machine, plan.gapS)
-    const run = simulateRun(state, machine, pass, plan.rate)
+    const run = simulateRun(state, machine, plan, plan.rate)
     runs.push(run)
     const now = rememberedState(state, machine)
     if ((before !== null && isSameState(before, now)) || run.unfinished) break
-    const left = plan.runs - kept - runs.length
-    if (seeks && first !== null && left > 0 && restsWithin(left, [first, before!, now])) {
+    const left = kept === null ? 0 : plan.runs - kept - runs.length
+    if (first !== null && left > 0 && restsWithin(left, [first, before!, now])) {
       const resting = restingRun(machine, plan, state, [first, before!, now])
       // The search has moved the state on: without a find, all begins anew.
-      if (resting === null) return settlingRuns(machine, plan, kept, false)
+      if (resting === null) return settlingRuns(machine, plan, null)
       runs.push(resting)
       break
     }

@@ -2,7 +2,7 @@ import type { Chip } from '../../physics/chip/chip.js'
 import { leakageHeat } from '../../physics/chip/leakageHeat.js'
 import type { Chassis } from '../../physics/loop/chassis.js'
 import type { LoopEnds } from '../../physics/loop/loopEnds.js'
-import type { LoopRun } from '../../physics/loop/simulateLoop.js'
+import type { LoopRun } from '../../physics/loop/simulateRun.js'
 import { runTemperature } from './runTemperature.js'
 
 /** What leakage at a run's temperature leaves of its rate: of the first run, and of settled ones. */

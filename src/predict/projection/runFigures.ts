@@ -2,7 +2,7 @@ import { estimateFromDraws } from '../../numeric/statistics/estimate.js'
 import type { Chip } from '../../physics/chip/chip.js'
 import { scoreFromRate, scorePerWatt } from '../../physics/chip/chipAt.js'
 import type { LoopEnds } from '../../physics/loop/loopEnds.js'
-import type { LoopRun } from '../../physics/loop/simulateLoop.js'
+import type { LoopRun } from '../../physics/loop/simulateRun.js'
 import type { RateFactors } from './leakageFactors.js'
 import type { ProjectedRun } from './projection.js'
 

@@ -3,7 +3,8 @@ import { describe, expect, test } from 'vitest'
 import { budgetsFromLimits } from '../../../src/physics/loop/budgetsFromLimits.js'
 import { loopsIn } from '../../../src/physics/loop/loopEnds.js'
 import type { LoopMachine } from '../../../src/physics/loop/loopMachine.js'
-import { type LoopRun, simulateLoop } from '../../../src/physics/loop/simulateLoop.js'
+import { simulateLoop } from '../../../src/physics/loop/simulateLoop.js'
+import type { LoopRun } from '../../../src/physics/loop/simulateRun.js'
 
 const machines = fc
   .record({

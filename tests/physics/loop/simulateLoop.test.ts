@@ -2,7 +2,8 @@ import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
 import { budgetsFromLimits, type HeldLimits } from '../../../src/physics/loop/budgetsFromLimits.js'
 import type { LoopMachine } from '../../../src/physics/loop/loopMachine.js'
-import { type LoopSegment, simulateLoop } from '../../../src/physics/loop/simulateLoop.js'
+import { simulateLoop } from '../../../src/physics/loop/simulateLoop.js'
+import type { LoopSegment } from '../../../src/physics/loop/simulateRun.js'
 
 const PLAIN: LoopMachine = {
   idleW: 6,
