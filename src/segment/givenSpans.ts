@@ -30,15 +30,12 @@ export function givenSpans(
   return given.flatMap((load) => {
     const whole = { ...samplesOf(trace, load, averaged), idleBeforeW: null, idleAfterW: null }
     const inside = measured.flatMap(({ range, startS, endS }) => {
-      if (endS <= load.startS || startS >= load.endS) return []
       const opens = startS > load.startS - NEAR_SAMPLES * trace.intervalS
       const closes = endS < load.endS + NEAR_SAMPLES * trace.intervalS
       return cut(range, { opens, closes, whole })
     })
     const runs = reachEdges(inside, { trace, load, averaged, whole })
-    return runs.length === 0 || whole.to - whole.from < 2
-      ? []
-      : [{ from: runs[0]!.from, to: runs.at(-1)!.to, runs }]
+    return runs.length === 0 ? [] : [{ from: runs[0]!.from, to: runs.at(-1)!.to, runs }]
   })
 }
 

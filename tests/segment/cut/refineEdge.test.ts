@@ -81,7 +81,7 @@ describe('what an edge costs', () => {
       const s = series.timesS[from + k]!
       const left = (t: number) => (t <= edgeS ? 1 : Math.exp((edgeS - t) / softS))
       const parts = series.averaged
-        ? Array.from({ length: 4000 }, (_, j) => left(s - (j + 0.5) / 4000))
+        ? Array.from({ length: 500 }, (_, j) => left(s - (j + 0.5) / 500))
         : [left(s)]
       const f = parts.reduce((sum, value) => sum + value, 0) / parts.length
       return { f, g: 1 - f, y: series.powerW[from + k]!, w: series.weights[from + k]! }
@@ -97,8 +97,11 @@ describe('what an edge costs', () => {
 
   it.each([true, false])('is the least sum of squares of two levels (means: %s)', (averaged) => {
     const run = step(29.3, 1.2, averaged)
-    run.series.weights[27] = 0
-    run.series.powerW[27] = 300
+    // One before the edge and one beside it are set aside.
+    for (const i of [27, 31]) {
+      run.series.weights[i] = 0
+      run.series.powerW[i] = 300
+    }
     const [before, after] = run.parts
     const costOf = edgeCost(run.series, { from: 15, to: 45 }, before!, after!)
     for (const [edgeS, softS] of [
@@ -129,5 +132,27 @@ describe('what an edge costs', () => {
     expect(costOf(29, 0.02)).toBeLessThan(0.2)
     expect(costOf(28, 0.02)).toBeGreaterThan(10)
     expect(costOf(30, 0.02)).toBeGreaterThan(10)
+    // A later drop, at 29.6 s: of the sample that holds it, the rest is of the course.
+    series.powerW[30] = 0.6 * 100 + 0.4 * (70 + 15 * Math.exp(0.2 / 20))
+    expect(costOf(29.6, 0.02)).toBeLessThan(0.2)
+  })
+
+  it('is the same whether or not a fast approach was fitted: it is the edge’s own softness', () => {
+    const run = step(29.3, 2)
+    const [before, after] = run.parts
+    const fast = { ...after!, pieces: [{ ...after!.pieces[0]!, amplitudeW: 10, tauS: 2 }] }
+    const costs = [after!, fast].map((part) =>
+      edgeCost(run.series, { from: 15, to: 45 }, before!, part)(29.3, 2),
+    )
+    expect(costs[0]).toBeLessThan(0.01)
+    expect(costs[1]).toBe(costs[0])
+  })
+
+  it('counts intervals of any length', () => {
+    const run = step(29.3, 1.2)
+    const slower = { ...run.series, timesS: run.series.timesS.map((s) => 3 * s) }
+    const cost = (series: CutRun['series'], edgeS: number, softS: number) =>
+      edgeCost(series, { from: 15, to: 45 }, run.parts[0]!, run.parts[1]!)(edgeS, softS)
+    expect(cost(slower, 3 * 29, 3 * 0.8)).toBeCloseTo(cost(run.series, 29, 0.8), 6)
   })
 })
