@@ -5,7 +5,7 @@ import type { HeldBy } from '../load.js'
 import type { DraftStage } from './draftStages.js'
 import { fallsUnderHeat, type RunFalls } from './fallsUnderHeat.js'
 import { columnEvidence, type LogContext, missingColumns, valuesIn } from './holdEvidence.js'
-import { type Decline, fallsBack, lastDecline, rosePast, wanders } from './lastDecline.js'
+import { climbsAgain, comesBack, type Decline, fallsBack, lastDecline, wanders } from './lastDecline.js'
 
 /** Temperature this far below the highest of the load is not at a ceiling, K: controllers overshoot by a few K first. */
 const PINNED_K = 8
@@ -54,7 +54,7 @@ function explainCourse(
   if (falls !== undefined) return explainRunFalls(falls)
   if (decline === undefined) return explainUnlimited(trace, drafts)
   if (decline.gradual) return explainGradual(trace, drafts, index, decline)
-  if (rosePast(drafts, index, decline) || wanders(drafts)) return explainWandering(trace)
+  if (comesBack(drafts, index, decline) || wanders(drafts)) return explainWandering(trace)
   return fallsBack(drafts, decline) ? explainReturn(trace, decline) : explainAbrupt(trace, decline)
 }
 
@@ -173,12 +173,24 @@ function explainGradual(
   // Pauses let a chip cool for a moment: the upper quartile is what it works at.
   const hereC = quantile(here, 0.75)
   const peakC = quantile(all, 0.98)
+  // A fan that speeds up gives back part of a deep fall, and so may a task of a shallow one.
+  if (share < LEAST_LIMIT_PCT && climbsAgain(drafts, decline)) return explainWandering(trace)
   if (peakC - hereC > PINNED_K) {
     return {
       label: 'power-limit',
       evidence: [
         gives,
         `temperature is ${hereC.toFixed(0)} °C, ${(peakC - hereC).toFixed(0)} K below its highest`,
+      ],
+    }
+  }
+  const swingK = quantile(here, 0.9) - quantile(here, 0.1)
+  if (swingK > PINNED_K) {
+    return {
+      label: 'undetermined',
+      evidence: [
+        gives,
+        `temperature goes up and down by ${swingK.toFixed(0)} K, as with work that comes and goes: heat would hold it steady`,
       ],
     }
   }

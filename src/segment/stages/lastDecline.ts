@@ -52,11 +52,22 @@ export function wanders(drafts: readonly DraftStage[]): boolean {
   return ups >= LEAST_TURNS && downs >= LEAST_TURNS
 }
 
-/** Whether power comes to lie above what it was before a fall, in a stage or after it: a limit that has come down stays down. */
-export function rosePast(drafts: readonly DraftStage[], index: number, { fromW }: Decline): boolean {
+/** Whether power comes back to what it was before a fall, in a stage or after it: a limit that has come down stays down. */
+export function comesBack(drafts: readonly DraftStage[], index: number, { fromW }: Decline): boolean {
   return drafts.slice(index).some(({ stretches }) => {
     const last = stretches.at(-1)!
-    return endPower(last.part, last.run.series) > fromW * (1 + RISE_SHARE)
+    return endPower(last.part, last.run.series) > fromW * (1 - SAME_SHARE)
+  })
+}
+
+/** Of a gradual fall so much has to be gained back before it is no fall under heat. */
+const REGAINED_SHARE = 0.5
+
+/** Whether power that gave way gradually climbs again by most of it, in a later stage: a chip at its ceiling gets no cooler by itself. */
+export function climbsAgain(drafts: readonly DraftStage[], { index, fromW, toW }: Decline): boolean {
+  return drafts.slice(index + 1).some(({ stretches }) => {
+    const last = stretches.at(-1)!
+    return endPower(last.part, last.run.series) > toW + REGAINED_SHARE * (fromW - toW)
   })
 }
 
