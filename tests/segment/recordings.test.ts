@@ -165,4 +165,35 @@ describe('a recording of a real card', () => {
     expect(Math.abs(loads[1]!.startS - 140.4)).toBeLessThan(EDGE_S)
     expect(Math.abs(loads[1]!.endS - 231.3)).toBeLessThan(EDGE_S)
   })
+
+  // What was run: a task in eight steps from 20 to 132 s, each asking for more, which the limit holds from 48 s on; work of 0.06 s and waits of
+  // 0.09 s by turns from 162 to 252 s, on average 453 W.
+  const bursts = (every: number, ...columns: readonly number[]) => {
+    const lines = readFileSync(join(root, 'tests/recordings/card-bursts.csv'), 'utf8').trimEnd().split('\n')
+    const some = lines.filter((_, k) => k === 0 || k % every === 1 % every)
+    const table = some.map((line) => columns.map((column) => line.split(',')[column]).join(','))
+    return findLoads(parseLog(table.join('\n')).trace)
+  }
+
+  it('that works by turns faster than once a second is one load at its mean power, as means and as instants', () => {
+    for (const loads of [bursts(1, 0, 1, 3), bursts(5, 0, 1), bursts(5, 0, 2)]) {
+      expect(loads).toHaveLength(2)
+      expect(Math.abs(loads[1]!.startS - 162.2)).toBeLessThan(EDGE_S)
+      expect(Math.abs(loads[1]!.endS - 252.2)).toBeLessThan(EDGE_S)
+      expect(loads[1]!.runs).toHaveLength(1)
+      for (const { levelW } of loads[1]!.stages) expect(Math.abs(levelW.value / 453 - 1)).toBeLessThan(0.03)
+    }
+  })
+
+  it('whose temperature swings with its work is not said to be held by heat', () => {
+    const labels = bursts(1, 0, 1, 3).flatMap(({ stages }) => stages.map(({ heldBy }) => heldBy.label))
+    expect(labels).not.toContain('heat')
+  })
+
+  it('whose power dips for seconds and comes back stays one load, and no limit is said of the dip', () => {
+    const [load] = bursts(5, 0, 2)
+    expect(load!.startS).toBeLessThan(22)
+    expect(load!.endS).toBeGreaterThan(130)
+    expect(load!.stages.map(({ heldBy }) => heldBy.label)).not.toContain('power-limit')
+  })
 })

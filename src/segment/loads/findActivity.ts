@@ -114,14 +114,17 @@ const LEAST_TAIL_S = 3
 /** Beside work that no idle follows, what follows has to hold more to be its stage. */
 const LAST_STAGE_SHARE = 0.35
 
+/** Between work, what is held for so long is more than the edge of a pause, s. */
+const DIP_S = 3
+
 /** Whether a piece of one level is no idle but the stage that the work next to it goes over to. */
 function isLastStage(piece: IndexRange, split: TwoLevels, log: MarkedLevels): boolean {
   const { levelW, lengthS } = meanOf(piece, log)
-  if (lengthS < BLIP_S) return false
   const sides = [workBeside(piece.from - 1, -1, log), workBeside(piece.to, 1, log)]
   const besideW = Math.max(...sides.map((side) => side?.levelW ?? 0))
   if (levelW < split.knownW) return false
   const isBetween = sides.every((side) => side !== null)
+  if (lengthS < (isBetween ? DIP_S : BLIP_S)) return false
   const leastW = isBetween ? 0 : split.lowW + LAST_STAGE_SHARE * (besideW - split.lowW)
   return levelW >= leastW && isStage(piece, split, log) === true
 }

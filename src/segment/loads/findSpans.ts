@@ -2,6 +2,7 @@ import type { Trace } from '../../log/trace.js'
 import type { IndexRange } from '../indexRange.js'
 import { findActivity } from './findActivity.js'
 import { groupRounds } from './groupRounds.js'
+import { joinFlicker } from './joinFlicker.js'
 import { findPowerLevels } from './powerLevels.js'
 import { lengthOf } from './roundLikeness.js'
 import { findWorkRanges, type WorkRange } from './workRanges.js'
@@ -27,7 +28,8 @@ export function findWork(trace: Trace): readonly WorkRange[] {
   // A column of zeros, or a counter that stands still, is no load of 0 W.
   if (!trace.powerW.some((watts) => watts > 0)) return []
   const log = findPowerLevels(trace)
-  return findWorkRanges(trace, log.levels, findActivity(log)).filter(({ from, to }) => to - from >= 2)
+  const ranges = findWorkRanges(trace, log.levels, findActivity(log))
+  return joinFlicker(trace, ranges).filter(({ from, to }) => to - from >= 2)
 }
 
 /** Work that is over sooner is a blip, s; weak work has to last longer, or it is the background. Common practice, no source. */

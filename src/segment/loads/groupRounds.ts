@@ -21,7 +21,7 @@ export function groupRounds(trace: Trace, ranges: readonly WorkRange[]): readonl
     }
   })
   const links = linkChains(pairs, trace.intervalS).map(
-    (linked, k) => linked || isCloseMatch(pairs[k]!) || isSlip(pairs[k]!, trace.intervalS),
+    (linked, k) => linked || isCloseMatch(pairs[k]!) || isWait(pairs[k]!),
   )
   linkEnds(links, pairs, trace.intervalS)
   linkFragments(links, pairs)
@@ -92,14 +92,16 @@ function isBrief({ pauseS, shorterS, power, clocked }: Pair, intervalS: number):
   )
 }
 
-/** A single low sample between long stretches of like power is a wait within the task: nobody starts another one so soon. Common practice, no source. */
-const SLIP = { pauseSamples: 1.5, pauseS: 3, shortestS: 20, power: Math.log(1.15) }
+/** A wait within the task: nobody starts another one so soon at the same power. Common practice, no source. */
+const WAIT = { pauseS: 4, pauseShare: 0.2, shortestS: 4, longestS: 20, power: Math.log(1.15) }
 
-function isSlip({ pauseS, shorterS, power }: Pair, intervalS: number): boolean {
+function isWait({ pauseS, shorterS, length, power }: Pair): boolean {
+  const longerS = shorterS * Math.exp(Math.abs(length))
   return (
-    pauseS <= Math.min(SLIP.pauseSamples * intervalS, SLIP.pauseS) &&
-    shorterS >= SLIP.shortestS &&
-    Math.abs(Math.log(power)) <= SLIP.power
+    pauseS <= Math.min(WAIT.pauseS, WAIT.pauseShare * longerS) &&
+    shorterS >= WAIT.shortestS &&
+    longerS >= WAIT.longestS &&
+    Math.abs(Math.log(power)) <= WAIT.power
   )
 }
 

@@ -3,12 +3,18 @@ import { quantile } from '../../numeric/statistics/quantile.js'
 import { endPower } from '../cut/part.js'
 import type { HeldBy } from '../load.js'
 import type { DraftStage } from './draftStages.js'
+import { celsiusIn, explainGradual } from './explainGradual.js'
 import { fallsUnderHeat, type RunFalls } from './fallsUnderHeat.js'
 import { columnEvidence, type LogContext, missingColumns, valuesIn } from './holdEvidence.js'
-import { climbsAgain, comesBack, type Decline, fallsBack, lastDecline, wanders } from './lastDecline.js'
-
-/** Temperature this far below the highest of the load is not at a ceiling, K: controllers overshoot by a few K first. */
-const PINNED_K = 8
+import {
+  climbsAgain,
+  comesBack,
+  type Decline,
+  fallPct,
+  fallsBack,
+  lastDecline,
+  wanders,
+} from './lastDecline.js'
 
 /**
  * What held the power in one stage, with the evidence in words.
@@ -53,7 +59,12 @@ function explainCourse(
     (decline === undefined ? undefined : fallsUnderHeat(trace, runsOf(drafts[decline.index]!)))
   if (falls !== undefined) return explainRunFalls(falls)
   if (decline === undefined) return explainUnlimited(trace, drafts)
-  if (decline.gradual) return explainGradual(trace, drafts, index, decline)
+  if (decline.gradual) {
+    // A fan that speeds up gives back part of a deep fall; what gives back most of a shallow one may as well be the task.
+    const isShallow = fallPct(decline) < LEAST_LIMIT_PCT
+    if (isShallow && climbsAgain(drafts, decline)) return explainWandering(trace)
+    return explainGradual(trace, drafts, index, decline)
+  }
   if (comesBack(drafts, index, decline) || wanders(drafts)) return explainWandering(trace)
   return fallsBack(drafts, decline) ? explainReturn(trace, decline) : explainAbrupt(trace, decline)
 }
@@ -107,8 +118,8 @@ function explainWandering(trace: Trace): HeldBy {
   }
 }
 
-function explainReturn(trace: Trace, { fromW, toW }: Decline): HeldBy {
-  const share = (100 * (fromW - toW)) / fromW
+function explainReturn(trace: Trace, decline: Decline): HeldBy {
+  const share = fallPct(decline)
   return {
     label: 'undetermined',
     evidence: [
@@ -118,7 +129,7 @@ function explainReturn(trace: Trace, { fromW, toW }: Decline): HeldBy {
 }
 
 function explainAbrupt(trace: Trace, decline: Decline): HeldBy {
-  const share = (100 * (decline.fromW - decline.toW)) / decline.fromW
+  const share = fallPct(decline)
   const pace =
     decline.softS > 0
       ? `within ${Math.max(1, Math.ceil(3 * decline.softS))} s`
@@ -153,56 +164,6 @@ function tellsReserve({ clockHz, limitW, usePct, reasons }: Trace): boolean {
   return [clockHz, limitW, usePct, reasons].some((column) => column !== null && column !== undefined)
 }
 
-function explainGradual(
-  trace: Trace,
-  drafts: readonly DraftStage[],
-  index: number,
-  decline: Decline,
-): HeldBy {
-  const share = (100 * (decline.fromW - decline.toW)) / decline.fromW
-  const gives = `power gives way gradually, by ${share.toFixed(0)} % in all, instead of dropping in one step`
-  const last = drafts[index]!.stretches.at(-1)!
-  const here = celsiusIn(trace, Math.max(decline.atS, last.endS - 120), last.endS)
-  const all = celsiusIn(trace, drafts[0]!.stretches[0]!.startS, last.endS)
-  if (here.length === 0 || all.length === 0) {
-    return {
-      label: 'undetermined',
-      evidence: [gives, 'that is how heat holds power, but the log has no temperature column to show it'],
-    }
-  }
-  // Pauses let a chip cool for a moment: the upper quartile is what it works at.
-  const hereC = quantile(here, 0.75)
-  const peakC = quantile(all, 0.98)
-  // A fan that speeds up gives back part of a deep fall, and so may a task of a shallow one.
-  if (share < LEAST_LIMIT_PCT && climbsAgain(drafts, decline)) return explainWandering(trace)
-  if (peakC - hereC > PINNED_K) {
-    return {
-      label: 'power-limit',
-      evidence: [
-        gives,
-        `temperature is ${hereC.toFixed(0)} °C, ${(peakC - hereC).toFixed(0)} K below its highest`,
-      ],
-    }
-  }
-  const swingK = quantile(here, 0.9) - quantile(here, 0.1)
-  if (swingK > PINNED_K) {
-    return {
-      label: 'undetermined',
-      evidence: [
-        gives,
-        `temperature goes up and down by ${swingK.toFixed(0)} K, as with work that comes and goes: heat would hold it steady`,
-      ],
-    }
-  }
-  return {
-    label: 'heat',
-    evidence: [
-      gives,
-      `temperature stays at ${hereC.toFixed(0)} °C, its highest being ${peakC.toFixed(0)} °C`,
-    ],
-  }
-}
-
 /** A part that is over sooner is no level that a budget holds, s; common practice, no source. */
 const HELD_S = 3
 
@@ -229,8 +190,4 @@ function explainRunFalls({ paceS, temperatureC, coolingK }: RunFalls): HeldBy {
         : `temperature comes down by ${coolingK.toFixed(0)} K to ${temperatureC.toFixed(0)} °C meanwhile, far less than such a drop of power would cool it by itself`,
     ],
   }
-}
-
-function celsiusIn(trace: Trace, startS: number, endS: number): readonly number[] {
-  return trace.temperatureC === null ? [] : valuesIn(trace, trace.temperatureC, [{ startS, endS }])
 }

@@ -14,6 +14,11 @@ export interface Decline {
   readonly untilS: number
 }
 
+/** How far power fell, % of what it fell from. */
+export function fallPct({ fromW, toW }: Decline): number {
+  return (100 * (fromW - toW)) / fromW
+}
+
 /** The last fall of the power before a stage or in it; undefined where there is none. */
 export function lastDecline(drafts: readonly DraftStage[], index: number): Decline | undefined {
   for (let j = index; j >= 0; j--) {

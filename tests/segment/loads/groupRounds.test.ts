@@ -51,9 +51,11 @@ describe('stretches of work', () => {
     expect(sizes(works, [60, 40, 60, 50, 60, 50, 40]).length).toBeGreaterThan(4)
   })
 
-  it('are one load around a single low sample, and two where the power differs or the second is short', () => {
+  it('are one load around a wait of seconds, and two where the power differs, the wait is longer or one is a blip', () => {
     expect(sizes([flat(116, 60), flat(103, 60)], [1])).toEqual([2])
+    expect(sizes([flat(25, 60), flat(5, 60), flat(31, 60)], [1, 3])).toEqual([3])
     expect(sizes([flat(116, 60), flat(60, 40)], [1])).toEqual([1, 1])
-    expect(sizes([flat(116, 60), flat(12, 60)], [1])).toEqual([1, 1])
+    expect(sizes([flat(116, 60), flat(60, 60)], [8])).toEqual([1, 1])
+    expect(sizes([flat(116, 60), flat(3, 60)], [1])).toEqual([1, 1])
   })
 })

@@ -163,6 +163,18 @@ it('power that drops and comes back twice may be the task', () => {
   expect(evidence[0]).toContain('a column with the set power limit')
 })
 
+it('power that drops and comes back may be the task, or is a limit where a later level stays below', () => {
+  const dip = (toW: number) =>
+    held(
+      ['level', 'level', 'level'],
+      { parts: [100, 75, toW].map((watts) => level(60, watts)) },
+      { index: 1 },
+    )
+  expect(dip(99).label).toBe('undetermined')
+  expect(dip(99).evidence[0]).toContain('power drops and comes back')
+  expect(dip(90).label).toBe('power-limit')
+})
+
 describe('power that gave way gradually', () => {
   const parts = [level(100, 100), [{ samples: 201, levelW: 80, amplitudeW: 20, tauS: 40 }]]
   const gradual = (more: Case = {}) => held(['level', 'decay'], { parts }, more)
@@ -186,6 +198,30 @@ describe('power that gave way gradually', () => {
   it('looks at the last two minutes, at the quarter that is warmest', () => {
     expect(gradual({ celsius: (s) => (s <= 180 ? 100 : s > 260 ? 99 : 80) }).label).toBe('heat')
     expect(gradual({ celsius: (s) => (s <= 180 ? 100 : s > 280 ? 99 : 80) }).label).toBe('power-limit')
+  })
+
+  it('can’t be told where temperature swings from sample to sample, as with work in bursts', () => {
+    const { label, evidence } = gradual({ celsius: (s) => (s % 2 < 1 ? 90 : 85) })
+    expect(label).toBe('undetermined')
+    expect(evidence[1]).toContain('temperature changes by 5 K from one sample to the next')
+    expect(gradual({ celsius: (s) => (s % 2 < 1 ? 90 : 87) }).label).toBe('heat')
+  })
+
+  it('can’t be told where most of a fall by a few per cent comes back, as a deep one may when a fan speeds up', () => {
+    const then = (fallW: number, backW: number) =>
+      held(
+        ['decay', 'level'],
+        {
+          parts: [
+            [{ samples: 201, levelW: 100 - fallW, amplitudeW: fallW, tauS: 20 }],
+            level(100, 100 - fallW + backW),
+          ],
+        },
+        { celsius: () => 90, index: 1 },
+      ).label
+    expect(then(8, 6)).toBe('undetermined')
+    expect(then(8, 2)).toBe('heat')
+    expect(then(20, 14)).toBe('heat')
   })
 
   it('can’t be told where the temperature is missing at its end', () => {

@@ -1,0 +1,38 @@
+import { expect, it } from 'vitest'
+import { joinFlicker } from '../../../src/segment/loads/joinFlicker.js'
+import type { WorkRange } from '../../../src/segment/loads/workRanges.js'
+import { traceOf } from '../makeSteps.js'
+
+/** Stretches of work that are left of a log in which work and waits come by turns, in samples. */
+function joined(everyS: number, works: readonly number[], waits: readonly number[]) {
+  let from = 10
+  const ranges = works.map((work, k): WorkRange => {
+    const range = { from, to: from + work, idleBeforeW: 5, idleAfterW: 5 + k }
+    from = range.to + (waits[k] ?? 10)
+    return range
+  })
+  const timesS = Float64Array.from({ length: from + 10 }, (_, i) => i * everyS)
+  const result = joinFlicker(
+    traceOf(
+      timesS,
+      timesS.map(() => 50),
+      null,
+    ),
+    ranges,
+  )
+  return result.map(({ from: first, to, idleAfterW }) => [first, to, idleAfterW])
+}
+
+it('work and waits of few samples each are one stretch, up to what lasts', () => {
+  expect(joined(1, [2, 1, 3, 2, 1, 2], [2, 3, 1, 2, 2])).toEqual([[10, 31, 10]])
+  expect(joined(1, [2, 1, 3, 2, 1, 2, 30], [2, 3, 1, 2, 2, 2])).toEqual([
+    [10, 31, 10],
+    [33, 63, 11],
+  ])
+})
+
+it('few of them, and runs that the log can follow, stay apart', () => {
+  expect(joined(1, [2, 1, 3, 2, 1], [2, 3, 1, 2])).toHaveLength(5)
+  expect(joined(1, [2, 1, 6, 2, 1, 2], [2, 3, 1, 2, 2])).toHaveLength(6)
+  expect(joined(5, [2, 2, 2, 2, 2, 2], [2, 2, 2, 2, 2])).toHaveLength(6)
+})
