@@ -4,7 +4,12 @@ import type { WorkRange } from '../../../src/segment/loads/workRanges.js'
 import { traceOf } from '../makeSteps.js'
 
 /** Stretches of work that are left of a log in which work and waits come by turns, in samples. */
-function joined(everyS: number, works: readonly number[], waits: readonly number[]) {
+function joined(
+  everyS: number,
+  works: readonly number[],
+  waits: readonly number[],
+  highs: readonly number[] = [],
+) {
   let from = 10
   const ranges = works.map((work, k): WorkRange => {
     const range = { from, to: from + work, idleBeforeW: 5, idleAfterW: 5 + k }
@@ -12,14 +17,9 @@ function joined(everyS: number, works: readonly number[], waits: readonly number
     return range
   })
   const timesS = Float64Array.from({ length: from + 10 }, (_, i) => i * everyS)
-  const result = joinFlicker(
-    traceOf(
-      timesS,
-      timesS.map(() => 50),
-      null,
-    ),
-    ranges,
-  )
+  const isHigh = (i: number) => highs.includes(i) || ranges.some((range) => i >= range.from && i < range.to)
+  const powerW = timesS.map((_, i) => (isHigh(i) ? 50 : 5))
+  const result = joinFlicker(traceOf(timesS, powerW), ranges)
   return result.map(({ from: first, to, idleAfterW }) => [first, to, idleAfterW])
 }
 
@@ -35,4 +35,9 @@ it('few of them, and runs that the log can follow, stay apart', () => {
   expect(joined(1, [2, 1, 3, 2, 1], [2, 3, 1, 2])).toHaveLength(5)
   expect(joined(1, [2, 1, 6, 2, 1, 2], [2, 3, 1, 2, 2])).toHaveLength(6)
   expect(joined(5, [2, 2, 2, 2, 2, 2], [2, 2, 2, 2, 2])).toHaveLength(6)
+})
+
+it('single samples of work that the levels of the log do not show count as work between waits', () => {
+  expect(joined(1, [2, 1, 2, 1, 1], [2, 7, 2, 2])).toHaveLength(5)
+  expect(joined(1, [2, 1, 2, 1, 1], [2, 7, 2, 2], [18])).toEqual([[10, 30, 9]])
 })
