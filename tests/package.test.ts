@@ -51,15 +51,14 @@ const { chip } = fitChip({ name: 'Heron', workload: { name: 'task', unit: 'point
 const projection = projectScore({ chip, target: { sustainedW: 50 }, loop: { runs: 3, gapS: 0 } })
 globalThis.answer = { loads: loads.length, drop: loads[0].stages[0].powerW?.value ?? loads[0].stages.length, score: projection.steady.score.value }`,
     )
-    const chromium = await openBrowser(browser!)
+    const page = await (await openBrowser(browser!)).newPage()
     try {
-      const page = await chromium.newPage()
       await page.addScriptTag({ content: text })
       const answer = await page.evaluate('globalThis.answer')
       expect(answer).toMatchObject({ loads: 1 })
       expect((answer as { score: number }).score / (100 * Math.sqrt(50))).toBeCloseTo(1, 1)
     } finally {
-      await chromium.close()
+      await page.close()
     }
   })
 })

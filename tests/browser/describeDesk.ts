@@ -1,7 +1,7 @@
 import { mkdtemp, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import type { Browser, BrowserContextOptions } from 'playwright-core'
+import type { Browser, BrowserContextOptions, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe } from 'vitest'
 import { makeDesk } from './makeDesk.js'
 import { findBrowser, openBrowser } from './openBrowser.js'
@@ -14,6 +14,8 @@ export interface DeskSetting {
   desk: string
   /** Opens a desk in a tab of its own; `file` in place of the shared one. */
   open(options?: BrowserContextOptions, file?: string): Promise<OpenTab>
+  /** A desk on which nothing lies, in the one tab that the tests of a file share: what lay there before was forgotten by its own button. */
+  cleared(): Promise<OpenTab>
 }
 
 const executable = findBrowser()
@@ -31,10 +33,16 @@ export function describeDesk(file: string, what: string, tests: (setting: DeskSe
   }
   describe.skipIf(executable === undefined)(what, () => {
     let browser: Browser | undefined
+    let shared: OpenTab | undefined
     const setting: DeskSetting = {
       folder: '',
       desk: '',
       open: (options, path = setting.desk) => openTab(browser!, path, options),
+      cleared: async () => {
+        if (shared === undefined) shared = await setting.open()
+        else await forgetEverything(shared.tab)
+        return shared
+      },
     }
 
     beforeAll(async () => {
@@ -45,10 +53,20 @@ export function describeDesk(file: string, what: string, tests: (setting: DeskSe
     }, 60_000)
 
     afterAll(async () => {
-      await browser?.close()
+      await shared?.close()
       await rm(setting.folder, { recursive: true, force: true })
     })
 
     tests(setting)
   })
+}
+
+/** Leaves the desk as a new one, on a screen of the size and the light that tabs begin with. */
+async function forgetEverything(tab: Page): Promise<void> {
+  await tab.setViewportSize({ width: 1280, height: 720 })
+  await tab.emulateMedia({ colorScheme: null })
+  if ((await tab.locator('.steps').count()) > 0) return
+  await tab.getByRole('button', { name: 'Forget everything' }).click()
+  await tab.getByRole('button', { name: 'Forget everything now' }).click()
+  await tab.locator('.steps').waitFor()
 }

@@ -22,7 +22,7 @@ describeDesk('desk.test.ts', 'the desk in a browser', (given) => {
   })
 
   it('shows every stage with the figures of the library, asks for nothing and says nothing on the console', async () => {
-    const { tab, requests, messages, close } = await given.open()
+    const { tab, requests, messages } = await given.cleared()
     const names = ['heron-loop.csv', 'ibis-compile.tsv', 'bittern-compile.csv']
     await giveFiles(tab, names.map(sample))
     await drawn(tab, names.length)
@@ -34,11 +34,10 @@ describeDesk('desk.test.ts', 'the desk in a browser', (given) => {
       expect(await stageRows(tab.locator('.card', { hasText: name })), name).toEqual(wanted)
     }
     expect({ requests, messages }).toEqual({ requests: [], messages: [] })
-    await close()
   })
 
   it('takes files that are dropped', async () => {
-    const { tab, close } = await given.open()
+    const { tab } = await given.cleared()
     await tab.evaluate(() => {
       const transfer = new DataTransfer()
       const rows = Array.from({ length: 400 }, (_, i) => `${i},${i < 20 ? 5 : i < 60 ? 90 : 45}`)
@@ -47,11 +46,10 @@ describeDesk('desk.test.ts', 'the desk in a browser', (given) => {
     })
     await drawn(tab, 1)
     expect(await tab.locator('.card .file').textContent()).toBe('dropped.csv')
-    await close()
   })
 
   it('tells each of many hostile files in a clear line and goes on', async () => {
-    const { tab, messages, close } = await given.open()
+    const { tab, messages } = await given.cleared()
     for (const [name, content] of HOSTILE) {
       await giveFiles(tab, [textFile(name, content)])
       const problem = tab.locator('.card .problem', { hasText: name })
@@ -61,11 +59,10 @@ describeDesk('desk.test.ts', 'the desk in a browser', (given) => {
     await giveFiles(tab, [SHORT])
     await drawn(tab, 1)
     expect(messages).toEqual([])
-    await close()
   })
 
   it('tells a broken sheet, a missing log and a desk of a newer version in a clear line each', async () => {
-    const { tab, messages, close } = await given.open()
+    const { tab, messages } = await given.cleared()
     const problems = () => tab.locator('.problem').allTextContents()
     const sheet = await readFile(sample('heron.yaml'), 'utf8')
     await giveFiles(tab, [textFile('broken.yaml', 'machine: [\n')])
@@ -76,7 +73,6 @@ describeDesk('desk.test.ts', 'the desk in a browser', (given) => {
     await giveFiles(tab, [textFile('later.json', JSON.stringify(newer))])
     await expect.poll(problems).toContainEqual(expect.stringMatching(/newer holdwatt desk/))
     expect(messages).toEqual([])
-    await close()
   })
 
   it('is opened by `npm run desk` as it was built', async () => {
@@ -97,7 +93,7 @@ describeDesk('desk.test.ts', 'the desk in a browser', (given) => {
     const name = `<img src=x onerror="owned=1">.csv`
     const rows = Array.from({ length: 400 }, (_, i) => `${i},${i < 20 ? 5 : 45}`).join('\n')
     const header = `"<script>owned=2</script> time [s]","power </text><script>owned=3</script> [W]"`
-    const { tab, messages, close } = await given.open()
+    const { tab, messages } = await given.cleared()
     await giveFiles(tab, [textFile(name, `${header}\n${rows}`)])
     await drawn(tab, 1)
     expect(await tab.locator('.card .file').textContent()).toBe(name)
@@ -106,11 +102,10 @@ describeDesk('desk.test.ts', 'the desk in a browser', (given) => {
       images: 0,
     })
     expect(messages).toEqual([])
-    await close()
   })
 
   it('looks closer by keys, wheel and drag, and shows the whole log again', async () => {
-    const { tab, close } = await given.open()
+    const { tab } = await given.cleared()
     await giveFiles(tab, [LOOP])
     await drawn(tab, 1)
     const chart = tab.locator('.zoomable')
@@ -135,22 +130,20 @@ describeDesk('desk.test.ts', 'the desk in a browser', (given) => {
     expect(await shown()).not.toBe(wheeled)
     await tab.getByRole('button', { name: 'Whole log' }).click()
     expect(await shown()).toBe(whole)
-    await close()
   })
 
   it('undoes and does again', async () => {
-    const { tab, close } = await given.open()
+    const { tab } = await given.cleared()
     await giveFiles(tab, [SHORT])
     await drawn(tab, 1)
     await tab.getByRole('button', { name: 'Undo' }).click()
     expect(await tab.locator('.card').count()).toBe(0)
     await tab.getByRole('button', { name: 'Redo' }).click()
     await drawn(tab, 1)
-    await close()
   })
 
   it('gives an accessibility engine nothing to object to, light and dark, wide and on a phone', async () => {
-    const { tab, close } = await given.open()
+    const { tab } = await given.cleared()
     await expectAccessible(tab)
     await giveFiles(tab, [COMPILE])
     await drawn(tab, 1)
@@ -158,7 +151,6 @@ describeDesk('desk.test.ts', 'the desk in a browser', (given) => {
     await tab.locator('.card .problem').waitFor()
     for (const details of await tab.locator('summary').all()) await details.click()
     await expectAccessible(tab)
-    await close()
   })
 })
 

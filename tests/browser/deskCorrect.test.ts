@@ -13,7 +13,7 @@ const COMPILE = sample('ibis-compile.tsv')
 
 describeDesk('deskCorrect.test.ts', 'corrections on the desk', (given) => {
   const correcting = async () => {
-    const open = await given.open()
+    const open = await given.cleared()
     await giveFiles(open.tab, [COMPILE])
     await drawn(open.tab, 1)
     await open.tab.getByRole('button', { name: 'Correct the loads' }).click()
@@ -21,7 +21,7 @@ describeDesk('deskCorrect.test.ts', 'corrections on the desk', (given) => {
   }
 
   it('move an edge by drag, in the picture and in numbers, and are undone and done again', async () => {
-    const { tab, messages, close } = await correcting()
+    const { tab, messages } = await correcting()
     const end = tab.getByRole('slider', { name: 'End of load 1' })
     const before = await end.getAttribute('aria-valuetext')
     await end.scrollIntoViewIfNeeded()
@@ -43,11 +43,10 @@ describeDesk('deskCorrect.test.ts', 'corrections on the desk', (given) => {
     await tab.getByLabel('Load 1, to', { exact: true }).press('Tab')
     await waitForHead(tab, /to 20:00/)
     expect(messages).toEqual([])
-    await close()
   })
 
   it('split, move by keys, join, and leave an accessibility engine nothing to object to', async () => {
-    const { tab, close } = await correcting()
+    const { tab } = await correcting()
     await tab.getByRole('button', { name: 'Split load 1' }).press('Enter')
     await tab.getByRole('slider', { name: 'Where load 1 is split' }).waitFor()
     expect(await findAxeProblems(tab)).toEqual([])
@@ -66,11 +65,10 @@ describeDesk('deskCorrect.test.ts', 'corrections on the desk', (given) => {
     await tab.getByRole('slider', { name: 'End of load 2' }).waitFor({ state: 'detached' })
     await tab.getByRole('button', { name: 'Back to what was found' }).press('Enter')
     await tab.locator('mark').first().waitFor({ state: 'detached' })
-    await close()
   }, 60_000)
 
   it('are kept in the sheet, from which `stages`, `check` and `fit` give the figures of the desk', async () => {
-    const { tab, close } = await correcting()
+    const { tab } = await correcting()
     tab.setDefaultTimeout(60_000)
     await tab.getByRole('button', { name: 'Name the machine, enter scores' }).click()
     await tab.getByLabel('Load 1, to', { exact: true }).fill('16:00')
@@ -94,12 +92,10 @@ describeDesk('deskCorrect.test.ts', 'corrections on the desk', (given) => {
       fit.stdout.replaceAll(`${given.folder}/`, '').trim(),
     )
     expect((await runInside(['check', sheet])).stdout).toContain('loads-given')
-    // A desk that gets sheet and log sees the loads as they were set.
-    const other = await given.open()
-    await giveFiles(other.tab, [sheet, COMPILE])
-    await waitForHead(other.tab, /to 16:00.*set by you/)
-    await other.close()
-    await close()
+    // A desk on which nothing lay that gets sheet and log sees the loads as they were set.
+    await given.cleared()
+    await giveFiles(tab, [sheet, COMPILE])
+    await waitForHead(tab, /to 16:00.*set by you/)
   }, 120_000)
 })
 

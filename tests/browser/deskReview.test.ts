@@ -12,7 +12,7 @@ describeDesk('deskReview.test.ts', 'more than a plain sheet on the desk', (given
   it(
     'shows one workload of many by the figures of the command, and saves all of them',
     async () => {
-      const { tab, messages, close } = await given.open()
+      const { tab, messages } = await given.cleared()
       tab.setDefaultTimeout(LONG_MS)
       const text = await readFile(sample('review/heron-14.yaml'), 'utf8')
       await giveFiles(tab, [sample('review/heron-14-battery.csv'), sample('review/heron-14.yaml')])
@@ -39,7 +39,6 @@ describeDesk('deskReview.test.ts', 'more than a plain sheet on the desk', (given
       ])
       expect(await readFile(await sheet.path(), 'utf8')).toBe(text)
       expect(messages).toEqual([])
-      await close()
     },
     LONG_MS,
   )
@@ -47,7 +46,7 @@ describeDesk('deskReview.test.ts', 'more than a plain sheet on the desk', (given
   it(
     'works out a power by a formula over columns of the log',
     async () => {
-      const { tab, messages, close } = await given.open()
+      const { tab, messages } = await given.cleared()
       const amps = (second: number) => (second < 60 || second > 400 ? 0.3 : 2)
       const rows = Array.from(
         { length: 460 },
@@ -60,7 +59,6 @@ describeDesk('deskReview.test.ts', 'more than a plain sheet on the desk', (given
       await drawn(tab, 1)
       await tab.getByText('40.2').first().waitFor()
       expect(messages).toEqual([])
-      await close()
     },
     LONG_MS,
   )

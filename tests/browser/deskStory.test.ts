@@ -125,7 +125,7 @@ describeDesk('deskStory.test.ts', 'the story of the samples on the desk', (given
     async () => {
       const kept = join(given.folder, 'kept.json')
       await writeFile(kept, await saved(open.tab, 'Desk as one file'))
-      const { tab, close } = await given.open()
+      const { tab } = await given.cleared()
       tab.setDefaultTimeout(LONG_MS)
       await giveFiles(tab, [kept])
       await drawn(tab, 3)
@@ -139,7 +139,6 @@ describeDesk('deskStory.test.ts', 'the story of the samples on the desk', (given
       await tab.reload()
       await tab.locator('.steps').waitFor()
       expect(await tab.locator('.card').count()).toBe(0)
-      await close()
     },
     LONG_MS,
   )
@@ -147,7 +146,7 @@ describeDesk('deskStory.test.ts', 'the story of the samples on the desk', (given
   it(
     'makes a sheet by keyboard from a log and pasted scores, which the command reads to the same fit',
     async () => {
-      const { tab, close } = await given.open()
+      const { tab } = await given.cleared()
       tab.setDefaultTimeout(LONG_MS)
       await giveFiles(tab, [sample('heron-loop.csv')])
       await drawn(tab, 1)
@@ -165,7 +164,6 @@ describeDesk('deskStory.test.ts', 'the story of the samples on the desk', (given
       await copyFile(sample('heron-loop.csv'), join(given.folder, 'heron-loop.csv'))
       expect(await readFile(sheet, 'utf8')).toContain('chip: Kestrel 16')
       await expectSame(tab, answer, given.folder)
-      await close()
     },
     LONG_MS,
   )

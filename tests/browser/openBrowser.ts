@@ -12,8 +12,18 @@ export function findBrowser(): string | undefined {
   return [...(named ? [named] : []), ...PLACES].find((path) => existsSync(path))
 }
 
-/** Starts the browser headless, with everything off that would talk to a network by itself. */
-export async function openBrowser(executablePath: string): Promise<Browser> {
+let opened: Promise<Browser> | undefined
+
+/**
+ * The browser, headless, with everything off that would talk to a network by itself: one for all files of a worker, whose tabs share nothing
+ * unless they share a context. It ends with the worker.
+ */
+export function openBrowser(executablePath: string): Promise<Browser> {
+  opened ??= launch(executablePath)
+  return opened
+}
+
+async function launch(executablePath: string): Promise<Browser> {
   return chromium.launch({
     executablePath,
     args: [

@@ -1,14 +1,14 @@
-import { copyFile, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
+import { mkdtemp, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { fileURLToPath } from 'node:url'
-import type { Browser, BrowserContextOptions, Page } from 'playwright-core'
+import { fileURLToPath, pathToFileURL } from 'node:url'
+import type { Browser, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import type { Projection } from '../../src/predict/projection/projection.js'
 import { expectAccessible } from './findAxeProblems.js'
 import { makePage, runJson } from './makePage.js'
 import { findBrowser, openBrowser } from './openBrowser.js'
-import { expectSwitchesAndPrints, openTab } from './openTab.js'
+import { expectSwitchesAndPrints, type OpenTab, openTab } from './openTab.js'
 
 const executable = findBrowser()
 if (executable === undefined) {
@@ -26,6 +26,7 @@ describe.skipIf(executable === undefined)('the page in a browser', () => {
   let folder: string
   let page: string
   let hostile: string
+  let shared: OpenTab | undefined
 
   beforeAll(async () => {
     folder = await mkdtemp(join(tmpdir(), 'holdwatt-browser-'))
@@ -37,30 +38,41 @@ describe.skipIf(executable === undefined)('the page in a browser', () => {
   })
 
   afterAll(async () => {
-    await browser?.close()
+    await shared?.close()
     await rm(folder, { recursive: true, force: true })
   })
 
+  /** A page as it is when it has been loaded, in the one tab of these tests, on a wide and light screen. */
+  async function open(file: string, hash = ''): Promise<OpenTab> {
+    shared ??= await openClocked(browser, page)
+    const { tab } = shared
+    await tab.goto('about:blank')
+    await tab.setViewportSize({ width: 1280, height: 720 })
+    await tab.emulateMedia({ media: null, colorScheme: 'light' })
+    await tab.goto(`${pathToFileURL(file).href}${hash}`)
+    await tab.waitForSelector('#wi-chart svg path')
+    await expect.poll(() => textOf(tab, '#wi-summary')).not.toBe('')
+    return shared
+  }
+
   it('loads with the network cut, asks for nothing and says nothing on the console', async () => {
-    const { requests, messages, close } = await open(browser, page)
+    const { requests, messages } = await open(page)
     expect(requests).toEqual([])
     expect(messages).toEqual([])
-    await close()
   })
 
   it('shows hostile names as text and runs nothing of them', async () => {
-    const { tab, messages, close } = await open(browser, hostile)
+    const { tab, messages } = await open(hostile)
     expect(await tab.evaluate(() => ({ owned: 'owned' in window, images: document.images.length }))).toEqual({
       owned: false,
       images: 0,
     })
     expect(await textOf(tab, 'main')).toContain(HOSTILE_MACHINE)
     expect(messages).toEqual([])
-    await close()
   })
 
   it('shows the same numbers as `holdwatt project --json` for what is set', async () => {
-    const { tab, close } = await open(browser, page)
+    const { tab } = await open(page)
     await tab.locator('#wi-sustainedW').fill('61.5')
     await tab.locator('#wi-burstForS').fill('12')
     await settled(tab)
@@ -78,11 +90,10 @@ describe.skipIf(executable === undefined)('the page in a browser', () => {
       expect(Math.abs(shown.low / low - 1)).toBeLessThan(1e-6)
       expect(Math.abs(shown.high / high - 1)).toBeLessThan(1e-6)
     }
-    await close()
   })
 
   it('moves numbers, chart, fragment and summary when a slider is moved by keyboard', async () => {
-    const { tab, close } = await open(browser, page)
+    const { tab } = await open(page)
     const before = await state(tab)
     await tab.locator('#wi-sustainedW-slider').focus()
     for (let press = 0; press < 12; press++) await tab.keyboard.press('ArrowRight')
@@ -93,11 +104,10 @@ describe.skipIf(executable === undefined)('the page in a browser', () => {
     expect(after.hash).toContain('sustained=')
     expect(after.summary).not.toBe(before.summary)
     expect(await tab.locator('#wi-summary').getAttribute('aria-live')).toBe('polite')
-    await close()
   })
 
   it('moves them when a slider is moved by mouse', async () => {
-    const { tab, close } = await open(browser, page)
+    const { tab } = await open(page)
     const before = await state(tab)
     const slider = tab.locator('#wi-burstW-slider')
     await slider.scrollIntoViewIfNeeded()
@@ -107,33 +117,30 @@ describe.skipIf(executable === undefined)('the page in a browser', () => {
     const after = await state(tab)
     expect(after.first).toBeGreaterThan(before.first)
     expect(after.hash).not.toBe(before.hash)
-    await close()
   })
 
   it('opens a shared link with what was set in it', async () => {
     const hash = '#machine=2&sustained=70&short-term=80&short-term-for=30&burst=90&burst-for=15'
-    const { tab, close } = await open(browser, page, {}, hash)
+    const { tab } = await open(page, hash)
     expect(await tab.locator('#wi-machine').inputValue()).toBe('1')
     expect(await tab.locator('#wi-shortTermW').inputValue()).toBe('80')
     expect(await textOf(tab, '#wi-command')).toContain(
       '--sustained 70W --short-term 80W --short-term-for 30s --burst 90W --burst-for 15s',
     )
-    await close()
   })
 
   it('keeps burst, short-term and sustained power in order, whichever is moved', async () => {
-    const { tab, close } = await open(browser, page)
+    const { tab } = await open(page)
     await tab.locator('#wi-sustainedW').fill('200')
     await settled(tab)
     expect(await tab.locator('#wi-burstW').inputValue()).toBe('200')
     await tab.locator('#wi-burstW').fill('50')
     await settled(tab)
     expect(await tab.locator('#wi-sustainedW').inputValue()).toBe('50')
-    await close()
   })
 
   it('gives burst and short-term power back after a typo', async () => {
-    const { tab, close } = await open(browser, page)
+    const { tab } = await open(page)
     const others = () =>
       Promise.all(['burstW', 'shortTermW'].map((field) => tab.locator(`#wi-${field}`).inputValue()))
     const before = await others()
@@ -143,11 +150,11 @@ describe.skipIf(executable === undefined)('the page in a browser', () => {
     await tab.locator('#wi-sustainedW').fill('45')
     await settled(tab)
     expect(await others()).toEqual(before)
-    await close()
   })
 
   it('says the answer before anything else, each finding and each curve once, and the cause of each stage on a phone', async () => {
-    const { tab, close } = await open(browser, page, { viewport: { width: 360, height: 740 } })
+    const { tab } = await open(page)
+    await tab.setViewportSize({ width: 360, height: 740 })
     const sections = await tab
       .locator('main > section')
       .evaluateAll((found) => found.map((each) => each.id || each.querySelector('h2')?.id))
@@ -160,11 +167,10 @@ describe.skipIf(executable === undefined)('the page in a browser', () => {
     )
     const gapTexts = await tab.locator('#gap .narrow svg text').allTextContents()
     expect(gapTexts).toContain('−10 %')
-    await close()
   })
 
   it('says what is wrong with a number, with the bounds, and clears the result that is not of it', async () => {
-    const { tab, close } = await open(browser, page)
+    const { tab } = await open(page)
     const before = await state(tab)
     const tested = await tab.locator('#wi-sustainedW').inputValue()
     for (const wrong of ['-3', '45000']) {
@@ -178,11 +184,10 @@ describe.skipIf(executable === undefined)('the page in a browser', () => {
     await tab.locator('#wi-sustainedW').fill(tested)
     await settled(tab)
     expect((await state(tab)).steady).toBe(before.steady)
-    await close()
   })
 
   it('takes the limits of another machine of the test by one press', async () => {
-    const { tab, close } = await open(browser, page)
+    const { tab } = await open(page)
     const limits = () =>
       Promise.all(['sustainedW', 'burstW'].map((field) => tab.locator(`#wi-${field}`).inputValue()))
     await tab.locator('#wi-machine').selectOption('1')
@@ -193,24 +198,21 @@ describe.skipIf(executable === undefined)('the page in a browser', () => {
     await tab.keyboard.press('Enter')
     expect(await tab.locator('#wi-machine').inputValue()).toBe('0')
     expect(await limits()).toEqual(others)
-    await close()
   })
 
   it('gives an accessibility engine nothing to object to, light and dark, wide and on a phone, and fits it', async () => {
-    const { tab, close } = await open(browser, page)
+    const { tab } = await open(page)
     for (const details of await tab.locator('summary').all()) await details.click()
     await expectAccessible(tab)
-    await close()
   })
 
   it('switches to dark and prints light', async () => {
-    const { tab, close } = await open(browser, page, { colorScheme: 'light' })
+    const { tab } = await open(page)
     await expectSwitchesAndPrints(tab)
-    await close()
   })
 
   it('reads without scripts: every picture and table but the live one is there', async () => {
-    const { tab, close } = await open(browser, page, { javaScriptEnabled: false })
+    const { tab, close } = await openTab(browser, page, { javaScriptEnabled: false })
     expect(await tab.locator('figure svg:visible').count()).toBeGreaterThanOrEqual(5)
     await close()
   })
@@ -218,28 +220,38 @@ describe.skipIf(executable === undefined)('the page in a browser', () => {
 
 const HOSTILE_MACHINE = `<script>window.owned=1</script>"'&`
 
+/** A machine that ran twice in a short log, with names that mean harm wherever a sheet has one. */
 async function hostileSheet(folder: string): Promise<string> {
-  await copyFile(sample('heron-loop.csv'), join(folder, 'log.csv'))
-  const text = await readFile(HERON, 'utf8')
+  const rows = Array.from({ length: 260 }, (_, s) => `${s},${s < 20 ? 5 : s < 60 ? 90 : 45}`)
+  await writeFile(join(folder, 'log.csv'), `time_s,power_w\n${rows.join('\n')}\n`)
   const file = join(folder, 'hostile.yaml')
-  const yaml = (value: string) => JSON.stringify(value)
-  await writeFile(
-    file,
-    text
-      .replace(/^machine: .*$/m, `machine: ${yaml(HOSTILE_MACHINE)}`)
-      .replace(/^chip: .*$/m, `chip: ${yaml('"><img src=x onerror="window.owned=2">')}`)
-      .replace(/name: mosaic.*$/m, `name: ${yaml('</script><script>window.owned=3</script>')}`)
-      .replace(/score: points/, `score: ${yaml("<b onclick='x'>pts")}`)
-      .replace('heron-loop.csv', 'log.csv'),
-  )
+  const sheet = {
+    machine: HOSTILE_MACHINE,
+    chip: '"><img src=x onerror="window.owned=2">',
+    chassis: 'case',
+    workload: {
+      name: '</script><script>window.owned=3</script>',
+      score: "<b onclick='x'>pts",
+      better: 'higher',
+    },
+    trials: [
+      {
+        log: 'log.csv',
+        runs: [
+          { start: '20 s', end: '60 s', score: 100 },
+          { start: '60 s', end: '160 s', score: 70 },
+          { start: '160 s', end: '259 s', score: 71 },
+        ],
+      },
+    ],
+  }
+  await writeFile(file, JSON.stringify(sheet))
   return file
 }
 
-async function open(browser: Browser, file: string, options: BrowserContextOptions = {}, hash = '') {
-  const opened = await openTab(browser, file, options, hash)
-  if (options.javaScriptEnabled === false) return opened
-  await opened.tab.waitForSelector('#wi-chart svg path')
-  await expect.poll(() => textOf(opened.tab, '#wi-summary')).not.toBe('')
+/** A tab whose pages have a clock that can be put forward. */
+async function openClocked(browser: Browser, file: string): Promise<OpenTab> {
+  const opened = await openTab(browser, file)
   await opened.tab.clock.install()
   return opened
 }

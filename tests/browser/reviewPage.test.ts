@@ -35,10 +35,7 @@ describe.skipIf(executable === undefined)('the page of a review in a browser', (
     browser = await openBrowser(executable!)
   }, 60_000)
 
-  afterAll(async () => {
-    await browser?.close()
-    await rm(folder, { recursive: true, force: true })
-  })
+  afterAll(() => rm(folder, { recursive: true, force: true }))
 
   it('loads with the network cut, asks for nothing and says nothing on the console', async () => {
     const { requests, messages, close } = await openTab(browser, page)

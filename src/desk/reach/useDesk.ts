@@ -70,6 +70,7 @@ export function useDesk(work: DeskWork, keeper: DeskKeeper) {
     blobs.clear()
     answers.clear()
     setHistory(START)
+    setFault(null)
     say('Everything is forgotten.')
   }
   return {
