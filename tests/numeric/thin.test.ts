@@ -2,12 +2,13 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { quantile } from '../../src/numeric/statistics/quantile.js'
 import { seededRandom } from '../../src/numeric/statistics/random.js'
-import { thin } from '../../src/numeric/thin.js'
+import { thin, thinnedFrom } from '../../src/numeric/thin.js'
 
 describe('thin', () => {
   it('leaves short series as they are', () => {
     const values = Float64Array.of(3, 1, 2)
     expect(thin(values, 3)).toBe(values)
+    expect([...thinnedFrom(3, 5, (i) => 2 * i)]).toEqual([0, 2, 4])
   })
 
   it('takes one value from each of equal blocks, in order', () => {

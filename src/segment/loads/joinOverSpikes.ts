@@ -59,7 +59,7 @@ function classify(before: IndexRange, after: IndexRange, trace: Trace, split: Sp
 
 /** Pauses of a loop of fixed work come at even distances: the spread of the distances about their median tells. */
 function areRegular(starts: readonly number[], singles: number): boolean {
-  if (singles < FEWEST_PAUSES || starts.length < FEWEST_PAUSES) return false
+  if (singles < FEWEST_PAUSES) return false
   const gaps = starts.slice(1).map((start, k) => start - starts[k]!)
   const middle = [...gaps].sort((a, b) => a - b)[Math.floor(gaps.length / 2)]!
   const off = gaps.reduce((sum, gap) => sum + Math.abs(gap - middle), 0) / gaps.length

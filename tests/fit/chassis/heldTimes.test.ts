@@ -43,6 +43,21 @@ describe('how long a machine holds its first levels', () => {
     // A level that is never reached, or never left, has no time.
     expect(heldTimes(two, 60).shortTermS).toBeNull()
     expect(heldTimes(machine({ budgets: [{ limitW: 80, tauS: 10 }] }), 80).shortTermS).toBeNull()
+    const past = machine({ timedSteps: [{ limitW: 60, afterS: 75 }] })
+    expect(heldTimes(past, 80)).toEqual({ burstS: expect.closeTo(75, 6), shortTermS: null })
+  })
+
+  it('ends with the drop from it, whatever drops later', () => {
+    const steps = [80, 60, 40].map((limitW, k) => ({ limitW, afterS: 30 + 50 * k }))
+    expect(heldTimes(machine({ timedSteps: steps }), 80)).toEqual({
+      burstS: expect.closeTo(30, 6),
+      shortTermS: expect.closeTo(50, 6),
+    })
+  })
+
+  it('ends where a slow controller has brought power half way down', () => {
+    const slow = machine({ timedSteps: [{ limitW: 60, afterS: 75 }], responseS: 4 })
+    expect(heldTimes(slow, null).burstS).toBeCloseTo(75 + 4 * Math.LN2, 6)
   })
 })
 

@@ -73,6 +73,15 @@ describe('the burst of a loop', () => {
     expect(withFirstBurst(edged, fitOf()).parameters[0]).toBeCloseTo((94 + 95 + 93 + 95 + 96 + 97) / 6, 9)
   })
 
+  it('is that of all of the first run, and of no other, where the machine holds its peak throughout', () => {
+    const long = ([peakW]: readonly number[]) => ({
+      ...machineFor([peakW!]),
+      timedSteps: [{ limitW: 60, afterS: 25 }],
+    })
+    const fit = fitOf({ machineFor: long, machine: long([100]) } as Partial<ChassisFit>)
+    expect(withFirstBurst(record(new Array<number>(20).fill(95)), fit).parameters[0]).toBe(95)
+  })
+
   it('stays as fitted where fewer than three samples show it, or one run alone, or nothing drops', () => {
     const short = record(burst)
     short.pass.fill(-1, 2, 20)

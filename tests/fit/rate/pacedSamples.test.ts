@@ -111,3 +111,65 @@ describe('samples of a pace', () => {
     ).toEqual([])
   })
 })
+
+describe('blocks of a pace', () => {
+  const wavy = (i: number) => 100 + (i % 3)
+  const whole = [{ startS: 8, endS: 208 }]
+
+  it('last for four samples and a 24th of the work, without its first and last sample', () => {
+    const short = rateBlocks(paced(wavy), [{ startS: 12, endS: 190 }], false)
+    expect(short.blockS).toBe(8)
+    expect([short.blocks[0]!.startS, short.blocks.at(-1)!.endS]).toEqual([14, expect.closeTo(188, 9)])
+    const { blocks, blockS } = rateBlocks(paced(wavy, 1000), [{ startS: 8, endS: 2008 }], false)
+    expect(blockS).toBeCloseTo(1996 / 24, 9)
+    expect(blocks).toHaveLength(24)
+  })
+
+  it('are of spans that are longer than that, and no longer than an eighth of the work where its pace wanders', () => {
+    const spans = [
+      { startS: 8, endS: 11 },
+      { startS: 12, endS: 104 },
+      { startS: 106, endS: 110 },
+      { startS: 112, endS: 208 },
+    ]
+    const { blocks, blockS } = rateBlocks(
+      paced((i) => (i < 50 ? 100 : 140)),
+      spans,
+      false,
+    )
+    expect(blockS).toBeCloseTo((88 + 92) / 8, 9)
+    expect(blocks.map(({ startS }) => startS)).toEqual(
+      [14, 43.333, 72.667, 114, 137, 160, 183].map((s) => expect.closeTo(s, 2)),
+    )
+  })
+
+  it('count what got done in their time, uneven samples and stalls too, and leave out what was not told', () => {
+    const log = paced((i) => (i % 10 === 3 ? 0 : i % 10 === 5 ? Number.NaN : 100))
+    const { blocks } = rateBlocks(log, whole, false)
+    const mean = blocks.reduce((sum, { score }) => sum + score, 0) / blocks.length
+    expect(mean).toBeCloseTo((100 * 8) / 9, -1)
+    const uneven = {
+      ...paced((i) => (i % 2 === 0 ? 60 : 120)),
+      timesS: Float64Array.from({ length: 100 }, (_, i) => 10 + 2 * i - (i % 2)),
+    }
+    // Samples of 3 s at 60 and of 1 s at 120.
+    for (const { score } of rateBlocks(uneven, whole, false).blocks) expect(score / 75).toBeCloseTo(1, 0)
+    const times = rateBlocks(
+      paced((i) => (i % 10 === 3 ? 0 : 0.01)),
+      whole,
+      true,
+    ).blocks
+    for (const { score } of times) expect(score).toBeCloseTo(0.01, 12)
+  })
+
+  it('in which nothing got done are none', () => {
+    const { blocks, blockS } = rateBlocks(
+      paced((i) => (i > 40 && i < 61 ? 0 : wavy(i))),
+      whole,
+      false,
+    )
+    expect(blocks.length).toBeGreaterThan(8)
+    expect(blocks.length).toBeLessThan(Math.floor(196 / blockS))
+    expect(blocks.every(({ score }) => score > 0)).toBe(true)
+  })
+})

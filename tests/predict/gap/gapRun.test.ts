@@ -36,23 +36,24 @@ const ALL: readonly GapPartName[] = [
 ]
 
 describe('a machine that takes its traits from one or the other', () => {
-  const pair = pairOf(machine('a', 60, ROOT), machine('b', 90, LINE, 30))
+  const run = (fromOne: FromOne) =>
+    gapRun(pairOf(machine('a', 60, ROOT), machine('b', 90, LINE, 30)), fromOne)
   const near = (value: number) => expect.closeTo(value, 3)
 
   it('is either of them when it takes all', () => {
-    expect(gapRun(pair, of(...ALL))).toMatchObject({ score: near(100), meanW: near(60), idleW: 5 })
-    expect(gapRun(pair, of())).toMatchObject({ score: near(150), meanW: near(90) })
+    expect(run(of(...ALL))).toMatchObject({ score: near(100), meanW: near(60), idleW: 5 })
+    expect(run(of())).toMatchObject({ score: near(150), meanW: near(90) })
   })
 
   it('has the score of the one’s chip at the other’s power', () => {
-    expect(gapRun(pair, of('chip at equal power')).score).toBeCloseTo(100 * Math.sqrt(1.5), 3)
-    expect(gapRun(pair, of('sustained power', 'burst and recovery'))).toMatchObject({
+    expect(run(of('chip at equal power')).score).toBeCloseTo(100 * Math.sqrt(1.5), 3)
+    expect(run(of('sustained power', 'burst and recovery'))).toMatchObject({
       score: near(100),
       meanW: near(60),
     })
     // The limit is moved to the other's, whoever's habits they are.
-    expect(gapRun(pair, of('sustained power')).meanW).toBeCloseTo(60, 0)
-    expect(gapRun(pair, of('burst and recovery')).meanW).toBeCloseTo(90, 0)
+    expect(run(of('sustained power')).meanW).toBeCloseTo(60, 0)
+    expect(run(of('burst and recovery')).meanW).toBeCloseTo(90, 0)
   })
 
   it('draws no more than the task asks of its chip', () => {
@@ -98,6 +99,19 @@ describe('its score with the temperature of the silicon', () => {
     const rests = pairOf(resting, resting)
     const half = Math.exp(-0.002 * leakageHeat(22 + (60 + 5) / 2, 70))
     expect(warmScore(rests, of(), run) / run.score).toBeCloseTo(half, 6)
+  })
+
+  it('takes from either machine what is asked for: its chip, its cooling, its pauses', () => {
+    const other = warm('higher', 0.5)
+    const draws = other.chip.draws.map((draw) => ({ ...draw, heatPerK: 0.004 }))
+    const chip = { ...other.chip, name: 'Merlin 12', draws, referenceC: 60 }
+    const pair = pairOf(warm('higher', 1), { ...other, chip, loop: { runs: 6, gapS: 60 } })
+    const run = { score: 1, meanW: 60, durationS: 60, idleW: 5 }
+    const lossOf = (heatPerK: number, celsius: number, referenceC: number) =>
+      expect.closeTo(Math.exp(-heatPerK * leakageHeat(celsius, referenceC)), 6)
+    expect(warmScore(pair, of('temperature'), run)).toEqual(lossOf(0.004, 22 + 32.5, 60))
+    expect(warmScore(pair, of('chip at equal power'), run)).toEqual(lossOf(0.002, 22 + 0.5 * 32.5, 70))
+    expect(warmScore(pair, of('pauses between runs'), run)).toEqual(lossOf(0.004, 22 + 30, 60))
   })
 
   it('is the score where the chip’s temperature is not known', () => {

@@ -34,6 +34,9 @@ describe('limits that a user leaves out', () => {
   test('a burst without a hold takes the tested one, or is refused', () => {
     expect(completeLimits({ sustainedW: 60, burstW: 90 }, oneBudget()).burstForS).toBe(20)
     expect(codeOf(() => completeLimits({ sustainedW: 60, burstW: 90 }, null))).toBe('hold-missing')
+    const noHolds = oneBudget({ burstHoldS: null })
+    for (const asked of [{ burstW: 90 }, { shortTermW: 90 }])
+      expect(codeOf(() => completeLimits({ sustainedW: 60, ...asked }, noHolds))).toBe('hold-missing')
   })
 
   test('a burst asked for leaves the tested short-term power out, and the other way round', () => {

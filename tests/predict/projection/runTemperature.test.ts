@@ -55,4 +55,20 @@ describe('runTemperature', () => {
     expect(runTemperature({ ...settled, first: true }, null, 0)).toBeLessThan(usual - 10)
     expect(runTemperature(settled, null, 9)).toBeLessThanOrEqual(98)
   })
+
+  it('is near the ceiling where heat holds a machine whose temperature is not known', () => {
+    const heatBudget = { limitW: exactly(60), terms: [{ share: 1, tauS: 100 }] }
+    const held = { ...chassis, thermal: null, heatBudget }
+    expect([-1, 0, 1, 2].map((score) => runTemperature(settled, held, score))).toEqual([89, 93, 97, 98])
+  })
+
+  it('begins at that of a room and rises with power, where nothing is known', () => {
+    const first = (durationS: number, meanW = 60) =>
+      runTemperature({ ...settled, first: true, durationS, meanW }, null, -3)
+    const settledC = runTemperature(settled, null, -3)
+    expect(first(0.1)).toBeGreaterThan(23)
+    expect(first(0.1)).toBeLessThan(24)
+    expect(first(1e6)).toBeCloseTo(settledC, 1)
+    expect((first(60, 90) - 23) / (first(60) - 23)).toBeCloseTo(1.5, 9)
+  })
 })

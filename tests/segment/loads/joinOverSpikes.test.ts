@@ -47,6 +47,82 @@ describe('a single low sample', () => {
   })
 })
 
+describe('among stretches of work', () => {
+  /** Runs with the low samples between them; how many stretches are left. */
+  function left(
+    runs: readonly (readonly number[])[],
+    lows: readonly (readonly number[])[],
+    more: Partial<typeof split> = {},
+  ): number {
+    const powers: number[] = []
+    const ranges = runs.map((run, k) => {
+      powers.push(...(lows[k - 1] ?? []))
+      powers.push(...run)
+      return { from: powers.length - run.length, to: powers.length }
+    })
+    const timesS = Float64Array.from(powers, (_, i) => i)
+    return joinOverSpikes(ranges, traceOf(timesS, Float64Array.from(powers)), { ...split, ...more }).length
+  }
+  const flat = (length: number, watts = 100) => new Array<number>(length).fill(watts)
+
+  it('a pause may have its sample in between before it, too', () => {
+    expect(left([[...flat(19), 70], flat(20)], [[10]])).toBe(2)
+    expect(left([[...flat(19), 91], flat(20)], [[10]])).toBe(1)
+  })
+
+  it('the level beside a low sample is that of the three nearest', () => {
+    expect(
+      left(
+        [
+          [...flat(15, 130), ...flat(5)],
+          [...flat(5), ...flat(15, 130)],
+        ],
+        [[10]],
+      ),
+    ).toBe(1)
+    expect(left([flat(20), flat(20, 110.5)], [[10]])).toBe(1)
+    expect(left([flat(20), flat(20, 111.5)], [[10]])).toBe(2)
+  })
+
+  it('no sample is in between that noise alone makes as low', () => {
+    // Every step but the middle one is 8 W: within six of these, 48 W, nothing is told.
+    const noisy = Array.from({ length: 20 }, (_, i) => (i % 2 === (i < 11 ? 0 : 1) ? 100 : 92))
+    expect(left([noisy, [70, ...noisy.slice(1)]], [[10]])).toBe(1)
+    expect(left([noisy, [40, ...noisy.slice(1)]], [[10]])).toBe(2)
+    // A few large steps are no noise.
+    const stepped = [...flat(8), 60, 60, ...flat(10)]
+    expect(left([stepped, [70, ...flat(19)]], [[10]])).toBe(2)
+  })
+
+  it('a sample reaches idle within three scales of its noise', () => {
+    const beside = [70, ...flat(19)]
+    expect(left([flat(20), beside], [[38]], { idleNoiseW: 10 })).toBe(2)
+    expect(left([flat(20), beside], [[42]], { idleNoiseW: 10 })).toBe(1)
+  })
+
+  it('pauses come at even distances, but for one, and whatever spikes lie among them', () => {
+    expect(
+      left(
+        [20, 20, 20, 30, 20, 20, 20].map((n) => flat(n)),
+        flat(6).map(() => [10]),
+      ),
+    ).toBe(7)
+    const lows = [[10], [10], [50], [10], [10]]
+    expect(
+      left(
+        [20, 20, 7, 12, 20, 20].map((n) => flat(n)),
+        lows,
+      ),
+    ).toBe(5)
+  })
+
+  it('four single samples are few enough; longer pauses do not make up for them', () => {
+    const runs = flat(6).map(() => flat(20))
+    expect(left(runs, [[10], [10], [10], [10, 10], [10, 10]])).toBe(3)
+    expect(left(runs, [[10], [10], [10], [10], [10, 10]])).toBe(6)
+  })
+})
+
 describe('several low samples', () => {
   it('are a pause when they last a second', () => {
     expect(joined([20, 20], { lows: 2 })).toHaveLength(2)
