@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import type { Estimate } from '../../src/numeric/statistics/estimate.js'
 import { describeStage } from '../../src/segment/describeStage.js'
-import type { DraftStage } from '../../src/segment/stages/draftStages.js'
+import type { DraftStage } from '../../src/segment/stages/draftStage.js'
 import { type Course, draftsOf } from './makeRun.js'
 import { traceOf } from './makeSteps.js'
 

@@ -2,7 +2,7 @@ import type { CutRun } from '../../src/segment/cut/cutRun.js'
 import type { Piece } from '../../src/segment/cut/fitPiece.js'
 import { endPower, type Part, piecePower } from '../../src/segment/cut/part.js'
 import type { Stretch } from '../../src/segment/cut/stretch.js'
-import type { DraftStage } from '../../src/segment/stages/draftStages.js'
+import type { DraftStage } from '../../src/segment/stages/draftStage.js'
 
 /** So many samples that follow level + amplitude exp(-t / tau), t since their first; flat without an amplitude. */
 export interface Course {

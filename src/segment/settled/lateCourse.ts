@@ -1,7 +1,7 @@
 import { ESTIMATE_LEVEL, type Estimate } from '../../numeric/statistics/estimate.js'
 import { correlationFactor, type Noise } from '../../numeric/statistics/noise.js'
 import type { Sustained } from '../load.js'
-import type { DraftStage } from '../stages/draftStages.js'
+import type { DraftStage } from '../stages/draftStage.js'
 
 /** The contract's window under heat: 90 s and a quarter of the load, and how steady power has to be in it. */
 const WINDOW_S = 90

@@ -1,7 +1,7 @@
 import { bisectRight } from '../../numeric/bisectRight.js'
 import { quantile } from '../../numeric/statistics/quantile.js'
 import { type Stretch, settledFrom } from '../cut/stretch.js'
-import type { DraftStage } from '../stages/draftStages.js'
+import type { DraftStage } from '../stages/draftStage.js'
 import type { Section } from './fitShape.js'
 import { sectionOf } from './relaxationAsymptote.js'
 

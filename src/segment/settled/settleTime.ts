@@ -3,7 +3,7 @@ import { ESTIMATE_EDGE, ESTIMATE_LEVEL, type Estimate } from '../../numeric/stat
 import { correlationFactor, type Noise } from '../../numeric/statistics/noise.js'
 import { openingPower, type Part, partPower, SAME_SHARE } from '../cut/part.js'
 import { settledFrom } from '../cut/stretch.js'
-import type { DraftStage } from '../stages/draftStages.js'
+import type { DraftStage } from '../stages/draftStage.js'
 
 /** Since when the course has been within 2 % of a level for good, and how far noise and the level's interval move that. */
 export function settleTime(

@@ -1,7 +1,7 @@
 import { ESTIMATE_EDGE, ESTIMATE_LEVEL, type Estimate } from '../../numeric/statistics/estimate.js'
 import { endPower, SAME_SHARE } from '../cut/part.js'
 import type { HoldLabel } from '../load.js'
-import type { DraftStage } from '../stages/draftStages.js'
+import type { DraftStage } from '../stages/draftStage.js'
 
 /**
  * From a short-term level to the settled one: the ratio of the two.

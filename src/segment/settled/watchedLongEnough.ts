@@ -1,5 +1,5 @@
 import { endPower, SAME_SHARE, startPower } from '../cut/part.js'
-import type { DraftStage } from '../stages/draftStages.js'
+import type { DraftStage } from '../stages/draftStage.js'
 
 /**
  * A level that followed one drop or none has to be watched at least this long before it may count as the last one, s. A second budget or

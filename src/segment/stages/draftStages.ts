@@ -5,20 +5,15 @@ import type { Series } from '../cut/fitPiece.js'
 import { endPower, isDecay, isRise, type Part, RISE_SHARE, SAME_SHARE, startPower } from '../cut/part.js'
 import { type RefinedEdge, refineEdge } from '../cut/refineEdge.js'
 import type { Stretch } from '../cut/stretch.js'
-import type { Stage } from '../load.js'
+import type { DraftStage } from './draftStage.js'
 import { findRelaxingRun } from './findRelaxingRun.js'
+import { joinWander } from './joinWander.js'
 import { type LoadNoise, measureLevel } from './measureLevel.js'
 
 /** When a run begins and ends, s. */
 export interface RunBounds {
   readonly startS: number
   readonly endS: number
-}
-
-/** A stage before it is measured: the stretches, over one or several runs, that show one behaviour. */
-export interface DraftStage {
-  readonly shape: Stage['shape']
-  readonly stretches: readonly Stretch[]
 }
 
 /**
@@ -50,7 +45,7 @@ export function draftStages(
       append(drafts, { shape: steady ? 'level' : shapeOf(stretch, looped), stretches: [stretch] }, noise)
     }
   })
-  return looped ? dropExcursions(dropLastOpening(drafts), noise) : dropLastWander(drafts)
+  return looped ? dropExcursions(dropLastOpening(drafts), noise) : joinWander(drafts)
 }
 
 /** The most that a load was held at before a stage, W; infinite where nothing clearly exceeds what the stage came to. */
@@ -67,7 +62,7 @@ export function shownBefore(drafts: readonly DraftStage[], index: number): numbe
 }
 
 /** Between pauses every run opens anew, so that a rise within one is no stage. */
-function shapeOf({ part, run: { series } }: Stretch, looped: boolean): Stage['shape'] {
+function shapeOf({ part, run: { series } }: Stretch, looped: boolean): DraftStage['shape'] {
   if (isDecay(part, series)) return 'decay'
   return !looped && isRise(part, series) ? 'rise' : 'level'
 }
@@ -152,20 +147,6 @@ function sameLevel(before: DraftStage, after: DraftStage, noise: LoadNoise): boo
   const slackW = (3 / ESTIMATE_EDGE) * Math.hypot((a.high - a.low) / 2, (b.high - b.low) / 2)
   const share = b.value > a.value ? RISE_SHARE : 1.25 * SAME_SHARE
   return Math.abs(a.value - b.value) < Math.max(share * a.value, slackW)
-}
-
-/** What noise wanders for a moment, s and as a share of the power; common practice, no source. */
-const WANDER_S = 5
-const WANDER_SHARE = 0.05
-
-/** A step as small and short as noise wanders, at the very end of a load: nothing came after it that would make it a level. */
-function dropLastWander(drafts: readonly DraftStage[]): readonly DraftStage[] {
-  const [before, last] = [drafts.at(-2), drafts.at(-1)!]
-  if (before === undefined || before.shape !== 'level' || last.shape !== 'level') return drafts
-  const [was, is] = [before.stretches.at(-1)!, last.stretches[0]!]
-  const isShort = is.endS - is.startS < WANDER_S
-  const step = endPower(is.part, is.run.series) / endPower(was.part, was.run.series) - 1
-  return isShort && Math.abs(step) < WANDER_SHARE ? drafts.slice(0, -1) : drafts
 }
 
 /** Shortest stage that a looped load may show after its first run, s: less is the opening or the end of a run. */

@@ -1,7 +1,7 @@
 import type { Trace } from '../../log/trace.js'
 import { quantile } from '../../numeric/statistics/quantile.js'
 import type { HeldBy } from '../load.js'
-import type { DraftStage } from './draftStages.js'
+import type { DraftStage } from './draftStage.js'
 import { valuesIn } from './holdEvidence.js'
 import { type Decline, fallPct } from './lastDecline.js'
 

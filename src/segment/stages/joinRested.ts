@@ -1,5 +1,5 @@
 import { endPower, partPower, SAME_SHARE, startPower } from '../cut/part.js'
-import type { DraftStage } from './draftStages.js'
+import type { DraftStage } from './draftStage.js'
 import { cutStretch, SHORTEST_S } from './splitSettled.js'
 
 /**

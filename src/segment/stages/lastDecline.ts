@@ -1,5 +1,5 @@
 import { endPower, openingPower, RISE_SHARE, SAME_SHARE, startPower } from '../cut/part.js'
-import type { DraftStage } from './draftStages.js'
+import type { DraftStage } from './draftStage.js'
 
 /** A fall of the power before or in a stage, abrupt or gradual. */
 export interface Decline {

@@ -1,5 +1,5 @@
 import type { Stretch } from '../cut/stretch.js'
-import type { DraftStage } from './draftStages.js'
+import type { DraftStage } from './draftStage.js'
 
 /** Neither part of a relaxation that is split may be shorter than this, s: two controllers' approaches; common practice, no source. */
 export const SHORTEST_S = 5

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { estimateSustained } from '../../../src/segment/settled/estimateSustained.js'
-import type { DraftStage } from '../../../src/segment/stages/draftStages.js'
+import type { DraftStage } from '../../../src/segment/stages/draftStage.js'
 import { type Course, draftsOf, type RunOptions, stretchesOf } from '../makeRun.js'
 
 const Z = 1.644854

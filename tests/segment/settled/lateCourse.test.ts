@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import type { Sustained } from '../../../src/segment/load.js'
 import { isSteadyLate, withLateCourse } from '../../../src/segment/settled/lateCourse.js'
-import type { DraftStage } from '../../../src/segment/stages/draftStages.js'
+import type { DraftStage } from '../../../src/segment/stages/draftStage.js'
 import { draftsOf, stretchesOf } from '../makeRun.js'
 
 const quiet = { scale: 0, autocorrelation: 0 }

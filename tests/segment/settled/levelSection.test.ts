@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { levelSection } from '../../../src/segment/settled/levelSection.js'
-import type { DraftStage } from '../../../src/segment/stages/draftStages.js'
+import type { DraftStage } from '../../../src/segment/stages/draftStage.js'
 import { type Course, draftsOf, stretchesOf } from '../makeRun.js'
 
 const level = (...courses: readonly Course[]) => draftsOf(['level'], { parts: [courses], startS: 50 })[0]!

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { settleTime } from '../../../src/segment/settled/settleTime.js'
-import type { DraftStage } from '../../../src/segment/stages/draftStages.js'
+import type { DraftStage } from '../../../src/segment/stages/draftStage.js'
 import { type Course, draftsOf, stretchesOf } from '../makeRun.js'
 
 const Z = 1.644854

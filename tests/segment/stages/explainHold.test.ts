@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { REASON, type Trace } from '../../../src/log/trace.js'
-import type { DraftStage } from '../../../src/segment/stages/draftStages.js'
+import type { DraftStage } from '../../../src/segment/stages/draftStage.js'
 import { explainHold } from '../../../src/segment/stages/explainHold.js'
 import type { LogContext } from '../../../src/segment/stages/holdEvidence.js'
 import { type Course, draftsOf, type RunOptions, stretchesOf } from '../makeRun.js'
