@@ -67,6 +67,8 @@ export default {
     entryFileNames: '[name].cjs',
     chunkFileNames: 'cli/chunks/[name]-[hash].cjs',
     charset: 'ascii',
+    // The engine reads a third less; names of functions stay, for the stack that HOLDWATT_DEBUG shows.
+    minify: { compress: true, mangle: { toplevel: false, keepNames: true }, codegen: { removeWhitespace: true } },
     comments: { legal: true, jsdoc: false, annotation: false },
     codeSplitting: {
       groups: [

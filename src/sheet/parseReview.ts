@@ -21,6 +21,9 @@ export function parseReview(text: string, file: string): ReviewSheet {
   return asReview(readTree(text, file))
 }
 
+/** A schema that is asked once is not worth a function of its own, written and compiled for it. */
+const ONCE = { jitless: true }
+
 /** A sheet of one workload as a review, with a test for each of its power modes; a review as it is. */
 export function asReview(read: TestSheet | ReviewSheet): ReviewSheet {
   return 'tests' in read ? read : reviewOf(read)
@@ -48,7 +51,7 @@ export function readTree(text: string, file: string): TestSheet | ReviewSheet {
 
 function manyWorkloads(tree: YamlTree, file: string): ReviewSheet {
   const metrics = metricsNamed(tree)
-  const parsed = reviewSchema(metrics).safeParse(tree.value)
+  const parsed = reviewSchema(metrics).safeParse(tree.value, ONCE)
   if (!parsed.success) throw firstWithOthers(sayIssues(parsed.error.issues, tree, metrics))
   return buildReview(parsed.data, tree, file)
 }
@@ -66,7 +69,7 @@ function metricsNamed({ value }: YamlTree): readonly string[] {
 }
 
 function oneWorkload(tree: YamlTree, file: string): TestSheet {
-  const parsed = sheetSchema.safeParse(tree.value)
+  const parsed = sheetSchema.safeParse(tree.value, ONCE)
   if (!parsed.success) throw firstWithOthers(sayIssues(parsed.error.issues, tree, ['score']))
   const { machine, chip, chassis, ambient, workload, trials } = parsed.data
   const faults: InputError[] = []

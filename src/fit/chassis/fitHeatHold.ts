@@ -56,6 +56,9 @@ const RIGHT_CONTROLLER = 3
 /** Time in which a heat controller makes up for an offset, s, where a fit starts: a few seconds; common practice, no source. */
 const CONTROL_RESET_S = 3
 
+/** Gains are known to an order of magnitude only: a full first step goes to a bound of theirs, where the controller swings and no slope leads back. */
+const FIRST_RADIUS = 0.03
+
 type HeatSource =
   | { readonly network: ThermalFit; readonly budget: null; readonly stages: readonly ThermalStage[] }
   | { readonly network: null; readonly budget: HeatBudgetFit; readonly stages: readonly ThermalStage[] }
@@ -111,6 +114,7 @@ function fitSource(
       ...(budget ? [budget.limitW, budget.tauS] : []),
     ],
     within: [1.04, 1.2, 30, 30, ...(budget ? [1.04, 8] : [])],
+    ...(budget ? {} : { firstRadius: FIRST_RADIUS }),
     machine,
   })
   return {

@@ -23,6 +23,8 @@ export interface HeldPowerModel {
   readonly start: readonly number[]
   /** Each parameter stays within this factor of its start, either way. */
   readonly within: readonly number[]
+  /** Length of the first step, as `fitLeastSquares` takes it. */
+  readonly firstRadius?: number
   readonly machine: (parameters: readonly number[]) => LoopMachine
 }
 
@@ -48,6 +50,7 @@ export function fitHeldPower(record: LoadRecord, model: HeldPowerModel): HeldPow
     upper: start.map((value, i) => value + Math.log(model.within[i]!)),
     maxEvaluations: EVALUATIONS,
     tolerance: TOLERANCE,
+    firstRadius: model.firstRadius,
   })
   const widening = Math.sqrt(correlationFactor(lagOneCorrelation(fit.residuals, 1)))
   const parameters = fit.parameters.map(Math.exp)

@@ -39,7 +39,7 @@ export function fitThermalNetwork(record: ThermalRecord): ThermalFit | null {
   const grid = fitOnGrid(record, seen)
   if (grid.length === 0) return null
   const most = Math.min(MOST_TERMS, countApart(grid))
-  const candidates = Array.from({ length: most }, (_, k) => refine(record, seen, mergeTo(grid, k + 1)))
+  const candidates = growing(most, seen.length, (terms) => refine(record, seen, mergeTo(grid, terms)))
   // The closest fit says what the residuals' noise is; a misfit's own correlation would excuse it.
   const closest = candidates.reduce((a, b) => (b.residualK < a.residualK ? b : a))
   const effective = seen.length / closest.widening ** 2
@@ -57,6 +57,25 @@ export function fitRecordNetwork(record: LoadRecord): ThermalFit | null {
     temperatureC: record.temperatureC,
     restedW: record.idleW,
   })
+}
+
+/**
+ * Networks of one term, of two and so on, as long as another term can be worth its two parameters: if every residual told as much as an
+ * independent one, which is when least has to be gained.
+ */
+function growing(
+  most: number,
+  samples: number,
+  refined: (terms: number) => NetworkCandidate,
+): readonly NetworkCandidate[] {
+  const networks = [refined(1)]
+  for (let terms = 2; terms <= most; terms++) {
+    const [before, network] = [networks.at(-1)!, refined(terms)]
+    networks.push(network)
+    const gain = samples * Math.log((before.residualK / network.residualK) ** 2)
+    if (!(gain > 2 * Math.log(samples))) break
+  }
+  return networks
 }
 
 const LEAST_SAMPLES = 20

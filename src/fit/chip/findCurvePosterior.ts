@@ -46,7 +46,12 @@ export function findCurvePosterior(data: CurveData, families: readonly CurveFami
   for (let round = 0; round < ROUNDS; round++) {
     const posterior = posteriorOf(clouds, belief)
     const typical = centralCurves(posterior, TYPICAL_CURVES)
-    const elasticities = data.meansW.map((powerW) => Math.min(STEEPEST, meanElasticity(typical, powerW)))
+    // Of a power from a log there is no error that an elasticity would turn into one of the score.
+    const elasticities = data.meansW.map((powerW, k) =>
+      data.powerUncertainties[k]! > 0
+        ? Math.min(STEEPEST, meanElasticity(typical, powerW))
+        : FIRST_ELASTICITY,
+    )
     const errors = elasticities.map((elasticity, k) => elasticity * data.powerUncertainties[k]!)
     const atReference = meanElasticity(typical, data.referenceW)
     belief = believe(data, downweightOutliers(posterior, errors, ordinary), atReference, elasticities)

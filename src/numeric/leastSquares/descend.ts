@@ -49,6 +49,9 @@ const ACCEPTABLE = 1e-7
 /** Closing steps that bring nothing, in a row, before the best point is taken: rounding makes single ones fail. */
 const CLOSING_FAILURES = 5
 
+/** Fall of the sum of squares, in variances of a residual: less than this is in no parameter more than a sixth of its standard error. */
+const UNTOLD = 0.03
+
 const NO_VIEW = { columns: [], triangle: { upper: [], projected: new Float64Array(0) } }
 
 /** The moving state of a descent. */
@@ -194,8 +197,16 @@ class Journey {
         this.look()
         return
       }
-      if (!this.problem.affordable()) this.stop('evaluation-limit')
+      if (this.isUntold(predicted)) this.stop('step-negligible')
+      else if (!this.problem.affordable()) this.stop('evaluation-limit')
     }
+  }
+
+  /** Whether so small a fall of the sum of squares, which a step failed to bring, is nothing to a fit with a tolerance. */
+  private isUntold(fall: number): boolean {
+    const { sumOfSquares, residuals, parameters } = this.point
+    const variance = sumOfSquares / Math.max(1, residuals.length - parameters.length)
+    return this.problem.tolerance > 0 && fall < UNTOLD * variance
   }
 
   private isNothing(taken: Float64Array): boolean {

@@ -30,6 +30,8 @@ export interface LeastSquaresProblem {
    * carry. As exact as the derivatives allow when left out.
    */
   readonly tolerance?: number | undefined
+  /** Length of the first step relative to the start's, in place of 1, where a full step is likely to leave the valley. */
+  readonly firstRadius?: number | undefined
 }
 
 /** A nonlinear least-squares fit. */
@@ -76,11 +78,11 @@ export function fitLeastSquares(problem: LeastSquaresProblem): LeastSquaresFit {
   const setting = prepare(problem)
   const { counter } = setting
   let best: Descent | undefined
-  for (const strategy of STRATEGIES) {
+  for (const strategy of strategiesFor(problem)) {
     counter.allowance = Math.min(counter.limit, counter.calls + Math.ceil(counter.limit / 2))
     const descent = descend(setting.problem, setting.start, strategy)
     if (!best || isBetter(descent, best)) best = descent
-    if (isConverged(best.reason) || counter.calls >= counter.limit) break
+    if (isConverged(best.reason) || counter.calls >= counter.limit || isGoingOn(problem, descent)) break
   }
   return report(problem, setting, best!)
 }
@@ -97,6 +99,15 @@ const STRATEGIES: readonly Strategy[] = [
   { scaling: 'current', firstRadius: 1 },
   { scaling: 'relative', firstRadius: 1 },
 ]
+
+function strategiesFor({ firstRadius }: LeastSquaresProblem): readonly Strategy[] {
+  return firstRadius === undefined ? STRATEGIES : [{ scaling: 'largest', firstRadius }, ...STRATEGIES]
+}
+
+/** Where few digits are wanted, a descent that is still going when its share is used up has found its valley: others begin anew. */
+function isGoingOn({ tolerance }: LeastSquaresProblem, { reason }: Descent): boolean {
+  return tolerance !== undefined && reason === 'evaluation-limit'
+}
 
 function isConverged(reason: StopReason): boolean {
   return reason === 'step-negligible' || reason === 'rounding-limit' || reason === 'residuals-zero'

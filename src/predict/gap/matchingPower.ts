@@ -1,3 +1,4 @@
+import { findRoot } from '../../numeric/findRoot.js'
 import { type Estimate, estimateFromDraws } from '../../numeric/statistics/estimate.js'
 import { steadyRun } from '../projection/steadyRun.js'
 import { settledPower, withSustained } from '../projection/withSustained.js'
@@ -13,8 +14,10 @@ export interface MatchingPower {
 
 /** Power beyond which no match is looked for: a chassis would have to be another machine altogether. */
 const HIGHEST_FACTOR = 3
-/** Draws that are searched: each costs a dozen loops. */
+/** Draws that are searched: each costs half a dozen loops. */
 const SEARCHED = 24
+/** Share of a power, finer than any is known. */
+const FINEST = 1e-3
 
 /**
  * Finds the sustained power with which the machine that is behind would reach the other's steady score, everything else about
@@ -47,18 +50,13 @@ function search(side: GapSide, factor: number): number | null {
   const heldW = settledPower(side.machine)
   const goal = steadyRun(capped(side, side.machine), side, side.loop).score * factor
   const isLower = side.chip.workload.better === 'lower'
-  const reaches = (powerW: number) => (isLower ? scoreAt(powerW) <= goal : scoreAt(powerW) >= goal)
+  /** Above 0 where a power does more than is asked for. */
+  const surplus = (powerW: number) => Math.log(scoreAt(powerW) / goal) * (isLower ? -1 : 1)
   // A draw may have the machine ahead as it is, though it is behind in the middle of them: less power would do there.
   const isAhead = isLower ? factor > 1 : factor < 1
-  let [low, high] = isAhead ? [heldW / HIGHEST_FACTOR, heldW] : [heldW, HIGHEST_FACTOR * heldW]
-  if (!isAhead && !reaches(high)) return null
-  // 2^-10 of the range is finer than a watt is known.
-  for (let i = 0; i < 10; i++) {
-    const middle = (low + high) / 2
-    if (reaches(middle)) high = middle
-    else low = middle
-  }
-  return high
+  if (isAhead) return findRoot(surplus, [heldW / HIGHEST_FACTOR, heldW], FINEST)
+  const highestW = HIGHEST_FACTOR * heldW
+  return surplus(highestW) < 0 ? null : findRoot(surplus, [heldW, highestW], FINEST)
 }
 
 function capped({ chip }: GapSide, machine: GapSide['machine']): GapSide['machine'] {

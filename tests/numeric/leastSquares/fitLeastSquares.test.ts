@@ -233,6 +233,37 @@ describe('a bounded fit', () => {
   })
 })
 
+describe('a fit with a tolerance', () => {
+  const x = Array.from({ length: 60 }, (_, i) => i / 10)
+  const random = seededRandom(7)
+  const y = x.map((at) => 5 * Math.exp(-at / 2) + random.normal())
+  /** As a simulated loop does, it moves by small jumps, so that no step brings all that its derivatives foretell. */
+  const jumpy = ([a, tau]: readonly number[]) =>
+    x.map((at, i) => a! * Math.exp(-at / tau!) * (1 + 1e-4 * Math.sin(3e3 * (a! + tau! + at))) - y[i]!)
+
+  it('ends where a failed step would have brought next to nothing, as near as its data can tell', () => {
+    const exact = fitLeastSquares({
+      residuals: ([a, tau]) => x.map((at, i) => a! * Math.exp(-at / tau!) - y[i]!),
+      start: [3, 1],
+    })
+    const fit = fitLeastSquares({ residuals: jumpy, start: [3, 1], tolerance: 1e-2 })
+    expect(fit.evaluations).toBeLessThan(80)
+    expect(fit.converged).toBe(true)
+    fit.parameters.forEach((value, j) => {
+      expect(Math.abs(value - exact.parameters[j]!)).toBeLessThan(0.2 * exact.standardErrors![j]!)
+    })
+  })
+
+  it('makes no new start after a descent that was still going', () => {
+    const residuals = ([a, b]: readonly number[]) => [10 * (b! - a! * a!), 1 - a!, 0.1]
+    const fit = fitLeastSquares({ residuals, start: [-1.2, 1], tolerance: 1e-2, maxEvaluations: 20 })
+    expect(fit.reason).toBe('evaluation-limit')
+    expect(fit.evaluations).toBeLessThan(20)
+    const others = fitLeastSquares({ residuals, start: [-1.2, 1], maxEvaluations: 20 })
+    expect(others.evaluations).toBeGreaterThanOrEqual(20)
+  })
+})
+
 describe('bad input', () => {
   const residuals = ([a]: readonly number[]): number[] => [a! - 1, a! - 2]
   it('is refused with a code: starts, bounds, residuals and Jacobians', () => {
