@@ -23,6 +23,11 @@ describe('the integrated autocorrelation time', () => {
     },
   )
 
+  it('is a number of samples, whatever unit their values have', () => {
+    const values = autoregression(500, 0.6, 3)
+    expect(correlationTime(values.map((value) => 7 * value))).toBeCloseTo(correlationTime(values), 9)
+  })
+
   it('is 1 for what alternates, for a constant and for next to nothing, and never above half of the series', () => {
     expect(correlationTime([1, -1, 1, -1, 1, -1, 1, -1])).toBe(1)
     expect(correlationTime([0, 0, 0, 0, 0])).toBe(1)

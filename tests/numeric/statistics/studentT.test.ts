@@ -1,13 +1,26 @@
 import { assert as assertProperty, double, property } from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { InputError } from '../../../src/errors.js'
-import { normalQuantile } from '../../../src/numeric/statistics/normalQuantile.js'
+import { normalQuantile, normalScore } from '../../../src/numeric/statistics/normalQuantile.js'
 import { studentTProbability, studentTQuantile } from '../../../src/numeric/statistics/studentT.js'
 import { normalTable, studentTable } from '../../certified/quantileTables.js'
 
 describe('quantiles', () => {
   it('the normal quantile agrees with the handbook to all printed digits', () => {
     for (const [probability, z] of normalTable) expect(normalQuantile(probability)).toBeCloseTo(z, 14)
+  })
+
+  // Check values printed with AS 241, Wichura (1988), from memory.
+  it('the normal quantile has the values that its algorithm is checked by, far into the tail', () => {
+    expect(normalQuantile(0.25)).toBeCloseTo(-0.6744897501960817, 14)
+    expect(normalQuantile(1e-3)).toBeCloseTo(-3.090232306167814, 13)
+    expect(normalQuantile(1e-20)).toBeCloseTo(-9.26234008979841, 13)
+  })
+
+  it('the score of a share is its quantile, of none and of all that of a billionth off', () => {
+    expect(normalScore(0.3)).toBe(normalQuantile(0.3))
+    expect(normalScore(0)).toBe(normalQuantile(1e-9))
+    expect(normalScore(1)).toBeCloseTo(-normalScore(0), 6)
   })
 
   it("Student's t agrees with the handbook to all printed digits", () => {
@@ -36,6 +49,7 @@ describe('quantiles', () => {
 
   it('refuses probabilities of 0 and 1 and no degrees of freedom', () => {
     expect(() => normalQuantile(0)).toThrow(InputError)
+    expect(() => normalQuantile(1)).toThrow(/strictly between 0 and 1, got 1/)
     expect(() => studentTQuantile(1, 3)).toThrow(InputError)
     expect(() => studentTQuantile(0.9, 0)).toThrow(InputError)
   })
