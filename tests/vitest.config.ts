@@ -39,8 +39,9 @@ export default defineConfig({
   test: {
     include: ['tests/**/*.test.ts'],
     setupFiles: [fileURLToPath(new URL('./fixedSeed.ts', import.meta.url))],
-    // Two more than cores: while tests wait for a browser or a recording, others run.
-    maxWorkers: availableParallelism() + 2,
+    // One more than cores: while tests wait for a browser or a recording, others run. Each more loads and compiles the sources once more, which costs more
+    // processor time than it fills.
+    maxWorkers: availableParallelism() + 1,
     // A worker loads and compiles the sources once for all of its files: no test changes what another one sees.
     isolate: false,
     sequence: { sequencer: LongFirst },

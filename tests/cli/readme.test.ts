@@ -28,10 +28,7 @@ const PAGES = ['README.md', ...GUIDES.map((name) => `samples/guides/${name}`)]
 const UPDATES = process.env.UPDATE_GOLDEN === '1'
 let timer: NodeJS.Timeout | undefined
 
-afterAll(() => {
-  clearInterval(timer)
-  rmSync(top, { recursive: true, force: true })
-})
+afterAll(() => rmSync(top, { recursive: true, force: true }))
 
 /** A file of the system's tree; written beside and renamed, so that it is never seen half written. */
 function put(path: string, text: string): void {
@@ -73,16 +70,19 @@ function run(line: string, cwd: string): Promise<Ended> {
   })
 }
 
-/** A command line without a shell's doings: no pipe, no other program, no recording. */
-const PLAIN = /^holdwatt (?!log\b)(?:"[^"$`\\]*"|[\w*.,:/ -])+$/
+/** A command line without a shell's doings, but for a new file that takes the output: no pipe, no other program, no recording. */
+const PLAIN = /^(holdwatt (?!log\b)(?:"[^"$`\\]*"|[\w*.,:/ -])+?)(?: > ([\w.-]+))?$/
 
-function runHere(line: string, cwd: string): Promise<Ended> {
-  const words = line.match(/"[^"]*"|\S+/g)!.map((word) => word.replaceAll('"', ''))
-  return runInsideAt(cwd, words.slice(1))
+async function runHere(line: string, cwd: string): Promise<Ended> {
+  const [, command, into] = PLAIN.exec(line)!
+  const words = command!.match(/"[^"]*"|\S+/g)!.map((word) => word.replaceAll('"', ''))
+  const ended = await runInsideAt(cwd, words.slice(1))
+  if (into === undefined) return ended
+  writeFileSync(join(cwd, into), ended.stdout)
+  return { ...ended, stdout: '' }
 }
 
 beforeAll(() => {
-  startCounters()
   mkdirSync(join(top, 'bin'))
   executable(join(top, 'bin/holdwatt'), [
     `[ "$1" = log ] && { shift; set -- log --sysfs "${sysfs}" "$@"; }`,
@@ -96,7 +96,9 @@ describe.each(PAGES)('%s', (page) => {
   let folder = ''
   beforeAll(() => {
     folder = makeFolder()
+    if (commandsOf(markdown).some((line) => /^holdwatt log\b/.test(line))) startCounters()
   })
+  afterAll(() => clearInterval(timer))
 
   /** A command is run once, however much is asked of it. */
   function outcomeOf(line: string): Promise<Ended> {
