@@ -67,17 +67,15 @@ function surveyWorkload(groups: readonly SurveyGroup[], wishW: number | undefine
   const { workload } = groups[0]!
   const scored = groups.flatMap(({ chip }) => chip ?? [])
   const atW = scored.length === 0 ? null : (wishW ?? commonPower(scored))
+  // Least first; a chip that does no work at this power comes last.
   const sign = workload.better === 'lower' ? 1 : -1
+  const rankOf = ({ score }: SurveyedChip) => (score === null ? Number.POSITIVE_INFINITY : sign * score.value)
   const chips = groups.flatMap((group) => surveyChip(group, atW))
   const scores = new Map(chips.map(({ chip, score }) => [chip, score]))
   return {
     workload,
     atW,
-    chips: chips.sort(
-      (a, b) =>
-        compare(sign * (a.score?.value ?? -sign * Infinity), sign * (b.score?.value ?? -sign * Infinity)) ||
-        compare(a.chip, b.chip),
-    ),
+    chips: chips.sort((a, b) => compare(rankOf(a), rankOf(b)) || compare(a.chip, b.chip)),
     machines: groups
       .flatMap(({ name, machines }) =>
         machines.map(({ chassis, ...machine }) => ({

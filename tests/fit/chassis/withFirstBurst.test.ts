@@ -76,7 +76,7 @@ describe('the burst of a loop', () => {
   it('is that of all of the first run, and of no other, where the machine holds its peak throughout', () => {
     const long = ([peakW]: readonly number[]) => ({
       ...machineFor([peakW!]),
-      timedSteps: [{ limitW: 60, afterS: 25 }],
+      timedSteps: [],
     })
     const fit = fitOf({ machineFor: long, machine: long([100]) } as Partial<ChassisFit>)
     expect(withFirstBurst(record(new Array<number>(20).fill(95)), fit).parameters[0]).toBe(95)

@@ -68,6 +68,9 @@ describe('a run of instants', () => {
     const profile = profileRun(trace([6, 6, 100, 100, 100, 6, 6]), 1.6, 4.4, true)!
     expect(profile.powersW).toEqual([100, 100, 100])
     expect(total(profile.secondsS)).toBeCloseTo(2.8, 9)
+    const near = trace([6, 90, 100, 100, 100, 90, 6])
+    expect(profileRun(near, 1.4, 4.6, true)!.powersW).toEqual([100, 100, 100, 100, 100])
+    expect(profileRun(near, 0.5, 4.5)!.powersW).toEqual([100, 100, 100, 100, 100])
   })
 })
 

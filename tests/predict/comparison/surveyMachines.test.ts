@@ -91,4 +91,64 @@ describe('a survey', () => {
     const [survey] = surveyMachines([group('Kestrel 16', [40, 60], { chip: null })], 45)
     expect(survey).toMatchObject({ atW: null, chips: [], machines: [{ score: null }] })
   })
+
+  it('puts a chip that does no work at the power last, whichever direction is better', () => {
+    const draws = powerLawChip().draws.map(({ weight }) => ({
+      weight,
+      curve: { shape: 'power-law', scale: 0, exponent: 0.5 } as const,
+    }))
+    for (const workload of [compile, render]) {
+      const idle = powerLawChip({ name: 'Idle', workload, draws })
+      const groups = [
+        group('Idle', [50, 70], { workload, chip: idle }),
+        group('Slow', [50, 70], { workload }),
+      ]
+      const [survey] = surveyMachines(groups, 60)
+      expect(survey!.chips.map(({ chip, score }) => [chip, score === null])).toEqual([
+        ['Slow', false],
+        ['Idle', true],
+      ])
+      expect(survey!.chips[1]).toMatchObject({ perWatt: null })
+      expect(survey!.machines.find(({ chip }) => chip === 'Idle')!.score).toBeNull()
+    }
+  })
+
+  it('tells equal chips in the order of their names, and each machine with its chip’s score', () => {
+    const [survey] = surveyMachines([group('Merlin 12', [40, 60]), group('Kestrel 16', [40, 60])], 50)
+    expect(survey!.chips.map(({ chip }) => chip)).toEqual(['Kestrel 16', 'Merlin 12'])
+    for (const { score } of survey!.machines) expect(score).toEqual(survey!.chips[0]!.score)
+    expect(survey!.chips[0]!.perWatt!.value).toBeCloseTo(survey!.chips[0]!.score!.value / 50, 6)
+  })
+
+  it('counts what was measured to within a per cent of the power as measured there', () => {
+    const at = (range: readonly [number, number]) =>
+      surveyMachines([group('Kestrel 16', range)], 60)[0]!.chips[0]!.extrapolated
+    expect([at([60.5, 80]), at([40, 59.5])]).toEqual([false, false])
+    expect([at([61, 80]), at([40, 59])]).toEqual([true, true])
+  })
+
+  it.each([
+    [[[40, 60]], 50],
+    [[[3, 8]], 5],
+    [
+      [
+        [3, 15],
+        [12, 20],
+      ],
+      15,
+    ],
+    [[[12, 19]], 15],
+    [
+      [
+        [45, 55],
+        [55, 70],
+      ],
+      55,
+    ],
+    [[[41, 44]], 42],
+    [[[3.2, 3.6]], 3.4],
+  ] as const)('chooses of the powers inside %j the round one in the middle', (ranges, watts) => {
+    const groups = ranges.map((range, k) => group(`Chip ${k}`, range))
+    expect(surveyMachines(groups, undefined)[0]!.atW).toBe(watts)
+  })
 })

@@ -1,9 +1,10 @@
 import { describe, expect, it } from 'vitest'
+import type { TestedMachine } from '../../../src/machine/testedMachine.js'
 import type { Chip } from '../../../src/physics/chip/chip.js'
 import { leakageHeat } from '../../../src/physics/chip/leakageHeat.js'
 import type { Chassis } from '../../../src/physics/loop/chassis.js'
 import { drawGapSides } from '../../../src/predict/gap/drawGapSides.js'
-import type { GapMachine } from '../../../src/predict/gap/gapMachine.js'
+import { type GapMachine, gapMachine, mainLoad } from '../../../src/predict/gap/gapMachine.js'
 import { type FromOne, type GapPartName, gapRun, warmScore } from '../../../src/predict/gap/gapRun.js'
 import { about, oneBudget, powerLawChip } from '../fixtures.js'
 
@@ -157,5 +158,42 @@ describe('possible pairs of machines', () => {
     const sides = drawGapSides(machine('a', 60, { ...ROOT, draws }), machine('b', 90, LINE))
     expect(sides.filter(({ one }) => one.heatPerK === 0.001).length / 96).toBeCloseTo(0.25, 1)
     expect(sides.filter(({ one }) => one.heatPerK === 0).length / 96).toBeCloseTo(0.75, 1)
+  })
+})
+
+describe('a tested machine in a comparison', () => {
+  const load = (startS: number, endS: number) => ({
+    startS,
+    endS,
+    stages: [{ heldBy: { label: 'heat' } }],
+    sustained: { levelW: about(61), fromS: startS },
+  })
+  const tested = (loads: readonly object[]) =>
+    ({
+      machine: 'heron',
+      chip: ROOT,
+      chassis: flat(60),
+      loop: { runs: 6, gapS: 3 },
+      scatter: about(0.004),
+      testWarnings: [[]],
+      tests: [{ sheet: { machine: 'heron' }, trials: [{ kind: 'logged', loads, runs: [] }], warnings: [] }],
+    }) as unknown as TestedMachine
+
+  it('is what was fitted to it, with what its test measured and what held it', () => {
+    expect(gapMachine(tested([load(0, 100)]))).toEqual({
+      name: 'heron',
+      chip: ROOT,
+      chassis: flat(60),
+      loop: { runs: 6, gapS: 3 },
+      heldBy: 'heat',
+      measured: { sustainedW: about(61), steadyScore: null },
+    })
+    expect(gapMachine(tested([])).heldBy).toBe('undetermined')
+  })
+
+  it('is spoken of by its longest load', () => {
+    expect(mainLoad(tested([load(0, 100), load(200, 700), load(800, 900)]))).toMatchObject({ startS: 200 })
+    expect(mainLoad(tested([]))).toBeUndefined()
+    expect(mainLoad({ ...tested([]), tests: [] })).toBeUndefined()
   })
 })

@@ -36,6 +36,78 @@ describe('one machine of those that a chassis leaves possible', () => {
   })
 })
 
+describe('each uncertain figure of a chassis', () => {
+  const uneven = (value: number) => ({ value, low: 0.9 * value, high: 1.3 * value, level: 0.9 })
+  const chassis = oneBudget({
+    burstW: uneven(100),
+    budgets: [
+      { limitW: uneven(80), tauS: uneven(10), givesWay: 'latch' },
+      { limitW: uneven(60), tauS: uneven(50) },
+    ],
+    timedSteps: [
+      { limitW: uneven(70), afterS: uneven(90) },
+      { limitW: uneven(50), afterS: uneven(300) },
+    ],
+  })
+  const EDGE = 1.6448536
+  /** The machine with one score at the edge of its interval. */
+  const moved = (index: number, score: number) => {
+    const scores = new Array<number>(scoresNeeded(chassis)).fill(0)
+    scores[index] = score
+    return machineFromChassis(chassis, FREE, scores)
+  }
+  const figuresOf = ({ peakW, budgets, timedSteps }: ReturnType<typeof moved>) => [
+    peakW,
+    ...budgets.flatMap(({ limitW, tauS }) => [limitW, tauS]),
+    ...timedSteps.map(({ limitW }) => limitW),
+  ]
+  const MIDDLE = [100, 80, 10, 60, 50, 70, 50]
+  /** Which score moves which of these; 1 and 2 are those of heat. */
+  const PLACES = [0, 3, 4, 5, 6, 7, 8]
+
+  test('is moved by a score of its own, to each side by its own half of the interval', () => {
+    expect(scoresNeeded(chassis)).toBe(9)
+    PLACES.forEach((place, k) => {
+      const at = (factor: number) =>
+        MIDDLE.map((value, j) => expect.closeTo(j === k ? factor * value : value, 5))
+      expect(figuresOf(moved(place, EDGE))).toEqual(at(1.3))
+      expect(figuresOf(moved(place, -EDGE))).toEqual(at(0.9))
+    })
+  })
+
+  test('is moved evenly on its scale: limits in watts, time constants by a factor', () => {
+    expect(moved(3, EDGE / 2).budgets[0]!.limitW).toBeCloseTo(80 + 12, 5)
+    expect(moved(4, EDGE / 2).budgets[0]!.tauS).toBeCloseTo(10 * Math.sqrt(1.3), 5)
+    expect(moved(4, -EDGE / 2).budgets[0]!.tauS).toBeCloseTo(10 * Math.sqrt(0.9), 5)
+  })
+
+  test('never falls below a tenth, and a time constant that may be nothing is moved in seconds', () => {
+    const wide = { value: 10, low: 0, high: 20, level: 0.9 }
+    const tauOf = (score: number) =>
+      machineFromChassis(oneBudget({ budgets: [{ limitW: wide, tauS: wide }] }), FREE, [
+        0,
+        0,
+        0,
+        score,
+        score,
+      ]).budgets[0]!
+    expect(tauOf(EDGE / 2)).toEqual({ limitW: expect.closeTo(15, 5), tauS: expect.closeTo(15, 5) })
+    expect(tauOf(-3)).toEqual({ limitW: 1, tauS: 1 })
+  })
+
+  test('gives way as its budget, its chassis, or with its headroom', () => {
+    expect(moved(0, 0).budgets.map(({ givesWay }) => givesWay)).toEqual(['latch', undefined])
+    expect(moved(0, 0).timedSteps.map(({ afterS }) => afterS)).toEqual([90, 300])
+    expect(machineFromChassis(oneBudget({ givesWay: 'latch' }), FREE, []).givesWay).toBe('latch')
+    const { givesWay: _, responseS: __, ...bare } = oneBudget()
+    expect(machineFromChassis(bare, FREE, [])).toMatchObject({
+      givesWay: 'headroom',
+      responseS: 0,
+      heat: null,
+    })
+  })
+})
+
 describe('a machine that heat holds', () => {
   test('holds (ceiling - ambient) / resistance in any room', () => {
     expect(settledPower(machineFromChassis(hot, FREE, []))).toBeCloseTo(60, 9)
@@ -49,6 +121,20 @@ describe('a machine that heat holds', () => {
     expect(withResistance(1.645, 23)).toBeCloseTo(60, 9)
     expect(Math.abs(withResistance(1.645, 35) - withResistance(0, 35))).toBeGreaterThan(0.3)
     expect(settledPower(machineFromChassis(hot, FREE, [0, 0, 1.6448536]))).toBeCloseTo(60.6, 6)
+  })
+
+  test('follows its controller, above the temperature without power, and not where it has no ceiling', () => {
+    const control = { wPerK: 2, wPerKS: 0.1 }
+    const heatBudget = { limitW: about(58, 1), terms: [{ share: 1, tauS: 10 }] }
+    expect(machineFromChassis({ ...hot, heatControl: control }, FREE, []).heat!.control).toBe(control)
+    expect(machineFromChassis(hot, FREE, []).heat!.control).toBeNull()
+    const blind = oneBudget({ budgets: [], heatBudget, heatControl: control })
+    expect(machineFromChassis(blind, FREE, []).heat!.control).toBe(control)
+    const warm = { ...hot, thermal: { ...hot.thermal!, zeroPowerC: 35 } }
+    expect(machineFromChassis(warm, FREE, []).heat!.ceilingRiseK).toBeCloseTo(60, 9)
+    const { zeroPowerC: _, ...plain } = hot.thermal!
+    expect(machineFromChassis({ ...hot, thermal: plain }, FREE, []).heat!.ceilingRiseK).toBeCloseTo(72, 9)
+    expect(machineFromChassis({ ...hot, thermal: { ...plain, ceilingC: null } }, FREE, []).heat).toBeNull()
   })
 
   test('without a thermometer is held by a weighted sum of running averages', () => {
