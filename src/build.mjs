@@ -6,7 +6,7 @@ import { pathToFileURL } from 'node:url'
 import { build } from 'esbuild'
 
 // `node src/build.mjs`: everything that is published, into dist/. `node src/build.mjs run FILE.ts [WORDS]`: bundles one script and runs it. `node src/build.mjs types`: checks the
-// types of everything. `node src/build.mjs ready`: build, types and lint beside each other, as `npm test` begins. `node src/build.mjs desk`: opens the desk that was built.
+// types of everything. `node src/build.mjs test`: build, types, lint and tests, which is `npm test`. `node src/build.mjs desk`: opens the desk that was built.
 
 const QUIET = { logLevel: 'warning' }
 const NODE = { ...QUIET, platform: 'node', target: 'node20', format: 'esm' }
@@ -194,12 +194,22 @@ async function buildAll() {
 }
 
 /**
- * Runs build, types and lint at once: none needs another. What each says comes whole, under its name, when it has ended; one that fails doesn't
- * end the others, and the status is 1 then.
+ * All that `npm test` does. Build, types and lint begin at once, for none needs another, and the tests as soon as what they run is built: types and
+ * lint, which wait for little, end beside them. What each says comes whole, under its name, when it has ended; one that fails ends no other
+ * but the tests that need the build, and the status is 1 then.
  */
-async function makeReady() {
-  const outcomes = await Promise.all(['build', 'types', 'lint'].map(runScript))
-  process.exitCode = outcomes.every((isWell) => isWell) ? 0 : 1
+async function testAll(words) {
+  const [built, ...checked] = ['build', 'types', 'lint'].map(runScript)
+  const tested = (await built) && (await runTests(words))
+  const outcomes = await Promise.all(checked)
+  process.exitCode = tested && outcomes.every((isWell) => isWell) ? 0 : 1
+  // What failed while the tests ran may have scrolled away.
+  if (!outcomes.every((isWell) => isWell)) console.log('types or lint failed: see above')
+}
+
+function runTests(words) {
+  const child = spawn('npm', ['run', '--silent', 'test:run', '--', ...words], { stdio: 'inherit', shell: process.platform === 'win32' })
+  return new Promise((done) => child.on('close', (status) => done(status === 0)))
 }
 
 function runScript(name) {
@@ -235,6 +245,6 @@ function openDesk() {
 const [task, file, ...words] = process.argv.slice(2)
 if (task === 'run') await run(file, words)
 else if (task === 'types') await compileTypes('-p tests/tsconfig.json')
-else if (task === 'ready') await makeReady()
+else if (task === 'test') await testAll(process.argv.slice(3))
 else if (task === 'desk') openDesk()
 else await buildAll()

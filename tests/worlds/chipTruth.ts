@@ -61,7 +61,15 @@ export function chipTruth(p: ChipParameters): ChipTruth {
     switching[i] = (switchTopW * (volts * volts * ghz)) / (p.topV * p.topV * p.topGHz)
     leaking[i] = leakTopW * (volts / p.topV) * Math.exp((volts - p.topV) / 0.35)
   }
-  const heatFactor = (temperatureC: number) => Math.exp((temperatureC - 60) / p.leakK)
+  // Demand and clock are asked for at the same temperature, step by step.
+  let [knownC, knownHeat] = [60, 1]
+  const heatFactor = (temperatureC: number) => {
+    if (temperatureC !== knownC) {
+      knownC = temperatureC
+      knownHeat = Math.exp((temperatureC - 60) / p.leakK)
+    }
+    return knownHeat
+  }
   const at = (i: number, heat: number) => p.uncoreW + switching[i]! + leaking[i]! * heat
   const powerAt = (ghz: number, temperatureC: number) => {
     const x = (Math.max(ghz, LOWEST_GHZ) - LOWEST_GHZ) / (p.topGHz - LOWEST_GHZ)
@@ -70,18 +78,21 @@ export function chipTruth(p: ChipParameters): ChipTruth {
     const heat = heatFactor(temperatureC)
     return at(at0, heat) * (1 - part) + at(at0 + 1, heat) * part
   }
+  // From step to step the clock hardly moves: where it was is looked at first.
+  let found = 0
   const clockAt = (capW: number, temperatureC: number) => {
     const heat = heatFactor(temperatureC)
     if (at(STEPS - 1, heat) <= capW) return p.topGHz
     const floorW = at(0, heat)
     if (capW <= floorW) return LOWEST_GHZ * Math.max(0.02, (capW - p.uncoreW) / (floorW - p.uncoreW))
-    let low = 0
-    let high = STEPS - 1
+    let low = at(found, heat) <= capW ? found : 0
+    let high = low === found && at(found + 1, heat) > capW ? found + 1 : STEPS - 1
     while (high - low > 1) {
       const middle = (low + high) >> 1
       if (at(middle, heat) <= capW) low = middle
       else high = middle
     }
+    found = low
     const lowW = at(low, heat)
     const part = (capW - lowW) / (at(high, heat) - lowW)
     return clocks[low]! + part * (clocks[high]! - clocks[low]!)

@@ -192,25 +192,45 @@ function makeTimedLimit(timed: ChassisTruth['timed'], stepS: number) {
   }
 }
 
+/** Rows of a simulation, in arrays that double as they fill. */
 function makeRecorder(stepS: number) {
-  const powerW: number[] = []
-  const temperatureC: number[] = []
-  const clockGHz: number[] = []
-  const limiter: number[] = []
+  let [powerW, temperatureC, clockGHz] = [1, 2, 3].map(() => new Float64Array(FIRST_STEPS)) as [
+    Float64Array,
+    Float64Array,
+    Float64Array,
+  ]
+  let limiter = new Uint8Array(FIRST_STEPS)
+  let count = 0
+  const grow = () => {
+    powerW = twiceAsLong(powerW)
+    temperatureC = twiceAsLong(temperatureC)
+    clockGHz = twiceAsLong(clockGHz)
+    limiter = twiceAsLong(limiter)
+  }
   return {
-    timeS: () => powerW.length * stepS,
+    timeS: () => count * stepS,
     add(state: State) {
-      powerW.push(state.powerW)
-      temperatureC.push(state.temperatureC)
-      clockGHz.push(state.clockGHz)
-      limiter.push(state.limiter)
+      if (count === powerW.length) grow()
+      powerW[count] = state.powerW
+      temperatureC[count] = state.temperatureC
+      clockGHz[count] = state.clockGHz
+      limiter[count] = state.limiter
+      count += 1
     },
     finish: () => ({
       stepS,
-      powerW: Float64Array.from(powerW),
-      temperatureC: Float64Array.from(temperatureC),
-      clockGHz: Float64Array.from(clockGHz),
-      limiter: Uint8Array.from(limiter),
+      powerW: powerW.slice(0, count),
+      temperatureC: temperatureC.slice(0, count),
+      clockGHz: clockGHz.slice(0, count),
+      limiter: limiter.slice(0, count),
     }),
   }
+}
+
+const FIRST_STEPS = 1 << 16
+
+function twiceAsLong<A extends Float64Array | Uint8Array>(values: A): A {
+  const longer = new (values.constructor as new (length: number) => A)(2 * values.length)
+  longer.set(values)
+  return longer
 }
