@@ -4,7 +4,7 @@ import type { CurveCandidates, CurvePosterior } from './curvePosterior.js'
 import { downweightOutliers } from './downweightOutliers.js'
 import { centralCurves } from './drawFromPosterior.js'
 import { logRunRates, type ProfileGrid } from './gridProfiles.js'
-import { logLikelihoods, type PreparedPart, preparePart } from './linearPart.js'
+import { isSamePart, logLikelihoods, type PreparedPart, preparePart } from './linearPart.js'
 import { type CandidateCurve, type CurveFamily, PRIOR_DIMENSIONS } from './prior/curvePrior.js'
 import { cubePoint, type PointCloud, pointCount, priorCloud, refineCloud } from './refineCandidates.js'
 import type { RunHeat } from './runHeat.js'
@@ -42,7 +42,11 @@ export function findCurvePosterior(data: CurveData, families: readonly CurveFami
   )
   const runs = data.logRates.length
   const ordinary = Float64Array.from(data.counts, (count) => 1 / count)
-  let belief = believe(data, ordinary, 0, new Array(runs).fill(FIRST_ELASTICITY))
+  let belief = believe(data, {
+    spread: ordinary,
+    elasticity: 0,
+    elasticities: new Array(runs).fill(FIRST_ELASTICITY),
+  })
   for (let round = 0; round < ROUNDS; round++) {
     const posterior = posteriorOf(clouds, belief)
     const typical = centralCurves(posterior, TYPICAL_CURVES)
@@ -54,8 +58,10 @@ export function findCurvePosterior(data: CurveData, families: readonly CurveFami
     )
     const errors = elasticities.map((elasticity, k) => elasticity * data.powerUncertainties[k]!)
     const atReference = meanElasticity(typical, data.referenceW)
-    belief = believe(data, downweightOutliers(posterior, errors, ordinary), atReference, elasticities)
-    clouds = refineClouds(data, clouds, posteriorOf(clouds, belief))
+    const spread = downweightOutliers(posterior, errors, ordinary)
+    const next = believe(data, { spread, elasticity: atReference, elasticities }, belief)
+    clouds = refineClouds(data, clouds, next === belief ? posterior : posteriorOf(clouds, next))
+    belief = next
   }
   return posteriorOf(clouds, belief)
 }
@@ -67,14 +73,15 @@ interface Belief {
   readonly known: Float64Array[]
 }
 
+/** What a linear part makes of the candidates; where it is the one that was believed before, all that is known of them stays. */
 function believe(
   data: CurveData,
-  spread: Float64Array,
-  elasticity: number,
-  elasticities: readonly number[],
+  told: Pick<Parameters<typeof scoreBasis>[0], 'spread' | 'elasticity' | 'elasticities'>,
+  before?: Belief,
 ): Belief {
-  const basis = scoreBasis({ ...data, spread, elasticity, elasticities })
-  return { prepared: preparePart(basis, RUN_NOISE), known: [] }
+  const part = scoreBasis({ ...data, ...told })
+  if (before !== undefined && isSamePart(part, before.prepared.part)) return before
+  return { prepared: preparePart(part, RUN_NOISE), known: [] }
 }
 
 /** A family's candidates: where in its unit cube they lie, and how they explain the runs (see `CurveCandidates`). */

@@ -1,4 +1,3 @@
-import { dot } from '../../numeric/dot.js'
 import { fillRates, type ScoreCurve } from '../../physics/chip/scoreCurve.js'
 import type { PowerProfile } from './profileRun.js'
 
@@ -9,6 +8,8 @@ import type { PowerProfile } from './profileRun.js'
 export interface ProfileGrid {
   readonly powersW: Float64Array
   readonly weights: readonly Float64Array[]
+  /** Where the weights of each run begin to differ from 0, and where they end: a run takes up a few places of the grid. */
+  readonly spans: readonly { readonly from: number; readonly to: number }[]
   /** Room for one curve's rates, reused between candidates. */
   readonly rates: Float64Array
 }
@@ -30,7 +31,14 @@ export function gridProfiles(profiles: readonly PowerProfile[]): ProfileGrid {
     return row
   })
   const powersW = Float64Array.from(used, (cell) => Math.exp(cell * GRID_STEP))
-  return { powersW, weights, rates: new Float64Array(powersW.length) }
+  const spans = weights.map((row) => ({
+    from: Math.max(
+      0,
+      row.findIndex((weight) => weight !== 0),
+    ),
+    to: row.findLastIndex((weight) => weight !== 0) + 1,
+  }))
+  return { powersW, weights, spans, rates: new Float64Array(powersW.length) }
 }
 
 /**
@@ -39,9 +47,15 @@ export function gridProfiles(profiles: readonly PowerProfile[]): ProfileGrid {
  * @param out - receives one value for each run, from place `from` on
  */
 export function logRunRates(grid: ProfileGrid, curve: ScoreCurve, out: Float64Array, from: number): void {
-  const { powersW, weights, rates } = grid
+  const { powersW, weights, spans, rates } = grid
   fillRates(curve, powersW, rates)
-  for (let k = 0; k < weights.length; k++) out[from + k] = Math.log(dot(weights[k]!, rates))
+  for (let k = 0; k < weights.length; k++) {
+    const row = weights[k]!
+    const { to } = spans[k]!
+    let mean = 0
+    for (let g = spans[k]!.from; g < to; g++) mean += row[g]! * rates[g]!
+    out[from + k] = Math.log(mean)
+  }
 }
 
 /** Lowest power that cells tell apart, W: what is below buys no score. */

@@ -11,6 +11,16 @@ export interface LinearPart {
   readonly spread: Float64Array
 }
 
+/** Whether two linear parts say the same, to the last digit. */
+export function isSamePart(a: LinearPart, b: LinearPart): boolean {
+  const same = (one: Float64Array, two: Float64Array) => one.every((value, j) => value === two[j])
+  return (
+    same(a.spread, b.spread) &&
+    same(a.variances, b.variances) &&
+    a.basis.every((row, k) => same(row, b.basis[k]!))
+  )
+}
+
 /** What the noise of a run may be (relative standard deviation) and how probable each is beforehand. */
 export interface NoiseGrid {
   readonly deviations: readonly number[]

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import {
   drawCoefficients,
+  isSamePart,
   type LinearPart,
   logLikelihoods,
   preparePart,
@@ -166,5 +167,22 @@ describe.each([
     drawn.forEach((value, j) => {
       expect(value).toBeCloseTo(wanted[j]!, 9)
     })
+  })
+})
+
+describe('two linear parts', () => {
+  const part = (): LinearPart => ({
+    basis: [Float64Array.of(1, 2), Float64Array.of(1, -2)],
+    variances: Float64Array.of(3, 4),
+    spread: Float64Array.of(1, 1),
+  })
+
+  it('are the same until one figure of basis, variances or spread differs', () => {
+    expect(isSamePart(part(), part())).toBe(true)
+    const moved = [part(), part(), part()]
+    moved[0]!.basis[1]![1] = -2.000001
+    moved[1]!.variances[0] = 3.1
+    moved[2]!.spread[1] = 1.2
+    for (const other of moved) expect(isSamePart(part(), other)).toBe(false)
   })
 })

@@ -23,6 +23,7 @@ function basisOf(
     grid: {
       powersW: Float64Array.from(powersLn, at),
       weights: rows.map((row) => Float64Array.from(row)),
+      spans: [],
       rates: new Float64Array(powersLn.length),
     },
     referenceW: REFERENCE_W,
