@@ -68,7 +68,7 @@ export function reviewResults(
       rows.set(key, [...row, { machine, test }])
     }
   }
-  return inOrder([...rows.values()]).map((row) => drawResult(row, draws, atW))
+  return inOrder([...rows.values()]).map(({ row, mode }) => drawResult(row, mode, draws, atW))
 }
 
 type Row = readonly { readonly machine: ReviewedMachine; readonly test: ReviewedTest }[]
@@ -86,18 +86,27 @@ function requireSameMetric(first: Row[number], other: Row[number]): void {
   )
 }
 
-/** Modes together, in the order in which they first come; within a mode as the sheets have it. */
-function inOrder(rows: readonly Row[]): readonly Row[] {
-  const modes = [...new Set(rows.map((row) => (row[0]!.test.mode ?? '').toLowerCase()))]
-  return modes.flatMap((mode) => rows.filter((row) => (row[0]!.test.mode ?? '').toLowerCase() === mode))
+/** Modes together, in the order in which they first come, and spelled as there; within a mode as the sheets have it. */
+function inOrder(rows: readonly Row[]): readonly { readonly row: Row; readonly mode: string | null }[] {
+  const keyOf = (row: Row) => (row[0]!.test.mode ?? '').toLowerCase()
+  return [...new Set(rows.map(keyOf))].flatMap((key) => {
+    const own = rows.filter((row) => keyOf(row) === key)
+    const { mode } = own[0]![0]!.test
+    return own.map((row) => ({ row, mode }))
+  })
 }
 
-function drawResult(row: Row, draws: ReviewDraws, wishedW: number | undefined): DrawnResult {
+function drawResult(
+  row: Row,
+  mode: string | null,
+  draws: ReviewDraws,
+  wishedW: number | undefined,
+): DrawnResult {
   const isSteady = row.every(({ test }) => test.steady !== null)
   const sides = row.map((of): TestedSide => ({ ...of, part: isSteady ? of.test.steady! : of.test.all }))
   const atW = wishedW ?? equalPower(sides)
   const pairs = sides.flatMap((a, i) => sides.slice(i + 1).map((b) => comparePair(a, b, { draws, atW })))
-  const { task, metric, workload, mode, isFirst } = row[0]!.test
+  const { task, metric, workload, isFirst } = row[0]!.test
   return {
     result: {
       workload: task,

@@ -151,6 +151,22 @@ describe('a pair of machines', () => {
 })
 
 describe('a review', () => {
+  it('takes a mode for the same however sheets spell it, also in workloads that the first machine did not run', () => {
+    const test = (task: string, mode: string) => reviewedTest({ task, mode })
+    const { results, means } = reviewMachines([
+      reviewedMachine('a', [test('render', 'Silent')]),
+      ...['b', 'c'].map((name) =>
+        reviewedMachine(name, [test('render', 'silent'), test('encode', 'silent')]),
+      ),
+    ])
+    expect(results.map(({ workload, mode }) => [workload, mode])).toEqual([
+      ['render', 'Silent'],
+      ['encode', 'Silent'],
+    ])
+    const ofBoth = means.filter(({ a, b }) => a === 'b' && b === 'c')
+    expect(ofBoth.map(({ asTested }) => asTested.workloads)).toEqual([['render', 'encode']])
+  })
+
   it('tells modes apart, and each against the first', () => {
     const machine = reviewedMachine('a', [
       reviewedTest({ scores: [100] }),
