@@ -150,7 +150,149 @@ describe('a pair of machines', () => {
   })
 })
 
+describe('the parts of a difference', () => {
+  const chipOf = (name: string) => {
+    const chip = powerLawChip({ name: `chip of ${name}` }, 0.5, 0)
+    return { ...chip, draws: chip.draws.map((draw) => ({ ...draw, heatPerK: 0.002 })) }
+  }
+  type Power = NonNullable<ReviewedTest['all']['power']>
+  const flat: Power['profile'] = { powersW: [60], secondsS: [60], meanW: 60 }
+  const machine = (
+    name: string,
+    score: number,
+    power: Partial<Power> = {},
+    heldBy: ReviewedTest['heldBy'] = 'power-limit',
+  ) => {
+    const all = { scores: [score], power: { profile: flat, heatK: null, ...power } }
+    return reviewedMachine(name, [reviewedTest({ all, heldBy, chip: chipOf(name) })])
+  }
+  const partsOf = (a: ReturnType<typeof machine>, b: ReturnType<typeof machine>) => {
+    const [pair] = reviewMachines([a, b]).results[0]!.pairs
+    return Object.fromEntries(pair!.parts!.map(({ name, logRatio }) => [name, logRatio.value]))
+  }
+
+  it('have one for temperature: the cooler machine is ahead, by what leakage costs the other', () => {
+    const parts = partsOf(machine('a', 102, { heatK: 0 }), machine('b', 100, { heatK: 10 }))
+    expect(parts).toEqual({
+      chip: close(0),
+      power: close(0),
+      temperature: close(0.02),
+      rest: expect.closeTo(0, 3),
+    })
+    expect(partsOf(machine('b', 100, { heatK: 10 }), machine('a', 102, { heatK: 0 })).temperature).toEqual(
+      close(-0.02),
+    )
+    // Nothing is said of it where that of one is not known.
+    for (const [a, b] of [[null, 10] as const, [10, null] as const])
+      expect(partsOf(machine('a', 102, { heatK: a }), machine('b', 100, { heatK: b })).temperature).toEqual(
+        close(0),
+      )
+  })
+
+  it('take the course of the power: its mean rate, not the rate at its mean', () => {
+    const course = { powersW: [90, 40], secondsS: [10, 50], meanW: 2900 / 60 }
+    const rate = (10 * Math.sqrt(90) + 50 * Math.sqrt(40)) / 60
+    const parts = partsOf(machine('a', 100, { profile: course }), machine('b', 100))
+    expect(parts.power).toEqual(close(Math.log(rate / Math.sqrt(60))))
+    // Of many levels, as many as are near each other count as one.
+    const powersW = Array.from({ length: 240 }, (_, i) => 40 + (i % 24))
+    const many = { powersW, secondsS: powersW.map(() => 2), meanW: 51.5 }
+    const mean = powersW.reduce((sum, watts) => sum + Math.sqrt(watts / 60), 0) / 240
+    const thinned = partsOf(machine('a', 100, { profile: many }), machine('b', 100))
+    expect(thinned.power).toBeCloseTo(Math.log(mean), 4)
+  })
+
+  it('give power its part unless both tasks ask for no more', () => {
+    const less = { profile: { powersW: [30], secondsS: [60], meanW: 30 } }
+    for (const [a, b] of [
+      ['demand', 'power-limit'],
+      ['power-limit', 'demand'],
+    ] as const)
+      expect(partsOf(machine('a', 70, less, a), machine('b', 100, {}, b)).power).toEqual(
+        close(-Math.log(2) / 2),
+      )
+    expect(partsOf(machine('a', 70, less, 'demand'), machine('b', 100, {}, 'demand')).power).toEqual(close(0))
+  })
+
+  it('have their means over workloads, which multiply to the mean as tested', () => {
+    const of = (name: string, powerW: number) =>
+      reviewedMachine(
+        name,
+        TASKS.map((task, k) =>
+          reviewedTest({ task, powerW: powerW + 10 * k, scores: [powerW], chip: chipOf(name) }),
+        ),
+      )
+    const [mean] = reviewMachines([of('a', 80), of('b', 60)]).means
+    expect(mean!.parts!.map(({ name }) => name)).toEqual(['chip', 'power', 'temperature', 'rest'])
+    const sum = mean!.parts!.reduce((total, { logRatio }) => total + logRatio.value, 0)
+    expect(sum).toEqual(close(Math.log(80 / 60)))
+    expect(mean!.asTestedThere!.value).toEqual(close(80 / 60))
+    const power = mean!.parts!.find(({ name }) => name === 'power')!
+    expect(power.logRatio.value).toEqual(close((Math.log(8 / 6) + Math.log(9 / 7) + Math.log(10 / 8)) / 6))
+    expect(power.percent.value).toEqual(close(100 * Math.expm1(power.logRatio.value)))
+  })
+})
+
 describe('a review', () => {
+  it('has a mean for each mode, and leaves out of a pair only what one of the two ran', () => {
+    const test = (task: string, mode: string, score = 100) => reviewedTest({ task, mode, scores: [score] })
+    const { means } = reviewMachines([
+      reviewedMachine('a', [test('render', 'mains'), test('render', 'battery', 60)]),
+      reviewedMachine('b', [
+        test('render', 'mains', 50),
+        test('render', 'battery', 50),
+        test('flight', 'mains'),
+      ]),
+      reviewedMachine('c', [test('encode', 'mains')]),
+    ])
+    expect(
+      means.map(({ a, b, mode, asTested, leftOut }) => [
+        a,
+        b,
+        mode,
+        asTested.ratio.value,
+        leftOut.map(({ workload }) => workload),
+      ]),
+    ).toEqual([
+      ['a', 'b', 'mains', close(2), ['flight']],
+      ['a', 'b', 'battery', close(1.2), []],
+    ])
+  })
+
+  it('holds a mode against the first by each metric of a workload, and counts the first of them in the mean', () => {
+    const low: Partial<ReviewedTest> = { metric: 'low', isFirst: false, isOneOfSeveral: true }
+    const battery = { mode: 'battery' }
+    const { modes } = reviewMachines([
+      reviewedMachine('a', [
+        reviewedTest({ scores: [100] }),
+        reviewedTest({ scores: [50], ...low }),
+        reviewedTest({ scores: [80], ...battery }),
+        reviewedTest({ scores: [20], ...battery, ...low }),
+        reviewedTest({ task: 'flight', ...battery }),
+      ]),
+      reviewedMachine('b', [reviewedTest(), reviewedTest({ task: 'flight', ...battery })]),
+    ])
+    expect(modes).toHaveLength(1)
+    expect(modes[0]!.ratio.value).toEqual(close(0.8))
+    expect(modes[0]!.results.map(({ workload, metric, ratio }) => [workload, metric, ratio.value])).toEqual([
+      ['render', 'points', close(0.8)],
+      ['render', 'low', close(0.4)],
+    ])
+  })
+
+  it('compares modes by their settled runs where both have them', () => {
+    const { power } = reviewedTest().all
+    const ratio = (first: number | null, second: number | null) => {
+      const test = (score: number | null, mode: string) =>
+        reviewedTest({ scores: [100], mode, steady: score === null ? null : { scores: [score], power } })
+      return reviewMachines([reviewedMachine('a', [test(first, 'mains'), test(second, 'battery')])]).modes[0]!
+        .ratio.value
+    }
+    expect(ratio(90, 60)).toEqual(close(60 / 90))
+    expect(ratio(90, null)).toEqual(close(1))
+    expect(ratio(null, 60)).toEqual(close(1))
+  })
+
   it('takes a mode for the same however sheets spell it, also in workloads that the first machine did not run', () => {
     const test = (task: string, mode: string) => reviewedTest({ task, mode })
     const { results, means } = reviewMachines([
