@@ -192,11 +192,12 @@ function pointOf(chip: Chip, powerW: number): ChipPoint {
 function probabilityFirst(
   pairs: readonly { readonly weight: number; readonly rates: readonly [number, number] }[],
 ): number {
+  const total = pairs.reduce((sum, { weight }) => sum + weight, 0)
   const ahead = pairs.reduce(
     (sum, { weight, rates: [a, b] }) => sum + weight * (a > b ? 1 : a === b ? 0.5 : 0),
     0,
   )
-  return Math.min(1, ahead)
+  return Math.min(1, ahead / total)
 }
 
 function rankMachines(

@@ -103,6 +103,20 @@ describe('compareChips', () => {
     expect(warnings).toEqual([{ code: 'extrapolated', measuredRangeW: [50, 70], powerW: 90 }])
   })
 
+  it('is sure of the one that is ahead in every draw in which both chips do work', () => {
+    const draws = plover.draws.map((draw, k) =>
+      k % 4 === 0 ? { ...draw, curve: { shape: 'power-law', scale: 0, exponent: 0.5 } as const } : draw,
+    )
+    const idle = chip('Idle', 500, 2 / 3, { draws })
+    const first = (machines: readonly Chip[]) =>
+      compareChips({ machines: machines.map((some) => machine(some)), atW: [40] }).at[0]!
+        .probabilityFirstAhead
+    expect(first([kestrel, plover])).toBe(1)
+    expect(first([kestrel, idle])).toBe(1)
+    expect(first([idle, kestrel])).toBe(0)
+    expect(first([idle, { ...idle, name: 'Idle too' }])).toBeCloseTo(0.5, 1)
+  })
+
   it('scores each machine at its own settled power', () => {
     const { machines } = compareChips({ machines: [machine(kestrel, 64), machine(plover, null)] })
     expect(machines[0]!.score!.value).toBeCloseTo(8000, 0)
