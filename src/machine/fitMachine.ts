@@ -11,17 +11,18 @@ import type { TestedMachine } from './testedMachine.js'
  *
  * @param sheet - a test sheet, or several of the same chip and workload, the machine that is spoken of first
  * @param wanted.thermal - false: without the thermal network where it decides nothing, for a question that doesn't need it
+ * @param wanted.criticism - false: without what `fit` says of the curve, where it decides nothing
  * @param wanted.logs - logs read so far, where the same sheets are asked for more than this
  * @throws InputError `sheets-differ` when they are not of one chip and workload; `runs-missing`; what reading throws
  * @example (await fitMachine(await readSheet('heron.yaml'))).chassis.sustainedW.value
  */
 export async function fitMachine(
   sheet: TestSheet | readonly TestSheet[],
-  wanted: { readonly thermal?: boolean; readonly logs?: SharedLogs } = {},
+  wanted: { readonly thermal?: boolean; readonly criticism?: boolean; readonly logs?: SharedLogs } = {},
 ): Promise<TestedMachine> {
-  const { logs = new Map(), ...chassis } = wanted
+  const { logs = new Map(), criticism = true, ...chassis } = wanted
   const sheets: readonly TestSheet[] = 'machine' in sheet ? [sheet] : sheet
   for (const other of sheets.slice(1)) requireSameChip(sheets[0]!, other)
   const tests = await readInTurn(sheets, (each) => readTestedMachine(each, logs))
-  return fitTests(tests, (test) => fitTestChassis(test, chassis))
+  return fitTests(tests, (test) => fitTestChassis(test, chassis), { criticism })
 }

@@ -14,11 +14,13 @@ import type { ReadTest, TestedMachine } from './testedMachine.js'
  * from the first.
  *
  * @param chassisOf - the chassis of the first test, where it is fitted already or only parts of it are wanted
+ * @param wanted.criticism - as `fitChip` takes it
  * @throws InputError `runs-missing`, `no-load`
  */
 export function fitTests(
   tests: readonly ReadTest[],
   chassisOf: (test: ReadTest) => TestChassis = fitTestChassis,
+  wanted: { readonly criticism?: boolean } = {},
 ): TestedMachine {
   const first = tests[0]!.sheet
   const scored = tests.map(scoredRuns)
@@ -31,6 +33,7 @@ export function fitTests(
     runs: scores.map((score) => score.run),
     demandW: chassis.demandW,
     idleW: idleOf(tests[0]!),
+    ...wanted,
   })
   return {
     machine: first.machine,

@@ -54,7 +54,7 @@ export interface TestedMachine {
   readonly runs: readonly TestedRun[]
   /** Run-to-run scatter, relative standard deviation. */
   readonly scatter: Estimate
-  /** How well the curve foretells levels that are left out, beside simple forms; null with fewer than four levels. */
+  /** How well the curve foretells levels that are left out, beside simple forms; null with fewer than four levels, or where nobody asked. */
   readonly criticism: CurveCriticism | null
   readonly loop: TestedLoop
   /** First and steady score of the first sheet as measured, in the workload's unit; null when there was none. */

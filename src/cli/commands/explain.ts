@@ -53,8 +53,8 @@ async function explain(
   const sameChip = sheetA.chip === sheetB.chip
   const logs: SharedLogs = new Map()
   const [a, b] = await Promise.all([
-    fitMachine(sameChip ? [sheetA, sheetB] : sheetA, { logs }),
-    fitMachine(sameChip ? [sheetB, sheetA] : sheetB, { logs }),
+    fitMachine(sameChip ? [sheetA, sheetB] : sheetA, { logs, criticism: false }),
+    fitMachine(sameChip ? [sheetB, sheetA] : sheetB, { logs, criticism: false }),
   ])
   const gap = explainGap({ a: gapMachine(a), b: gapMachine(b) })
   const warnings = [...about(a.machine, a.warnings), ...about(b.machine, b.warnings)]

@@ -69,7 +69,7 @@ export async function comparedMachines(
 const fitHere: FitGroups = (groups) =>
   Promise.all(
     groups.map(async (sheets) => {
-      const fitted = await fitMachine(sheets)
+      const fitted = await fitMachine(sheets, { criticism: false })
       return fittedForComparison({ ...fitted, tested: machinesAsTested(fitted) })
     }),
   )

@@ -93,7 +93,7 @@ async function readSource(paths: readonly string[]): Promise<ProjectionSource> {
     return { chip: first.chip, chassis: null, asTested: null, loop: null, warnings: [] }
   }
   // The chip's own chassis fills limits that were left out; how warm it got is not asked.
-  const machine = await fitMachine(subjects.map(sheetOf), { thermal: false })
+  const machine = await fitMachine(subjects.map(sheetOf), { thermal: false, criticism: false })
   const { chip, chassis, asTested, loop, warnings } = machine
   return { chip, chassis, asTested, loop, warnings }
 }

@@ -17,14 +17,18 @@ export interface CurveCriticism {
  * Leaves one level out at a time and foretells it, by the curve and by simple forms.
  *
  * @param levels - runs at each power that can be told apart
+ * @param asked - false: only what can widen the curve's intervals is wanted
  * @returns null for fewer than four levels: nothing could be said against a parabola
  */
 export function criticiseCurve(
   posterior: CurvePosterior,
   levels: readonly (readonly number[])[],
-  measured: readonly MeasuredLevel[],
+  {
+    measured,
+    asked = true,
+  }: { readonly measured: readonly MeasuredLevel[]; readonly asked?: boolean | undefined },
 ): CurveCriticism | null {
-  if (levels.length < LEAST_LEVELS) return null
+  if (levels.length < (asked ? LEAST_LEVELS : TELLING_LEVELS)) return null
   const leftOut = evenly(levels.length)
   const forms = [...missesOfForms(measured, leftOut)].map(([form, misses]) => ({
     form,

@@ -65,7 +65,7 @@ export interface ChipFit {
   readonly scatter: Estimate
   /** Posterior probability of each family of shapes. */
   readonly families: readonly { readonly shape: string; readonly probability: number }[]
-  /** How well the curve foretells levels that are left out; null with fewer than four. */
+  /** How well the curve foretells levels that are left out; null with fewer than four, or where nobody asked. */
   readonly criticism: CurveCriticism | null
   readonly warnings: readonly Warning[]
 }
@@ -94,7 +94,7 @@ export function fitChip(
   const demandW = options.demandW ?? null
   const { measuredRangeW, levels, posterior, draws, fitted, scatter } = explainRuns(options)
   const measured = levels.map((level) => measuredLevel(level, runs, workload))
-  const criticism = criticiseCurve(posterior, levels, measured)
+  const criticism = criticiseCurve(posterior, levels, { measured, asked: options.criticism })
   const curves = curvesOfDraws(draws, {
     demandW,
     highestW: measuredRangeW[1],
@@ -130,6 +130,8 @@ interface ChipData {
   readonly workload: Workload
   readonly runs: readonly ScoredRun[]
   readonly idleW?: number | null
+  /** False: the curve is not criticised where that can't widen its intervals. */
+  readonly criticism?: boolean
 }
 
 function explainRuns({ runs, workload, idleW = null }: ChipData) {
@@ -140,7 +142,7 @@ function explainRuns({ runs, workload, idleW = null }: ChipData) {
     referenceW: Math.sqrt(measuredRangeW[0] * measuredRangeW[1]),
     idleW,
     lowestW: measuredRangeW[0],
-    highestW: Math.max(...runs.map(({ profile }) => highestOf(profile.powersW))),
+    highestW: Math.max(...runs.map(({ profile }) => profile.powersW.reduce((a, b) => Math.max(a, b), 0))),
     levels: levels.length,
     noted: runs.every((run) => (run.powerUncertainty ?? 0) > 0),
   })
@@ -169,10 +171,6 @@ function requireRuns(runs: readonly ScoredRun[]): void {
 function measuredRange(runs: readonly ScoredRun[]): readonly [number, number] {
   const ends = runs.map(({ profile }) => weightedQuantiles(profile.powersW, profile.secondsS, [0.05, 0.95]))
   return [Math.min(...ends.map((end) => end[0]!)), Math.max(...ends.map((end) => end[1]!))]
-}
-
-function highestOf(powersW: readonly number[]): number {
-  return powersW.reduce((highest, powerW) => Math.max(highest, powerW), 0)
 }
 
 function posteriorOf(runs: readonly ScoredRun[], workload: Workload, powers: PriorPowers): CurvePosterior {

@@ -5,8 +5,9 @@ import { chipAt } from '../../../src/physics/chip/chipAt.js'
 const workload = { name: 'tile render', score: 'points', better: 'higher' } as const
 
 /** One run at each power, as noted by hand with parts of a watt. */
-function fitLevels(levels: readonly (readonly [powerW: number, score: number])[]) {
+function fitLevels(levels: readonly (readonly [powerW: number, score: number])[], criticism = true) {
   return fitChip({
+    criticism,
     name: 'Kestrel 16',
     workload,
     runs: levels.map(([powerW, score], i) => ({
@@ -29,6 +30,14 @@ describe('criticism of a score curve', () => {
         [45, 140],
       ]).criticism,
     ).toBeNull()
+  })
+
+  it('is left out where nobody asked, but not where it may widen intervals', () => {
+    const levels = [20, 27, 36, 48, 64].map((powerW) => [powerW, 100 * powerW ** 0.6] as const)
+    const four = levels.slice(0, 4)
+    expect(fitLevels(four, false)).toEqual({ ...fitLevels(four), criticism: null })
+    expect(fitLevels(four).criticism).not.toBeNull()
+    expect(fitLevels(levels, false)).toEqual(fitLevels(levels))
   })
 
   it('foretells levels of a power law as well as a power law does, to a per cent, and straight lines worse', () => {
