@@ -1,4 +1,6 @@
 import {
+  Composer,
+  type CST,
   type Document,
   isAlias,
   isMap,
@@ -8,7 +10,7 @@ import {
   LineCounter,
   type Node,
   Parser,
-  parseDocument,
+  YAMLParseError,
 } from 'yaml'
 import { InputError, type InputLocation } from '../errors.js'
 
@@ -36,13 +38,10 @@ export interface YamlTree {
  * @source YAML 1.2.2, section 10.1 (failsafe schema)
  */
 export function parseYamlTree(text: string, file: string): YamlTree {
-  refuseHostileText(text, file)
   const lines = new LineCounter()
-  const document = parseDocument(text, {
+  // Repeated keys are found below in linear time; the parser's own check is quadratic.
+  const document = documentOf(text, harmlessTokens(text, file, lines), {
     schema: 'failsafe',
-    lineCounter: lines,
-    prettyErrors: false,
-    // Repeated keys are found below in linear time; the parser's own check is quadratic.
     uniqueKeys: false,
   })
   const place = (offset: number | undefined): InputLocation => {
@@ -86,32 +85,49 @@ interface Walk {
  * @returns null for text that is no YAML, or that would hang or crash who reads it
  */
 export function sheetDocument(text: string): Document | null {
+  let tokens: readonly CST.Token[]
   try {
-    refuseHostileText(text, '')
+    tokens = harmlessTokens(text, '', new LineCounter())
   } catch (error) {
     if (!(error instanceof InputError)) throw error
     return null
   }
-  // Without excerpts: making those takes the square of some texts' length.
-  const document = parseDocument(text, { prettyErrors: false })
+  const document = documentOf(text, tokens)
   return document.errors.length === 0 ? document : null
 }
 
 /** Nesting is judged while the text is taken apart, which needs no recursion; the composer that follows recurses with it. */
-function refuseHostileText(text: string, file: string): void {
+function harmlessTokens(text: string, file: string, lines: LineCounter): readonly CST.Token[] {
   if (text.length > LARGEST_SHEET_CHARACTERS) {
     const message = `a test sheet has at most ${LARGEST_SHEET_CHARACTERS} characters, this has ${text.length}`
     const remedy = 'is this a log rather than a sheet? A sheet names its logs under `trials:`'
     throw new InputError('sheet-too-large', message, { where: { file }, remedy })
   }
-  const parser = new Parser()
+  lines.addNewLine(0)
+  const parser = new Parser(lines.addNewLine)
+  const tokens: CST.Token[] = []
   let line = 1
   for (const lexeme of new Lexer().lex(text)) {
-    for (const _ of parser.next(lexeme));
+    tokens.push(...parser.next(lexeme))
     if (parser.stack.length > DEEPEST_STACK) throw tooDeep({ file, line })
     for (let at = lexeme.indexOf('\n'); at !== -1; at = lexeme.indexOf('\n', at + 1)) line += 1
   }
+  return [...tokens, ...parser.end()]
 }
+
+/** What `parseDocument` makes of a text, of tokens that it would take apart anew; without excerpts, which take the square of some texts' length. */
+function documentOf(text: string, tokens: readonly CST.Token[], options: DocumentOptions = {}): Document {
+  const [document, other] = new Composer(options).compose(tokens, true, text.length)
+  if (other !== undefined)
+    document!.errors.push(
+      new YAMLParseError([other.range[0], other.range[1]], 'MULTIPLE_DOCS', SEVERAL_DOCUMENTS),
+    )
+  return document!
+}
+
+type DocumentOptions = ConstructorParameters<typeof Composer>[0]
+
+const SEVERAL_DOCUMENTS = 'a sheet is one document, and here another begins'
 
 function plainValue(node: unknown, path: readonly PropertyKey[], walk: Walk): YamlValue {
   const start = (node as Node | null)?.range?.[0]

@@ -197,6 +197,7 @@ describe('a wrong test sheet', () => {
       /./,
     ],
     ['a key twice', changed('chip:', 'machine: Plover\nchip:'), 'yaml-key-repeated', 2, /twice/, /keep one/],
+    ['a second document', changed('chip:', '---\nchip:'), 'yaml-invalid', 2, /one document/, /indent/],
     ['broken YAML', changed('{ score: 15010 }', '{ score: 15010'), 'yaml-invalid', 17, /YAML/, /indent/],
   ])('with %s is told with line, what it got and what to do', (_case, text, code, line, message, remedy) => {
     const error = complaint(text)
