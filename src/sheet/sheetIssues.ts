@@ -66,7 +66,7 @@ function keysOf(path: readonly PropertyKey[], metrics: readonly string[]): reado
     ? 'metrics'
     : (path.findLast((step) => typeof step === 'string') ?? 'sheet')
   const known = sheetKeys[String(part)] ?? sheetKeys.sheet!
-  return part === 'runs' ? [...metrics, ...known] : known
+  return part === 'runs' ? [...new Set([...metrics, ...known])] : known
 }
 
 /** `trials[2].runs[1].score: `, counted from 1 as people count. */

@@ -21,11 +21,16 @@ export function joinPieces(pieces: readonly Piece[], series: Series, noiseScale:
   return joinRelaxations(joinSameMeans(joinLevels(whole, series, noiseScale), series), series)
 }
 
-/** A last part of one or two samples on the way down to idle belongs to no stage. */
+/** A logger's running mean comes down to idle within about so long, s; common practice, no source. */
+const WAY_DOWN_S = 1.2
+
+/** A last part of one or two samples, or of a second, on the way down to idle belongs to no stage. */
 function absorbWayDown(parts: readonly Part[], series: Series): readonly Part[] {
   const last = parts.at(-1)
   const before = parts.at(-2)
-  if (!last || !before || !series.closes || last.to - last.from > 2) return parts
+  if (!last || !before || !series.closes) return parts
+  const lengthS = series.timesS[last.to - 1]! - series.timesS[last.from - 1]!
+  if (last.to - last.from > 2 && lengthS > WAY_DOWN_S) return parts
   return endPower(last, series) < endPower(before, series) * (1 - SAME_SHARE) ? parts.slice(0, -1) : parts
 }
 
@@ -55,11 +60,15 @@ function absorbEdges(parts: readonly Part[], series: Series, noiseScale: number)
   return kept
 }
 
+/** What is over sooner is a controller that swings on its way, s: no stage. Common practice, no source. */
+const SWING_S = 0.25
+
 function isEdge(part: Part, before: Part, after: Part, series: Series, noiseScale: number): boolean {
   const fromW = endPower(before, series)
   const toW = startPower(after, series)
   const jumpW = Math.abs(fromW - toW)
   const lengthS = series.timesS[part.to]! - series.timesS[part.from]!
+  if (lengthS <= SWING_S) return true
   if (lengthS > LONGEST_EDGE_S || jumpW < SAME_SHARE * toW) return false
   const slackW = 0.12 * jumpW + 2 * noiseScale
   const reachedW = part.pieces[0]!.levelW

@@ -150,10 +150,13 @@ function linkEnds(links: boolean[], pairs: readonly Pair[], intervalS: number): 
   })
 }
 
-/** Of a task that waits again and again: pieces so short, with pauses so short between them, and powers that differ by no more; so many in a row. Common practice, no source. */
-const FRAGMENT = { pauseS: 6, longestS: 20, power: Math.log(1.6), pairs: 3 }
+/**
+ * Of a task that waits again and again: pieces so short, with pauses so short between them, and powers that differ by no more, for sure by no more than
+ * the last; so many in a row. Common practice, no source.
+ */
+const FRAGMENT = { pauseS: 10, longestS: 20, power: Math.log(1.6), samePower: Math.log(1.15), pairs: 3 }
 
-/** Links what a task leaves that waits at uneven times: many short pieces with short pauses, few of them alike enough to be rounds. */
+/** Links what a task leaves that waits at uneven times: many short pieces with short pauses, few of them alike enough to be rounds, or all of one power. */
 function linkFragments(links: boolean[], pairs: readonly Pair[]): void {
   const isFragment = ({ pauseS, shorterS, power }: Pair) =>
     pauseS <= FRAGMENT.pauseS && shorterS <= FRAGMENT.longestS && Math.abs(Math.log(power)) <= FRAGMENT.power
@@ -161,7 +164,10 @@ function linkFragments(links: boolean[], pairs: readonly Pair[]): void {
     let to = from
     while (to < pairs.length && isFragment(pairs[to]!)) to++
     const linked = links.slice(from, to).filter((link) => link).length
-    if (to - from >= FRAGMENT.pairs && 2 * linked < to - from) links.fill(true, from, to)
+    const isOfOnePower = pairs
+      .slice(from, to)
+      .every(({ power }) => Math.abs(Math.log(power)) <= FRAGMENT.samePower)
+    if (to - from >= FRAGMENT.pairs && (isOfOnePower || 2 * linked < to - from)) links.fill(true, from, to)
     from = to
   }
 }

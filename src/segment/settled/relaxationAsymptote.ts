@@ -37,11 +37,23 @@ export function relaxationAsymptote(
   })
 }
 
-/** Samples that show a stretch's last course: of a fall its last piece, for it has several time constants; of a rise all since it bends upward. */
+/** A rise that has been level for so long at its end heads nowhere else, s and samples: it met a limit, or the task asks for no more. Common practice, no source. */
+const LEVEL_S = 10
+const LEVEL_SAMPLES = 16
+
+/**
+ * Samples that show a stretch's last course: of a fall its last piece, for it has several time constants; of a rise all since it bends upward, or what
+ * has been level for a while at its end.
+ */
 export function lastCourse(stretch: Stretch): Section {
-  const { pieces } = stretch.part
-  const first = isRise(stretch.part, stretch.run.series) ? firstRising(stretch) : pieces.at(-1)!
-  return sectionOf(stretch, Math.max(settledFrom(stretch), first.from))
+  const last = stretch.part.pieces.at(-1)!
+  const risesOn = isRise(stretch.part, stretch.run.series) && !isLevelFor(last, stretch)
+  return sectionOf(stretch, Math.max(settledFrom(stretch), (risesOn ? firstRising(stretch) : last).from))
+}
+
+function isLevelFor({ from, to, amplitudeW }: Piece, { run: { series } }: Stretch): boolean {
+  const lengthS = series.timesS[to - 1]! - series.timesS[from]!
+  return amplitudeW === 0 && to - from >= LEVEL_SAMPLES && lengthS >= LEVEL_S
 }
 
 /** Power at which a rise begins, W. */

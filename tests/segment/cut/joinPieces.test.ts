@@ -130,6 +130,11 @@ describe('a soft edge', () => {
     expect(joined([level(50, 100), level(3, 70), level(50, 80)])).toHaveLength(3)
   })
 
+  it('may swing past what it leads to, for a quarter of a second', () => {
+    expect(joined([level(100, 130), level(2, 90), level(100, 120)], { everyS: 0.1 })).toHaveLength(2)
+    expect(joined([level(100, 130), level(3, 90), level(100, 120)], { everyS: 0.1 })).toHaveLength(3)
+  })
+
   it('leads somewhere: between two powers that are alike lies none', () => {
     expect(joined([level(50, 100), level(2, 60), level(50, 100)])).toHaveLength(3)
   })
@@ -149,6 +154,11 @@ describe('the way up and the way down', () => {
     expect(joined([level(50, 100), level(2, 97.9)], { closes: true })).toEqual([[0, 50, 0]])
     expect(joined([level(50, 100), level(2, 98.1)], { closes: true })).toEqual([[0, 52, 0]])
     expect(joined([level(50, 100), level(2, 140)], { closes: true })).toHaveLength(2)
+  })
+
+  it('nor do more of them within a second, as a running mean comes down', () => {
+    expect(joined([level(100, 100), level(5, 60)], { closes: true, everyS: 0.2 })).toEqual([[0, 100, 0]])
+    expect(joined([level(100, 100), level(10, 60)], { closes: true, everyS: 0.2 })).toHaveLength(2)
   })
 
   it('are all that there is of a run as short as that', () => {

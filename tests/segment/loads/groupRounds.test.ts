@@ -51,6 +51,16 @@ describe('stretches of work', () => {
     expect(sizes(works, [60, 40, 60, 50, 60, 50, 40]).length).toBeGreaterThan(4)
   })
 
+  it('are one load of one power with waits of up to 10 s at uneven times, though some are alike', () => {
+    const works = [10, 12, 12, 4, 13, 13, 9]
+    expect(
+      sizes(
+        works.map((lengthS) => flat(lengthS, 60)),
+        [7, 8, 9, 5, 7, 3],
+      ),
+    ).toEqual([7])
+  })
+
   it('are one load around a wait of seconds, and two where the power differs, the wait is longer or one is a blip', () => {
     expect(sizes([flat(116, 60), flat(103, 60)], [1])).toEqual([2])
     expect(sizes([flat(25, 60), flat(5, 60), flat(31, 60)], [1, 3])).toEqual([3])

@@ -42,6 +42,15 @@ describe('the last course of a stretch', () => {
     expect(riseStart(rising)).toBe(71)
   })
 
+  it('of a rise is what has been level at its end for 10 s and 16 samples: it met a limit on its way', () => {
+    const rise = [fall(60, 50, 95, 30), fall(40, 92, 110, 60)]
+    expect(lastCourse(only([...rise, { samples: 16, levelW: 100 }])).powerW).toHaveLength(16)
+    expect(lastCourse(only([...rise, { samples: 15, levelW: 100 }])).powerW).toHaveLength(115)
+    expect(lastCourse(only([...rise, { samples: 16, levelW: 100 }], { everyS: 0.5 })).powerW).toHaveLength(
+      116,
+    )
+  })
+
   it('begins where the approach that opens the stretch is over', () => {
     const [, second] = stretchesOf({
       parts: [[{ samples: 10, levelW: 130 }], [fall(60, 100, 90, 40)]],
