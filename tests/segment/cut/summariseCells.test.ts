@@ -115,6 +115,12 @@ describe('candidates', () => {
     expect(found.some((at) => Math.abs(at - 1404) <= 6)).toBe(true)
   })
 
+  it('rise, and hold a step just before the end', () => {
+    const found = candidatesOf(Array.from({ length: 3000 }, (_, i) => (i < 2997 ? 100 : 80)))
+    expect(found).toEqual([...found].sort((a, b) => a - b))
+    expect(found).toEqual(expect.arrayContaining([2996, 2997, 2998]))
+  })
+
   it('are no more than an even grid where nothing steps', () => {
     expect(candidatesOf(new Array<number>(3000).fill(80))).toHaveLength(160)
     // A spike that is set aside is no step.
