@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os'
 import { join, resolve } from 'node:path'
 import { promisify } from 'node:util'
 import { afterAll, describe, expect, it } from 'vitest'
-import { builtMain } from './cli/commandLine.js'
+import { builtMain, runInside } from './cli/commandLine.js'
 
 // `.ci/run` puts later versions of Node into this folder; on a machine without them the tests say that they were left out.
 
@@ -27,13 +27,14 @@ async function ask(node: string, ...words: readonly string[]): Promise<Figures> 
 
 let asked: Promise<readonly [Figures, Figures]> | undefined
 
-/** What the node of the tests answers, asked once. */
+/** What the node of the tests answers, asked once, inside this process. */
 function ownFigures(): Promise<readonly [Figures, Figures]> {
-  asked ??= Promise.all([
-    ask(process.execPath, 'stages', 'samples/heron-loop.csv'),
-    ask(process.execPath, 'fit', 'samples/heron.yaml'),
-  ])
+  asked ??= Promise.all([askHere('stages', 'samples/heron-loop.csv'), askHere('fit', 'samples/heron.yaml')])
   return asked
+}
+
+async function askHere(...words: readonly string[]): Promise<Figures> {
+  return JSON.parse((await runInside([...words, '--json'])).stdout) as Figures
 }
 
 describe.each([22, 24])('Node %i', (version) => {
