@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { findLoads } from '../../src/segment/findLoads.js'
 import { concludeStages } from '../../src/show/text/concludeStages.js'
-import { makeSteps } from './makeSteps.js'
+import { makeSteps, traceOf } from './makeSteps.js'
 
 const IDLE = [6, 30] as const
 
@@ -40,4 +40,28 @@ describe('a load whose power goes up and down', () => {
     expect(text).toMatch(/goes up and down with the task.*no one sustained power/s)
     expect(text).not.toMatch(/Test longer/)
   })
+})
+
+it('a task in waves is told by what its runs draw on average too, not by their last level alone', () => {
+  // 127 W of idle, then five waves of 25 s between 215 and 695 W, sampled twice a second.
+  const powerW = Float64Array.from({ length: 330 }, (_, i) => {
+    if (i < 40 || i >= 290) return 127 + 0.3 * (i % 2)
+    return Math.min(692, 445 + 300 * Math.sin((2 * Math.PI * (i - 40)) / 50)) + 3 * ((i * 7) % 5)
+  })
+  const timesS = powerW.map((_, i) => i / 2)
+  const loads = findLoads({
+    ...traceOf(timesS, powerW),
+    usePct: timesS.map((s) => (s < 20 || s >= 145 ? 0 : 40)),
+  })
+  expect(loads).toHaveLength(1)
+  const load = loads[0]!
+  expect(concludeStages(load)).toMatch(
+    /\(51\d\sW on average in its runs, each of which asks for more first\)/,
+  )
+  const levelW = load.stages.at(-1)!.levelW
+  const bounds = { floorW: levelW.low, ceilingW: levelW.high }
+  const tooShort = concludeStages({ ...load, sustained: { ...load.sustained, reached: false, bounds } })
+  expect(tooShort).toMatch(
+    /Its runs draw 51\d\sW on average, each of which begins higher\. That is too short/,
+  )
 })

@@ -1,3 +1,4 @@
+import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { Load, Stage } from '../../segment/load.js'
 import type { BudgetShares } from '../../segment/shareBudget.js'
 import { capitalised } from './capitalised.js'
@@ -54,17 +55,29 @@ function sayPath(stages: readonly Stage[]): string {
   return capitalised(text)
 }
 
-function sayUnsettled({ stages, sustained }: Load): string {
+function sayUnsettled({ stages, runs, sustained }: Load): string {
   if (sustained.bounds !== null) {
     const { floorW, ceilingW } = sustained.bounds
     if (wanders(stages))
       return `Its last change comes too late to tell what it sustains: between ${sayNumber(floorW, 2)} and ${sayNumber(ceilingW, 2, 'W')}. Quote the average, and what it does.`
-    return `That is too short for a sustained power: a limit or heat may still act. Its floor is ${sayNumber(floorW, 2, 'W')}, its ceiling ${sayNumber(ceilingW, 2, 'W')}. Test longer before you quote one (holdwatt plan says how long).`
+    return `${sayMeanOfRuns(stages.at(-1)!.levelW, runs)}That is too short for a sustained power: a limit or heat may still act. Its floor is ${sayNumber(floorW, 2, 'W')}, its ceiling ${sayNumber(ceilingW, 2, 'W')}. Test longer before you quote one (holdwatt plan says how long).`
   }
   const heading = sayEstimate(sustained.levelW, 'W')
   if (wanders(stages) && stages.at(-1)!.heldBy.label === 'demand')
     return `A task that varies so has no one sustained power: quote the average, and what it does. If it went on as at its end, it would come to ${heading}, an extrapolation.`
   return `The load ends before the power settles; it would settle at about ${heading}, an extrapolation. Test longer before you quote a sustained power (holdwatt plan says how long).`
+}
+
+/** Of a loop whose last stage is only how its runs go on: what they draw, with all that comes before in each. */
+function sayMeanOfRuns({ value, high }: Estimate, runs: Load['runs']): string {
+  if (runs.length < 2) return ''
+  const meanW = meanOf(runs)
+  if (meanW < high + OPENING_SHARE * value) return ''
+  return `Its runs draw ${sayPower(meanW)} on average, each of which begins higher. `
+}
+
+function meanOf(runs: Load['runs']): number {
+  return runs.reduce((sum, run) => sum + run.meanW, 0) / runs.length
 }
 
 /** Of a loop that opens every run anew, a reader who looks at the table, or at the plot, would miss the figure in the sentence. */
@@ -74,7 +87,7 @@ function sayRunMean({ stages, runs, sustained }: Load): string {
   const { low, high, value } = sustained.levelW
   if (levelW.value < low || levelW.value > high)
     return ` (${sayValue(levelW, 'W')} on average in its runs, as it recovers in the pauses)`
-  const meanW = runs.reduce((sum, run) => sum + run.meanW, 0) / runs.length
+  const meanW = meanOf(runs)
   if (meanW < high + OPENING_SHARE * value) return ''
   const why =
     heldBy.label === 'demand' ? ', each of which asks for more first' : ', each of which begins higher'
