@@ -1,5 +1,11 @@
 import { describe, expect, it } from 'vitest'
-import { estimateFromDraws, estimateFromStandardError } from '../../../src/numeric/statistics/estimate.js'
+import {
+  atLeastZero,
+  ESTIMATE_EDGE,
+  estimateFromDraws,
+  estimateFromLogError,
+  estimateFromStandardError,
+} from '../../../src/numeric/statistics/estimate.js'
 import { mean } from '../../../src/numeric/statistics/moments.js'
 import { seededRandom } from '../../../src/numeric/statistics/random.js'
 
@@ -74,9 +80,56 @@ describe('estimates', () => {
     expect(Math.abs(held / trials - 0.9)).toBeLessThan(5 * Math.sqrt((0.9 * 0.1) / trials))
   })
 
+  it('from a few draws are their quantiles, weighted or not, at 90 % unless told', () => {
+    expect(estimateFromDraws({ values: [1, 2, 3], level: 0.5 })).toEqual({
+      value: 2,
+      low: 1.5,
+      high: 2.5,
+      level: 0.5,
+    })
+    const values = Array.from({ length: 101 }, (_, i) => i)
+    const { low, high, level } = estimateFromDraws({ values })
+    expect([low, high, level]).toEqual([expect.closeTo(5, 9), expect.closeTo(95, 9), 0.9])
+    expect(estimateFromDraws({ values: [1, 2, 3], weights: [0, 1, 0] })).toMatchObject({ low: 2, high: 2 })
+  })
+
+  it('reach as far as tables of Student and of the normal distribution say', () => {
+    // Abramowitz and Stegun, tables 26.10 and 26.1: 1.833 at 9 degrees of freedom, 1.645; from memory.
+    const { value, low, high, level } = estimateFromStandardError({
+      value: 40,
+      standardError: 1,
+      degreesOfFreedom: 9,
+    })
+    expect([value, level]).toEqual([40, 0.9])
+    expect(low).toBeCloseTo(38.167, 3)
+    expect(high).toBeCloseTo(41.833, 3)
+    expect(ESTIMATE_EDGE).toBeCloseTo(1.645, 3)
+    const figure = estimateFromLogError(100, 0.1)
+    expect(figure).toMatchObject({ value: 100, level: 0.9 })
+    expect(figure.high).toBeCloseTo(100 * Math.exp(0.1645), 1)
+    expect(figure.low).toBeCloseTo(100 * Math.exp(-0.1645), 1)
+    expect(estimateFromStandardError({ value: 1, standardError: 0, degreesOfFreedom: 3 }).high).toBe(1)
+  })
+
+  it('of what cannot be below zero lose what lies there, and keep their level', () => {
+    expect(atLeastZero({ value: -1, low: -2, high: 3, level: 0.8 })).toEqual({
+      value: 0,
+      low: 0,
+      high: 3,
+      level: 0.8,
+    })
+    expect(atLeastZero({ value: -2, low: -3, high: -1, level: 0.9 }).high).toBe(0)
+    const above = { value: 2, low: 1, high: 3, level: 0.9 }
+    expect(atLeastZero(above)).toEqual(above)
+  })
+
   it('refuse a negative standard error and an impossible level', () => {
     const figure = { value: 1, standardError: -1, degreesOfFreedom: 3 }
-    expect(() => estimateFromStandardError(figure)).toThrow('standard error')
-    expect(() => estimateFromDraws({ values: [1], level: 1 })).toThrow('level')
+    const coded = (code: string) => expect.objectContaining({ code })
+    expect(() => estimateFromStandardError(figure)).toThrow(coded('standard-error-negative'))
+    expect(() => estimateFromStandardError(figure)).toThrow('expected a standard error of 0 or more, got -1')
+    for (const level of [0, 1, Number.NaN])
+      expect(() => estimateFromDraws({ values: [1], level })).toThrow(coded('level-out-of-range'))
+    expect(() => estimateFromDraws({ values: [1], level: 1 })).toThrow('strictly between 0 and 1, got 1')
   })
 })

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import {
+  correlationFactor,
   effectiveSampleSize,
   estimateNoise,
   lagOneCorrelation,
@@ -34,7 +35,53 @@ describe('estimateNoise', () => {
   })
 })
 
+describe('estimateNoise of few values', () => {
+  it('follows from the second differences of five', () => {
+    const { scale, autocorrelation, whiteScale } = estimateNoise([0, 0, 1, 0, 0], 0)
+    // Differences 1, 2, 1, of which 2 lies above the 90 % point; those at twice the distance are 2: four times the variance, where 2.0 is the most.
+    const variance = 1.482602 * Math.sqrt(1 / 0.623)
+    expect(whiteScale).toBeCloseTo(Math.sqrt(variance / 6), 5)
+    expect(autocorrelation).toBeCloseTo(0.95, 9)
+    expect(scale).toBeCloseTo(Math.sqrt(variance / (6 - 8 * 0.95 + 2 * 0.95 ** 2)), 5)
+  })
+
+  it('is the trimmed mean square where most differences are zero', () => {
+    // Of ten differences seven are 0, two 1 and one 2, which lies above the 90 % point of 1.1.
+    const { whiteScale } = estimateNoise([0, 0, 0, 0, 0, 1, 0, 0, 0, 0, 0, 0], 0)
+    expect(whiteScale).toBeCloseTo(Math.sqrt(2 / 9 / 0.623 / 6), 12)
+  })
+
+  it('of one value is that of independent samples', () => {
+    const { autocorrelation, ...scales } = estimateNoise([5, 5, 5, 5, 5], 0.1)
+    expect(autocorrelation).toBeCloseTo(0, 9)
+    expect(scales).toEqual({ scale: 0.1, whiteScale: 0.1 })
+  })
+})
+
 describe('correlated samples', () => {
+  it('have a lag-1 correlation that is raised for the bias of few, between -0.5 and 0.95', () => {
+    // Products of neighbours sum to -5, squares to 12.
+    const raw = -5 / 12
+    const residuals = [1, -1, 2, 1, -2, 1]
+    expect(lagOneCorrelation(residuals, 1)).toBeCloseTo(raw + (1 + 3 * raw) / 6, 12)
+    // Clipped at four scales: 1, -1, 1, 1, -1, 1.
+    expect(lagOneCorrelation(residuals, 0.25)).toBe(-0.5)
+    expect(lagOneCorrelation([3, 3, 3, 3, -3, -3, -3, 3, 3], 0.25)).toBeCloseTo(4 / 9 + (1 + 12 / 9) / 9, 12)
+    expect(lagOneCorrelation([1, 1, 1, 1], 1)).toBe(0.95)
+  })
+
+  it('have none where there are fewer than four, or nothing scatters', () => {
+    expect(lagOneCorrelation([1, 1, 1], 1)).toBe(0)
+    expect(lagOneCorrelation([1, 1, 1, 1], 0)).toBe(0)
+    expect(lagOneCorrelation([0, 0, 0, 0], 1)).toBe(0)
+  })
+
+  it('are worth at least one sample, and never more than there are', () => {
+    expect(effectiveSampleSize(2, 0.5)).toBe(1)
+    expect(correlationFactor(-0.3)).toBe(1)
+    expect(correlationFactor(0.99)).toBeCloseTo(1.95 / 0.05, 9)
+  })
+
   it('the lag-1 correlation of first-order noise comes back', () => {
     expect(Math.abs(lagOneCorrelation(makeNoise(5000, 0.5, 1, 8), 1) - 0.5)).toBeLessThan(0.05)
   })

@@ -36,6 +36,20 @@ it('whole numbers below a bound are all reached and equally likely', () => {
   for (const count of counts) expect(Math.abs(count - 10_000)).toBeLessThan(5 * Math.sqrt(8_000))
 })
 
+it('normal numbers are both of a pair of the polar method', () => {
+  const uniform = seededRandom(4).uniform
+  const random = seededRandom(4)
+  for (let pair = 0; pair < 20; ) {
+    const [x, y] = [2 * uniform() - 1, 2 * uniform() - 1]
+    const square = x * x + y * y
+    if (square >= 1) continue
+    const factor = Math.sqrt((-2 * Math.log(square)) / square)
+    expect([random.normal(), random.normal()]).toEqual([x * factor, y * factor])
+    pair++
+  }
+})
+
 it('refuses a seed that is not a whole number', () => {
-  expect(() => seededRandom(1.5)).toThrow('whole number')
+  expect(() => seededRandom(1.5)).toThrow('A seed must be a whole number, got 1.5.')
+  expect(() => seededRandom(1.5)).toThrow(expect.objectContaining({ code: 'seed-not-whole' }))
 })

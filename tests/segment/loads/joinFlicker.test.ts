@@ -35,9 +35,23 @@ it('few of them, and runs that the log can follow, stay apart', () => {
   expect(joined(1, [2, 1, 3, 2, 1], [2, 3, 1, 2])).toHaveLength(5)
   expect(joined(1, [2, 1, 6, 2, 1, 2], [2, 3, 1, 2, 2])).toHaveLength(6)
   expect(joined(5, [2, 2, 2, 2, 2, 2], [2, 2, 2, 2, 2])).toHaveLength(6)
+  // Three samples and 4 s at most, whichever comes first; a longer wait ends a row.
+  expect(joined(2, [3, 3, 3, 3, 3, 3], [3, 3, 3, 3, 3])).toHaveLength(1)
+  expect(joined(0.5, [2, 1, 6, 2, 1, 2], [2, 3, 1, 2, 2])).toHaveLength(6)
+  expect(joined(1, [2, 1, 2, 2, 1, 2], [2, 2, 10, 2, 2])).toHaveLength(6)
 })
 
 it('single samples of work that the levels of the log do not show count as work between waits', () => {
   expect(joined(1, [2, 1, 2, 1, 1], [2, 7, 2, 2])).toHaveLength(5)
   expect(joined(1, [2, 1, 2, 1, 1], [2, 7, 2, 2], [18])).toEqual([[10, 30, 9]])
+})
+
+it('single samples count in waits of up to 20 samples, and are no work by themselves', () => {
+  expect(joined(1, [2, 1], [20], [15, 18, 22, 26, 29])).toEqual([[10, 33, 6]])
+  expect(joined(1, [2, 1], [21], [15, 18, 22, 26, 30])).toHaveLength(2)
+  expect(joined(1, [30, 30], [20], [42, 45, 48, 51, 54, 57])).toEqual([
+    [10, 40, 5],
+    [60, 90, 6],
+  ])
+  expect(joined(1, [2, 2], [8], [15, 18])).toHaveLength(2)
 })

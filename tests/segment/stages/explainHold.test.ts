@@ -66,6 +66,21 @@ describe('power that nothing took away', () => {
     })
   })
 
+  it('is open where the temperature is missing at its beginning or its end', () => {
+    const missing = (fromS: number, toS: number) =>
+      held(
+        ['level'],
+        { parts: [level(301, 100)] },
+        {
+          powerAt: (s) => (s <= 150 ? 100 : 102),
+          celsius: (s) => (s >= fromS && s <= toS ? Number.NaN : s <= 150 ? 50 : 60),
+        },
+      ).label
+    expect(missing(100, 150)).toBe('demand')
+    expect(missing(0, 100)).toBe('undetermined')
+    expect(missing(200, 300)).toBe('undetermined')
+  })
+
   it('is open in a loop, whose pauses let the chip cool', () => {
     const run = { parts: [level(150, 100)] }
     const stretches = [...stretchesOf(run), ...stretchesOf({ ...run, startS: 150, runIndex: 1 })]
@@ -163,6 +178,16 @@ it('power that drops and comes back twice may be the task', () => {
   expect(evidence[0]).toContain('a column with the set power limit')
 })
 
+it('power that drops to what it was before it rose may be a limit or the task', () => {
+  const parts = [80, 100, 80].map((watts) => level(60, watts))
+  expect(held(['level', 'level', 'level'], { parts })).toEqual({
+    label: 'undetermined',
+    evidence: [
+      'power drops by 20 % to what it was before it rose: a limit, or a task that asks for as much as at first; a column with the set power limit, the reason of the limit, the clock would show which',
+    ],
+  })
+})
+
 it('power that drops and comes back may be the task, or is a limit where a later level stays below', () => {
   const dip = (toW: number) =>
     held(
@@ -205,6 +230,11 @@ describe('power that gave way gradually', () => {
     expect(label).toBe('undetermined')
     expect(evidence[1]).toContain('temperature changes by 5 K from one sample to the next')
     expect(gradual({ celsius: (s) => (s % 2 < 1 ? 90 : 87) }).label).toBe('heat')
+    // Of two temperatures one step is known, of one none.
+    const few = (count: number) => (s: number) =>
+      s >= 290 && s < 290 + count ? 90 - 6 * (s - 290) : Number.NaN
+    expect(gradual({ celsius: few(2) }).label).toBe('undetermined')
+    expect(gradual({ celsius: few(1) }).label).toBe('heat')
   })
 
   it('can’t be told where most of a fall by a few per cent comes back, as a deep one may when a fan speeds up', () => {
@@ -274,6 +304,8 @@ describe('columns and course together', () => {
     expect(held(['level', 'level'], drop, { index: 0, reasons: flags(REASON.demand) }).label).toBe('demand')
     expect(held(['level', 'level'], drop, { ...burst, index: 1 }).label).toBe('demand')
     expect(held(['level'], { parts: [level(300, 100)] }, burst).label).toBe('demand')
+    const later = { parts: [level(100, 100), level(100, 80), level(100, 90)] }
+    expect(held(['level', 'level', 'level'], later, { ...burst, index: 1 }).label).toBe('demand')
     expect(held(['level', 'level'], drop, { ...burst, clockHz: column(2e9) }).label).toBe('power-limit')
   })
 

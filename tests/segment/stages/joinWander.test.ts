@@ -1,11 +1,14 @@
 import { describe, expect, it } from 'vitest'
+import type { DraftStage } from '../../../src/segment/stages/draftStage.js'
 import { joinWander } from '../../../src/segment/stages/joinWander.js'
 import { draftsOf } from '../makeRun.js'
 
 /** Lengths in samples of one second, and powers, of the stages that are left of a course of levels. */
-function left(levels: readonly (readonly [samples: number, levelW: number])[]) {
+function left(
+  levels: readonly (readonly [samples: number, levelW: number])[],
+  shapes: readonly DraftStage['shape'][] = levels.map(() => 'level'),
+) {
   const parts = levels.map(([samples, levelW]) => [{ samples, levelW }])
-  const shapes = levels.map(() => 'level' as const)
   return joinWander(draftsOf(shapes, { parts })).map(({ stretches }) => {
     const { part } = stretches.at(-1)!
     return part.to - stretches[0]!.part.from
@@ -34,6 +37,39 @@ describe('a course without pauses', () => {
     expect(ups([155, 164, 155, 164, 155, 164], 20)).toBe(6)
     expect(ups([140, 180, 140, 180, 140, 180], 4)).toBe(6)
     expect(ups([150, 153, 156, 159, 162, 165], 4)).toBe(5)
+    // One far level is enough, and one way up is no wandering.
+    expect(ups([155, 164, 155, 190, 155, 164], 4)).toBe(6)
+    expect(ups([168, 164, 160, 168, 164, 154], 4)).toBe(6)
+  })
+
+  it('wanders from four moments of less than 5 s on', () => {
+    const course = (samples: number) => left([155, 164, 155, 164].map((levelW) => [samples, levelW]))
+    const then = (samples: number) =>
+      left([...[155, 164, 155, 164].map((levelW) => [samples, levelW] as const), [30, 155]])
+    expect(then(4)).toEqual([46])
+    expect(then(5)).toEqual([5, 5, 5, 5, 30])
+    expect(course(4)).toEqual([4, 4, 4, 4])
+  })
+
+  it('neither joins nor drops what relaxes', () => {
+    const course = [155, 164, 155, 164, 155, 164].map((levelW) => [4, levelW] as const)
+    const shapes = ['level', 'level', 'level', 'decay', 'level', 'level'] as const
+    expect(left(course)).toEqual([24])
+    expect(left(course, shapes)).toHaveLength(6)
+    const end = [
+      [60, 100],
+      [4, 104],
+    ] as const
+    expect(left(end, ['level', 'decay'])).toEqual([60, 4])
+    expect(left(end, ['decay', 'level'])).toEqual([60, 4])
+  })
+
+  it('that is joined is a level', () => {
+    const parts = [155, 164, 155, 164, 155].map((levelW) => [{ samples: 4, levelW }])
+    const drafts = draftsOf(['level', 'level', 'level', 'level', 'level'], { parts })
+    expect(joinWander(drafts)).toEqual([
+      { shape: 'level', stretches: drafts.flatMap(({ stretches }) => stretches) },
+    ])
   })
 
   it('ends before a step as small and short at its very end', () => {
