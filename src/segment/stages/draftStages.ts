@@ -45,8 +45,18 @@ export function draftStages(
       append(drafts, { shape: steady ? 'level' : shapeOf(stretch, looped), stretches: [stretch] }, noise)
     }
   })
-  return looped ? dropExcursions(dropLastOpening(drafts), noise) : joinWander(drafts)
+  if (!looped) return joinWander(drafts)
+  const kept = dropExcursions(dropLastOpening(drafts), noise)
+  return isOfFirstRun(kept, runs.length) ? [{ shape: 'level', stretches: byRun.flat() }] : kept
 }
+
+/** Whether no later run comes to any level that lasts: such a load has one mean, and no stages that its first run alone would tell. */
+function isOfFirstRun(drafts: readonly DraftStage[], runCount: number): boolean {
+  return runCount >= FEWEST_RUNS && drafts.at(-1)!.stretches.at(-1)!.runIndex === 0
+}
+
+/** Two runs may well differ. */
+const FEWEST_RUNS = 3
 
 /** The most that a load was held at before a stage, W; infinite where nothing clearly exceeds what the stage came to. */
 export function shownBefore(drafts: readonly DraftStage[], index: number): number {

@@ -15,7 +15,7 @@ export function concludeStages(load: Load): string {
   const last = stages.at(-1)!
   const cause = heldByClauses[last.heldBy.label]
   const level = sayEstimate(sustained.levelW, 'W')
-  if (stages.length === 1) return `Sustains ${level} from start to end; ${cause}.`
+  if (stages.length === 1) return `Sustains ${level} from start to end${sayRunMean(load)}; ${cause}.`
   const since = `from ${sayMoment(last.startS - load.startS)} on`
   const path = wanders(stages) ? sayWander(load) : sayPath(stages.slice(0, -1))
   return `${path}. Sustains ${level} ${since}${sayRunMean(load)}; ${cause}.`
@@ -85,8 +85,10 @@ function sayRunMean({ stages, runs, sustained }: Load): string {
   if (runs.length < 2) return ''
   const { levelW, heldBy } = stages.at(-1)!
   const { low, high, value } = sustained.levelW
-  if (levelW.value < low || levelW.value > high)
-    return ` (${sayValue(levelW, 'W')} on average in its runs, as it recovers in the pauses)`
+  if (levelW.value < low || levelW.value > high) {
+    const why = heldBy.label === 'demand' ? 'and less between them' : 'as it recovers in the pauses'
+    return ` (${sayValue(levelW, 'W')} on average in its runs, ${why})`
+  }
   const meanW = meanOf(runs)
   if (meanW < high + OPENING_SHARE * value) return ''
   const why =

@@ -54,6 +54,15 @@ describe('a loop', () => {
     ])
   })
 
+  it('of which no later run holds a level is one stage over all of its runs: what its first run did tells nothing of them', () => {
+    const wave = (endW: number) => [level(8, 100), level(9, 60), level(8, endW)]
+    const first = [level(8, 100), level(9, 60), level(14, 45)]
+    const whole = [0, 1, 2].map((run) => [`${run}: 0-8`, `${run}: 8-17`, `${run}: 17-${run === 0 ? 31 : 25}`])
+    expect(drafted(first, wave(52), wave(57))).toEqual([['level', ...whole.flat()]])
+    // Two runs may well differ.
+    expect(drafted(first, wave(52)).length).toBeGreaterThan(1)
+  })
+
   it('has another stage where its runs come to another level', () => {
     expect(drafted([level(60, 80)], [level(60, 80)], [level(60, 76)], [level(60, 76)])).toEqual([
       ['level', '0: 0-60', '1: 0-60'],
