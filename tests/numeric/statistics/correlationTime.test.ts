@@ -23,6 +23,11 @@ describe('the integrated autocorrelation time', () => {
     },
   )
 
+  it('is half of the series at most, where the correlation never ends', () => {
+    // Of ones: 1 + 2 (0.9 + 0.8 + 0.7 + 0.6) = 7 from lags 1 to 4.
+    expect(correlationTime(new Float64Array(10).fill(1))).toBe(5)
+  })
+
   it('is a number of samples, whatever unit their values have', () => {
     const values = autoregression(500, 0.6, 3)
     expect(correlationTime(values.map((value) => 7 * value))).toBeCloseTo(correlationTime(values), 9)
