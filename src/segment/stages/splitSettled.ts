@@ -26,10 +26,11 @@ export function cutStretch(stretch: Stretch, fromS: number, toS: number): readon
   while (to > from && timesS[to - 1]! > toS) to--
   if (to - from < 2) return []
   const startS = Math.max(stretch.startS, fromS)
+  const pieces = stretch.part.pieces.filter((piece) => piece.from < to && piece.to > from)
   return [
     {
       ...stretch,
-      part: { ...stretch.part, from, to },
+      part: { ...stretch.part, from, to, pieces },
       startS,
       endS: Math.min(stretch.endS, toS),
       edge: startS === stretch.startS ? stretch.edge : null,

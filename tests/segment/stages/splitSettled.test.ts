@@ -59,4 +59,18 @@ describe('the part of a stretch between two times', () => {
     expect(cutStretch(stretch!, 200, 300)).toEqual([])
     expect(cutStretch(stretch!, 0, 10)).toEqual([])
   })
+
+  it('keeps the pieces that it has samples of, so that its end is not told by a later one', () => {
+    const whole = stretch!.part.pieces[0]!
+    const pieces = [
+      { ...whole, from: 20, to: 40 },
+      { ...whole, from: 40, to: 60, levelW: 70, amplitudeW: 0 },
+    ]
+    const told = (fromS: number, toS: number) =>
+      cutStretch({ ...stretch!, part: { ...stretch!.part, pieces } }, fromS, toS).map(({ part }) => part.pieces)
+    expect(told(0, 39)).toEqual([pieces.slice(0, 1)])
+    expect(told(0, 40)).toEqual([pieces])
+    expect(told(38, 99)).toEqual([pieces])
+    expect(told(39, 99)).toEqual([pieces.slice(1)])
+  })
 })
