@@ -93,7 +93,7 @@ function findLoad(
   const last = whole.at(-1)!
   const endW = endPower(last.stretches.at(-1)!.part, last.stretches.at(-1)!.run.series)
   const proven = columnEvidence(trace, last.stretches, endW, log)?.label ?? null
-  const settled = estimateSustained(whole, noise, { loadStartS: startS, proven })
+  const settled = estimateSustained(whole, noise, { loadStartS: startS, proven, heldW: log.heldW })
   const drafts = splitSettled(whole, settled.sustained.fromS)
   const stages = drafts.map((draft, i) =>
     describeStage(trace, drafts, i, { noise, settled, settledIndex: whole.length - 1, draft, bounds, log }),

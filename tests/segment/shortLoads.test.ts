@@ -29,7 +29,7 @@ describe('a load that ends too soon', () => {
     const [load] = findLoads(makeSteps({ levels: [IDLE, [29.4, 120], [6, 40]] }))
     const { reached, bounds, levelW } = load!.sustained
     expect(reached).toBe(false)
-    expect(bounds!.floorW).toBeLessThan(29.4 * 0.55)
+    expect(bounds!.floorW).toBeLessThan(29.4 * 0.6)
     expect(bounds!.ceilingW).toBeGreaterThan(29.4)
     expect(bounds!.ceilingW).toBeLessThan(29.4 * 1.05)
     expect([levelW.low, levelW.high]).toEqual([bounds!.floorW, bounds!.ceilingW])

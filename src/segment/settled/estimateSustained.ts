@@ -17,7 +17,7 @@ import { isSteadyLate, withLateCourse } from './lateCourse.js'
 import { levelSection } from './levelSection.js'
 import { DRIFT_SHARE, lastCourse, noiseOptions, relaxationAsymptote } from './relaxationAsymptote.js'
 import { settleTime } from './settleTime.js'
-import { tooShort } from './tooShort.js'
+import { lowestAfterFall, tooShort } from './tooShort.js'
 import { watchedLongEnough } from './watchedLongEnough.js'
 
 /** A fall that heat makes has to be watched at least this long: chassis have time constants of minutes beside the fast ones, s. */
@@ -33,6 +33,8 @@ const LIMIT_FLAT_SHARE = 0.6
 const WARMING_SLOW_SHARES = [0, 0.3, 1]
 /** Prior of a relaxation's amplitude: half of the power. */
 const FALL_SHARE = 0.5
+/** A task that asks for less than this share of what the log shows to be held meets no limit on its way. Common practice, no source. */
+const WELL_BELOW_SHARE = 0.9
 
 /** Half-width of a 90 % interval in standard errors: what is decided doesn't hang on the level that is printed. */
 const HALF_OF_90 = 1.645
@@ -49,15 +51,18 @@ export interface SettleContext {
   readonly loadStartS: number
   /** What other columns prove to hold the last stage; null where they prove nothing. */
   readonly proven: HoldLabel | null
+  /** The most power that any load of the log was held at, W. */
+  readonly heldW: number
 }
 
 /** Where the power settles, from the last stage; see `Sustained`. */
 export function estimateSustained(
   drafts: readonly DraftStage[],
   noise: LoadNoise,
-  { loadStartS, proven }: SettleContext,
+  context: SettleContext,
 ): SettledStage {
-  const { asymptote, sustained: fitted } = settleLast(drafts, noise, { loadStartS, proven })
+  const { loadStartS } = context
+  const { asymptote, sustained: fitted } = settleLast(drafts, noise, context)
   const sustained = withLateCourse(fitted, drafts, noise, loadStartS)
   const biasW = roundingBias(noise.gridW ?? 0, noise.scale ** 2)
   return { asymptote, sustained: { ...sustained, levelW: atLeastZero(widened(sustained.levelW, biasW)) } }
@@ -85,7 +90,7 @@ function settleLast(drafts: readonly DraftStage[], noise: LoadNoise, context: Se
 function settleLevel(
   drafts: readonly DraftStage[],
   noise: LoadNoise,
-  { loadStartS, proven }: SettleContext,
+  { loadStartS, proven, heldW }: SettleContext,
 ): SettledStage {
   const last = drafts.at(-1)!
   const section = levelSection(last)
@@ -106,7 +111,10 @@ function settleLevel(
     isProven: proven !== null,
   })
   if (!reached) {
-    const levelW = tooShort(drafts, asymptote.towardW, proven)
+    const levelW = tooShort(drafts, asymptote.towardW, {
+      lengthS: fromS + watchedS - loadStartS,
+      wellBelow: proven === 'demand' && typicalW < WELL_BELOW_SHARE * heldW,
+    })
     const bounds = { floorW: levelW.low, ceilingW: levelW.high }
     return { asymptote, sustained: { reached, levelW, fromS: null, settleAfterS: null, bounds } }
   }
@@ -129,7 +137,9 @@ function settleRelaxation(drafts: readonly DraftStage[], noise: LoadNoise, loadS
     last.shape === 'rise' ? isSteadyLate(last, noise, loadStartS) : near && precise && isOver(stretch, noise)
   if (!reached) {
     const levelW =
-      last.shape === 'rise' ? withinRise(level, endW) : withUnseenFall(level, stretch, asymptote.tauS.value)
+      last.shape === 'rise'
+        ? withinRise(level, endW)
+        : withUnseenFall(level, stretch, { tauS: asymptote.tauS.value, loadStartS })
     return { asymptote, sustained: { reached, levelW, fromS: null, settleAfterS: null, bounds: null } }
   }
   return {
@@ -150,17 +160,25 @@ function isOver(stretch: Stretch, noise: LoadNoise): boolean {
   return Math.abs(fallW) < LAST_THIRD_SHARE * endW + 2 * error
 }
 
-/** The level of a fall that has not ended, with what a slow component may still take. */
-function withUnseenFall(level: Estimate, stretch: Stretch, tauS: number): Estimate {
+/** How far off the rest of a fall may be that is told from a first part of it, in standard errors: it may have a faster or a slower part. Common practice, no source. */
+const REST_ERROR_SHARE = 0.2
+
+/** The level of a fall that has not ended, with what a slow component may still take, and another limit. */
+function withUnseenFall(
+  level: Estimate,
+  stretch: Stretch,
+  { tauS, loadStartS }: { readonly tauS: number; readonly loadStartS: number },
+): Estimate {
   const { series } = stretch.run
   const endW = endPower(stretch.part, series)
   const fallW = Math.max(0, (stretch.edge?.fromW ?? openingPower(stretch.part, series)) - endW)
   const unseenW = UNSEEN_FALL_SHARE * fallW * Math.exp(-(stretch.endS - stretch.startS) / (3 * tauS))
-  const half = Math.hypot((level.high - level.low) / 2, ESTIMATE_EDGE * unseenW)
+  const restW = REST_ERROR_SHARE * Math.max(0, endW - level.value)
+  const half = Math.hypot((level.high - level.low) / 2, ESTIMATE_EDGE * unseenW, ESTIMATE_EDGE * restW)
   const value = Math.max(0, level.value - unseenW)
   return {
     value,
-    low: Math.max(0, value - half),
+    low: Math.max(0, (value - half) * lowestAfterFall(stretch.endS - loadStartS)),
     high: Math.min(value + half, Math.max(endW, value)),
     level: ESTIMATE_LEVEL,
   }

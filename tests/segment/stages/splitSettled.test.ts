@@ -67,7 +67,9 @@ describe('the part of a stretch between two times', () => {
       { ...whole, from: 40, to: 60, levelW: 70, amplitudeW: 0 },
     ]
     const told = (fromS: number, toS: number) =>
-      cutStretch({ ...stretch!, part: { ...stretch!.part, pieces } }, fromS, toS).map(({ part }) => part.pieces)
+      cutStretch({ ...stretch!, part: { ...stretch!.part, pieces } }, fromS, toS).map(
+        ({ part }) => part.pieces,
+      )
     expect(told(0, 39)).toEqual([pieces.slice(0, 1)])
     expect(told(0, 40)).toEqual([pieces])
     expect(told(38, 99)).toEqual([pieces])
