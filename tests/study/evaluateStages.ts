@@ -26,7 +26,9 @@ export function longest(loads: readonly Load[]): Load | undefined {
 function judgeSettled(findings: Findings, world: World, load: Load): void {
   const { truth } = world
   const { sustained } = load
-  const missed = sustained.reached ? 'settled power, last drop not seen to come' : 'settled power, not reached'
+  const missed = sustained.reached
+    ? 'settled power, last drop not seen to come'
+    : 'settled power, not reached'
   const name = truth.reached ? 'settled power, reached' : missed
   findings.interval(name, sustained.levelW, truth.sustainedW)
   findings.fact('reached is right', sustained.reached === truth.reached)
