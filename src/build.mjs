@@ -26,9 +26,10 @@ function runNode(words, output = 'inherit') {
   })
 }
 
-function buildCommand() {
+async function buildCommand() {
   writeFileSync('dist/demo.js', "import './cli/demo.cjs'\n")
-  return runNode(['node_modules/rolldown/bin/cli.mjs', '-c', 'src/bundle.config.mjs', '--logLevel', 'silent'], 'ignore')
+  await runNode(['node_modules/rolldown/bin/cli.mjs', '-c', 'src/bundle.config.mjs', '--logLevel', 'silent'], 'ignore')
+  await Promise.all(['reads', 'fits'].map((kind) => runNode(['src/keepBytecode.mjs', kind])))
 }
 
 function buildLibrary() {
@@ -175,7 +176,7 @@ async function noticesAsComment(entryPoints) {
 }
 
 async function buildNotices() {
-  const entryPoints = ['src/index.ts', 'src/cli/main.ts', 'src/cli/archive/workers/answerTasks.ts', WHAT_IF, DESK]
+  const entryPoints = ['src/index.ts', 'src/cli/runProcess.ts', 'src/cli/archive/workers/answerTasks.ts', WHAT_IF, DESK]
   writeFileSync('dist/NOTICES', await noticesOf(entryPoints))
 }
 

@@ -8,7 +8,7 @@ import { fileURLToPath } from 'node:url'
 // at once (`--version`, `--help`) is one file, and what `stages` loads, on which nearly every other command builds, another;
 // the rest is split by who uses it.
 const path = (name) => fileURLToPath(new URL(name, import.meta.url))
-const [MAIN, STAGES] = [path('cli/main.ts'), path('cli/commands/stages.ts')]
+const [RUN, STAGES] = [path('cli/runProcess.ts'), path('cli/commands/stages.ts')]
 
 /** Modules that one module loads by static imports, itself among them. */
 function loadedBy(start, context, found = new Set()) {
@@ -50,10 +50,26 @@ const ONE_WIDTH = {
       : null,
 }
 
+/**
+ * Whatever imports a package while it runs has one file do it, which cli/readCompiled.ts leaves to node: a file that is run from bytecode can't
+ * import anything.
+ */
+const PACKAGES_APART = {
+  name: 'packages-apart',
+  transform: (code, id) => {
+    const imported = /(?<!typeof )\bimport\((?='[a-z@])/g
+    if (/node_modules/.test(id) || !imported.test(code)) return null
+    return `import { importPackage } from '\0packages'\n${code.replace(imported, 'importPackage(')}`
+  },
+  resolveId: (id) => (id === '\0packages' ? id : null),
+  load: (id) => (id === '\0packages' ? 'export const importPackage = (name) => import(name)' : null),
+}
+
 export default {
-  plugins: [NO_CHILDREN, ONE_YAML, ONE_WIDTH],
+  plugins: [NO_CHILDREN, ONE_YAML, ONE_WIDTH, PACKAGES_APART],
   input: {
-    'cli/main': MAIN,
+    'cli/main': path('cli/main.ts'),
+    'cli/runProcess': RUN,
     'cli/archive/workers/answerTasks': path('cli/archive/workers/answerTasks.ts'),
     // The demo, for whoever installed the package.
     'cli/demo': path('../samples/demo.ts'),
@@ -72,10 +88,11 @@ export default {
     comments: { legal: true, jsdoc: false, annotation: false },
     codeSplitting: {
       groups: [
+        { debugName: 'packages', priority: 2, name: (id) => (id === '\0packages' ? 'packages' : null) },
         {
           debugName: 'at-once',
           priority: 1,
-          name: (id, context) => (id !== MAIN && loadedBy(MAIN, context).has(id) ? 'at-once' : null),
+          name: (id, context) => (id !== RUN && loadedBy(RUN, context).has(id) ? 'at-once' : null),
         },
         {
           debugName: 'stages',

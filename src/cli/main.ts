@@ -1,12 +1,9 @@
 #!/usr/bin/env node
-import { once } from 'node:events'
+import { createRequire } from 'node:module'
+import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
-import { setFlagsFromString } from 'node:v8'
-import { removeTemporaries, watchTemporaries } from '../files/writeTemporary.js'
-import type { ExitStatus } from './context.js'
-import { processContext } from './processContext.js'
-import { readVersion } from './readVersion.js'
-import { runCommandLine } from './runCommandLine.js'
+import { readCompiled } from './readCompiled.js'
+import type { runProcess } from './runProcess.js'
 
 /** Weight of the bytecode that runs between two looks at whether a function is hot; 132 KB is what the engine takes. */
 const BUDGET = 528 * 1024
@@ -15,71 +12,22 @@ const INLINED = 300
 /** Commands that read logs and fit no curve. */
 const READERS: readonly string[] = ['log', 'record', 'draft', 'check', 'stages']
 
-/** What ends a process by its own wish; on Windows the first alone comes from a terminal. */
-const SIGNALS: readonly NodeJS.Signals[] = ['SIGINT', 'SIGTERM', 'SIGHUP']
-
-/** Whether a reader of ours that has gone, or a full disk under our output, is no reason to end. */
-let outlivesOutput = false
-
-// Here, and in processContext.ts, the process is touched: everything below gets what it needs passed in.
-for (const stream of [process.stdout, process.stderr]) {
-  stream.on('error', (error: NodeJS.ErrnoException) => {
-    if (outlivesOutput) return
-    // A reader that has seen enough (`| head`) closes the pipe: that is no fault of anyone.
-    if (error.code === 'EPIPE') process.exit(process.exitCode)
-    const reason = error.code === 'ENOSPC' ? 'the disk is full' : String(error.code)
-    if (stream === process.stdout) process.stderr.write(`holdwatt: the output cannot be written: ${reason}\n`)
-    process.exit(2 satisfies ExitStatus)
-  })
-}
-watchTemporaries(() => {
-  const onSignal = (signal: NodeJS.Signals): void => {
-    // A recording that listens too ends in its own time, and what it writes with it.
-    if (process.listenerCount(signal) > 1) return
-    removeTemporaries()
-    process.off(signal, onSignal)
-    process.kill(process.pid, signal)
-  }
-  for (const signal of SIGNALS) process.on(signal, onSignal)
-  return () => {
-    for (const signal of SIGNALS) process.off(signal, onSignal)
-  }
-})
-process.exitCode = 0 satisfies ExitStatus
 const words = process.argv.slice(2)
-// A single word is answered at once.
-if (words.length > 1) delayOptimising(process.version, words[0]!)
-const run = runCommandLine(words, {
-  ...processContext(readVersion(import.meta.url)),
-  outDrained: async () => {
-    if (process.stdout.writableNeedDrain) await once(process.stdout, 'drain')
-  },
-  outliveOutput: () => {
-    outlivesOutput = true
-    return () => {
-      outlivesOutput = false
-    }
-  },
-  readIn: () => process.stdin,
-  // In this order: to open standard input takes 4 ms, and scripts mostly keep what goes to stderr.
-  ...(process.stderr.isTTY && process.stdin.isTTY ? { ask } : {}),
-  stdoutFd: process.stdout.fd,
-  workerFile: fileURLToPath(new URL('./archive/workers/answerTasks.cjs', import.meta.url)),
-})
-// Without `await`, which only an ES module could have here; see bundle.config.mjs.
-void run.then((status) => {
-  process.exitCode = status
-})
+const load = createRequire(import.meta.url)
+const { runProcess: runWords } = loadCommand() as { readonly runProcess: typeof runProcess }
+runWords(words)
 
-/** Asks on stderr, so that the answer on stdout stays alone. */
-async function ask(question: string): Promise<string> {
-  const { createInterface } = await import('node:readline/promises')
-  const terminal = createInterface({ input: process.stdin, output: process.stderr })
-  try {
-    return await terminal.question(question)
-  } finally {
-    terminal.close()
-  }
+/** The command itself, which is bundled apart from this, as bytecode where the build has left it. */
+function loadCommand(): unknown {
+  const folder = fileURLToPath(new URL('.', import.meta.url))
+  const file = join(folder, 'runProcess.cjs')
+  // A single word is answered at once.
+  if (words.length < 2) return load(file)
+  const fits = !READERS.includes(words[0]!)
+  delayOptimising(fits)
+  // Bytecode belongs to one version of the engine, one kind of machine and the flags that are set.
+  const made = `${process.version}-${process.platform}-${process.arch}-${fits ? 'fits' : 'reads'}`
+  return readCompiled(file, { compiled: join(folder, 'compiled', made), load })
 }
 
 /**
@@ -92,10 +40,11 @@ async function ask(question: string): Promise<string> {
  *
  * Only on the version of node on which that was measured; others may count differently.
  */
-function delayOptimising(nodeVersion: string, command: string): void {
-  if (!nodeVersion.startsWith('v20.')) return
+function delayOptimising(fits: boolean): void {
+  if (!process.version.startsWith('v20.')) return
+  const { setFlagsFromString } = load('node:v8') as typeof import('node:v8')
   setFlagsFromString(`--interrupt-budget=${BUDGET}`)
   setFlagsFromString('--no-turbo-loop-peeling')
   setFlagsFromString('--no-parallel-scavenge')
-  if (!READERS.includes(command)) setFlagsFromString(`--max-inlined-bytecode-size-cumulative=${INLINED}`)
+  if (fits) setFlagsFromString(`--max-inlined-bytecode-size-cumulative=${INLINED}`)
 }
