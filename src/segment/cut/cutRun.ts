@@ -4,6 +4,7 @@ import { correlationFactor, lagOneCorrelation, type Noise } from '../../numeric/
 import { quantile } from '../../numeric/statistics/quantile.js'
 import { thin } from '../../numeric/thin.js'
 import { type CutDetail, FULL_DETAIL, findCandidates, ROUGH_DETAIL } from './findCandidates.js'
+import { findSpikes } from './findSpikes.js'
 import type { Piece, Series } from './fitPiece.js'
 import { joinPieces } from './joinPieces.js'
 import { type Part, piecePower } from './part.js'
@@ -35,7 +36,7 @@ export function cleanRun(
   { noise, ends, averaged }: { readonly noise: Noise; readonly ends: RunEnds; readonly averaged: boolean },
 ): Series {
   const weights = new Uint8Array(powerW.length).fill(1)
-  for (const spike of findSpikes(powerW, noise.scale)) weights[spike] = 0
+  for (const spike of findSpikes(powerW, noise.scale, averaged)) weights[spike] = 0
   const n = powerW.length
   if (n >= 5) {
     if (isPartial(powerW[0]!, powerW.subarray(1, 4), noise.scale, averaged)) weights[0] = 0
@@ -137,27 +138,4 @@ function clippedScale(residuals: Float64Array, robust: number): number {
   let sum = 0
   for (const residual of residuals) sum += Math.min(residual * residual, 16 * robust * robust)
   return Math.sqrt(sum / residuals.length)
-}
-
-/**
- * Single samples far from all their neighbours, in either direction.
- *
- * A sample is a spike when it differs from the median of its five neighbours on either side by more than 6 noise
- * scales and 3 % of the level, and the sample before and the one after agree with each other: at an edge they don't.
- *
- * @returns places of the spikes
- * @source running-median identifier: F. R. Hampel (1974), J. Amer. Statist. Assoc. 69, 383-393
- */
-function findSpikes(values: Float64Array, noiseScale: number): readonly number[] {
-  const spikes: number[] = []
-  for (let i = 1; i < values.length - 1; i++) {
-    const before = values[i - 1]!
-    const after = values[i + 1]!
-    const size = Math.abs(values[i]! - 0.5 * (before + after))
-    if (size < 6 * noiseScale || size < 0.03 * Math.abs(before)) continue
-    if (Math.abs(before - after) > 0.35 * size + 3 * noiseScale) continue
-    const neighbours = [...values.subarray(Math.max(0, i - 5), i), ...values.subarray(i + 1, i + 6)]
-    if (Math.abs(values[i]! - quantile(neighbours, 0.5)) >= 5 * noiseScale) spikes.push(i)
-  }
-  return spikes
 }

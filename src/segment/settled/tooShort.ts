@@ -37,13 +37,18 @@ export interface Watched {
  * less is left of the second.
  */
 export function tooShort(drafts: readonly DraftStage[], level: Estimate, watched: Watched): Estimate {
-  const before = drafts.slice(0, -1).map(({ stretches }) => {
+  const powers = drafts.map(({ stretches }) => {
     const { part, run } = stretches.at(-1)!
     return endPower(part, run.series)
   })
+  const back = powers.findIndex(
+    (powerW, k) => isBelow(powerW, powers[k - 1]) && isBelow(powerW, ...powers.slice(k + 1)),
+  )
+  if (back >= 0) return comesAndGoes(drafts.slice(back), powers.slice(back), level)
+  const before = powers.slice(0, -1)
   // Power that has just stepped up again goes back to where it was, or stays: no limit has come down on it.
-  const lastW = before.at(-1) ?? level.value
-  if (lastW < level.value * (1 - SAME_SHARE)) return { ...level, low: Math.min(level.low, ...before) }
+  if (isBelow(before.at(-1) ?? level.value, level.value))
+    return { ...level, low: Math.min(level.low, ...before) }
   const ratio = drafts.length === 1 ? FIRST_RATIO : NEXT_RATIO
   const prior = watched.wellBelow ? WELL_BELOW_DROPS : drafts.length === 1 ? FIRST_DROPS : NEXT_DROPS
   const drops = dropsLater(prior, watched.lengthS)
@@ -53,6 +58,25 @@ export function tooShort(drafts: readonly DraftStage[], level: Estimate, watched
     value: level.value * shift,
     low: level.low * Math.min(lowest, shift),
     high: level.high * (1 + WARMING_SHARE),
+    level: ESTIMATE_LEVEL,
+  }
+}
+
+function isBelow(powerW: number, ...others: readonly (number | undefined)[]): boolean {
+  return others.some((otherW) => otherW !== undefined && powerW < otherW * (1 - SAME_SHARE))
+}
+
+/** Power that fell and came back is no limit's to take away: its mean is the best guess, and it stays within the levels that it was seen at. */
+function comesAndGoes(drafts: readonly DraftStage[], powers: readonly number[], level: Estimate): Estimate {
+  const lengths = drafts.map(({ stretches }) =>
+    stretches.reduce((sum, { startS, endS }) => sum + endS - startS, 0),
+  )
+  return {
+    value:
+      lengths.reduce((sum, lengthS, k) => sum + lengthS * powers[k]!, 0) /
+      lengths.reduce((sum, lengthS) => sum + lengthS, 0),
+    low: Math.min(level.low, ...powers),
+    high: Math.max(level.high, ...powers),
     level: ESTIMATE_LEVEL,
   }
 }

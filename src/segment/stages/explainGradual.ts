@@ -10,6 +10,9 @@ const PINNED_K = 8
 /** A chip at its ceiling stays within a few K of it, and a pause changes few of the samples; common practice, no source. */
 const SWING_K = 4
 
+/** Fewest samples that show a fall to be gradual: in fewer, two that fell between tasks look the same; common practice, no source. */
+const FEWEST_SAMPLES = 6
+
 /**
  * What a gradual fall of the power met: heat where temperature stays at its ceiling, a set limit that eases in where it falls far below, and what can't be
  * told where there is no temperature or where it swings.
@@ -41,6 +44,12 @@ export function explainGradual(
         gives,
         `temperature is ${hereC.toFixed(0)} °C, ${(peakC - hereC).toFixed(0)} K below its highest`,
       ],
+    }
+  }
+  if (here.length < FEWEST_SAMPLES) {
+    return {
+      label: 'undetermined',
+      evidence: [gives, `only ${here.length} samples show it: a task that varies looks the same`],
     }
   }
   const swingK = quantile(stepsOf(here), 0.75)

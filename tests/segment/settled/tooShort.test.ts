@@ -62,3 +62,14 @@ it('a fall is followed by another drop in three of ten cases, and the less the l
   expect(lowestAfterFall(60)).toBeGreaterThan(lowestAfterFall(30))
   expect(lowestAfterFall(600)).toBe(1)
 })
+
+it('power that fell and came back is told by its mean since it first fell, and what it was seen at', () => {
+  const watched = { lengthS: 20, wellBelow: false }
+  // Ten samples of 70, 90 and 80 W, 9 s each, after a first level that it does not come back to.
+  const { value, low, high } = tooShort(drafts(120, 70, 90, 80), level, watched)
+  expect(value).toBeCloseTo((70 * 9 + 90 * 9 + 80 * 9) / 27, 0)
+  expect([low, high]).toEqual([70, 90])
+  expect(tooShort(drafts(90, 80, 90, 80), level, watched)).toMatchObject({ low: 79, high: 90 })
+  // Less than 2 % is no return.
+  expect(tooShort(drafts(90, 79, 80), level, watched).high).toBeCloseTo(82 * 1.03, 9)
+})

@@ -230,11 +230,14 @@ describe('power that gave way gradually', () => {
     expect(label).toBe('undetermined')
     expect(evidence[1]).toContain('temperature changes by 5 K from one sample to the next')
     expect(gradual({ celsius: (s) => (s % 2 < 1 ? 90 : 87) }).label).toBe('heat')
-    // Of two temperatures one step is known, of one none.
-    const few = (count: number) => (s: number) =>
-      s >= 290 && s < 290 + count ? 90 - 6 * (s - 290) : Number.NaN
-    expect(gradual({ celsius: few(2) }).label).toBe('undetermined')
-    expect(gradual({ celsius: few(1) }).label).toBe('heat')
+  })
+
+  it('can’t be told from five temperatures, and can from six', () => {
+    const few = (count: number) => (s: number) => (s >= 290 && s < 290 + count ? 90 : Number.NaN)
+    expect(gradual({ celsius: few(6) }).label).toBe('heat')
+    const { label, evidence } = gradual({ celsius: few(5) })
+    expect(label).toBe('undetermined')
+    expect(evidence[1]).toContain('only 5 samples show it')
   })
 
   it('can’t be told where most of a fall by a few per cent comes back, as a deep one may when a fan speeds up', () => {
