@@ -50,7 +50,7 @@ describe('two samples of which one holds what the other lacks, as where a meter 
     expect(
       findSpikes(
         Float64Array.from({ length: 20 }, (_, i) => (i % 2 ? 120 : 80)),
-        1,
+        20,
         true,
       ),
     ).toEqual([])
