@@ -96,8 +96,8 @@ export type Warning =
     }
   /** No idle power before or between the loads: holds count from an average that was supposed. */
   | { readonly code: 'idle-not-seen'; readonly supposedW: number }
-  /** Trials in several power modes: the chassis is fitted to the longest load. */
-  | { readonly code: 'modes-mixed'; readonly modes: readonly string[] }
+  /** Trials in several power modes: chassis and scores as tested are of `main`; where no sheet says which, the chassis is of the longest load. */
+  | { readonly code: 'modes-mixed'; readonly modes: readonly string[]; readonly main?: string }
   /** Stages look like set limits, but heat reproduces the power better. */
   | { readonly code: 'heat-explains-better' }
   /** Drops come a set time after the load began: no budget explains the runs after pauses. */

@@ -74,7 +74,7 @@ function auditModes({ test }: SheetView): Finding | undefined {
     return {
       code: 'modes-mixed',
       severity: 'caution',
-      message: `The trials were made in several power modes (${named.join(', ')}). This measures the chip at more powers; the chassis is that of the first trial alone, and a score as tested means that mode. Name the mode when you publish.`,
+      message: `The trials were made in several power modes (${named.join(', ')}). This measures the chip at more powers; chassis and scores as tested are those of the first mode. Name it when you publish.`,
       atS: null,
     }
   }

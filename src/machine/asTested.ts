@@ -1,8 +1,9 @@
 import type { Estimate } from '../numeric/statistics/estimate.js'
-import type { HoldLabel, Load } from '../segment/load.js'
+import type { HoldLabel } from '../segment/load.js'
 import { heldByNote } from '../sheet/heldByNote.js'
 import type { Warning } from '../warnings.js'
 import { fitTestChassis } from './fitTestChassis.js'
+import { mainLoad } from './mainLoad.js'
 import { measuredScores } from './measuredScores.js'
 import type { ReadTest, TestedMachine } from './testedMachine.js'
 
@@ -22,7 +23,7 @@ export interface AsTested {
 /** The machines of all sheets of a fit as they were tested, in the order of the sheets. */
 export function machinesAsTested(machine: TestedMachine): readonly AsTested[] {
   return machine.tests.map((test, index) => {
-    const load = longestLoad(test)
+    const load = mainLoad(test)?.load
     const { asTested } = measuredScores(test, machine.scatter.value)
     return {
       machine: test.sheet.machine,
@@ -37,15 +38,6 @@ export function machinesAsTested(machine: TestedMachine): readonly AsTested[] {
 /** The machine that is spoken of, as tested. */
 export function asTested(machine: TestedMachine): AsTested {
   return machinesAsTested({ ...machine, tests: machine.tests.slice(0, 1) })[0]!
-}
-
-/** The longest load of a test: the one that its chassis is fitted to; undefined when there is no log. */
-export function longestLoad(test: ReadTest): Load | undefined {
-  const loads = test.trials.flatMap((trial) => (trial.kind === 'logged' ? trial.loads : []))
-  return loads.reduce<Load | undefined>(
-    (best, load) => (best === undefined || load.endS - load.startS > best.endS - best.startS ? load : best),
-    undefined,
-  )
 }
 
 /** What held the last noted level, as far as it was noted. */

@@ -3,11 +3,12 @@ import { readInTurn } from '../files/readInTurn.js'
 import type { Estimate } from '../numeric/statistics/estimate.js'
 import type { Chip } from '../physics/chip/chip.js'
 import type { Chassis } from '../physics/loop/chassis.js'
-import type { HoldLabel, Load } from '../segment/load.js'
+import type { HoldLabel } from '../segment/load.js'
 import { readSheet } from '../sheet/readSheet.js'
 import type { Warning } from '../warnings.js'
 import { fitTestChassis, type TestChassis } from './fitTestChassis.js'
 import { fitTests } from './fitTests.js'
+import { mainLoad } from './mainLoad.js'
 import { measuredScores } from './measuredScores.js'
 import { readTestedMachine } from './readTestedMachine.js'
 import type { ReadTest } from './testedMachine.js'
@@ -86,7 +87,7 @@ function archiveMachine({ test, chassis }: TriedTest, scatter: number): ArchiveM
   return {
     sheet: test.sheet.file,
     machine: test.sheet.machine,
-    mode: main?.mode ?? test.sheet.trials[0]!.mode,
+    mode: main?.trial.trial.mode ?? test.sheet.trials[0]!.mode,
     chassis: chassis.chassis,
     sustainedW: main?.load.sustained.levelW ?? chassis.chassis.sustainedW,
     heldBy: main === undefined ? null : (main.load.stages.at(-1)?.heldBy.label ?? 'undetermined'),
@@ -95,20 +96,4 @@ function archiveMachine({ test, chassis }: TriedTest, scatter: number): ArchiveM
     steadyScore: measuredScores(test, scatter).asTested.steadyScore,
     warnings: chassis.warnings,
   }
-}
-
-/** The longest load: the one that the chassis is fitted to. */
-function mainLoad(test: ReadTest): { readonly load: Load; readonly mode: string | null } | undefined {
-  return test.trials
-    .flatMap((read) =>
-      read.kind === 'logged' ? read.loads.map((load) => ({ load, mode: read.trial.mode })) : [],
-    )
-    .reduce<{ readonly load: Load; readonly mode: string | null } | undefined>(
-      (best, each) => (best === undefined || lengthS(each.load) > lengthS(best.load) ? each : best),
-      undefined,
-    )
-}
-
-function lengthS(load: Load): number {
-  return load.endS - load.startS
 }

@@ -4,6 +4,7 @@ import type { Chassis } from '../physics/loop/chassis.js'
 import { heldByNote } from '../sheet/heldByNote.js'
 import type { Warning } from '../warnings.js'
 import { chassisFromLevels } from './chassisFromLevels.js'
+import { mainTrials } from './mainLoad.js'
 import type { ReadTest } from './testedMachine.js'
 
 /** What a test says of its chassis. */
@@ -15,17 +16,18 @@ export interface TestChassis {
 }
 
 /**
- * The chassis of a test: fitted from its logs, or, where there is no log with a load, made from levels noted by hand.
+ * The chassis of a test in its first power mode (`mainTrials`): fitted from the logs, or, where there is no log with a load, made from levels noted by hand.
  *
  * @param wanted.thermal - whether the thermal network is wanted where it decides nothing; see `fitChassis`
  * @throws InputError `no-load` when there is neither
  */
 export function fitTestChassis(test: ReadTest, wanted: { readonly thermal?: boolean } = {}): TestChassis {
   const { chassis: name, ambientC, file } = test.sheet
-  const logged = test.trials.filter((trial) => trial.kind === 'logged')
+  const logged = mainTrials(test).filter((trial) => trial.kind === 'logged')
   if (logged.some((trial) => trial.loads.length > 0)) {
     const trials = logged.map(({ log, loads, trial }) => ({ trace: log.trace, loads, mode: trial.mode }))
-    return fitChassis({ name, trials, ambientC, ...wanted })
+    const fit = fitChassis({ name, trials, ambientC, ...wanted })
+    return { ...fit, warnings: [...mixedModes(test), ...fit.warnings] }
   }
   const noted = test.trials.find((trial) => trial.kind === 'noted')
   if (noted === undefined) {
@@ -41,6 +43,13 @@ export function fitTestChassis(test: ReadTest, wanted: { readonly thermal?: bool
   const { levels } = noted.trial
   const idleW = SUPPOSED_IDLE_SHARE * levels.at(-1)!.powerW
   return { chassis: chassisFromLevels({ name, levels, idleW }), demandW: notedDemandW(test), warnings: [] }
+}
+
+/** Which of several modes the chassis is of. */
+function mixedModes(test: ReadTest): readonly Warning[] {
+  const nameOf = ({ trial }: ReadTest['trials'][number]) => trial.mode ?? 'unnamed'
+  const modes = [...new Set(test.trials.map(nameOf))]
+  return modes.length > 1 ? [{ code: 'modes-mixed', modes, main: nameOf(mainTrials(test)[0]!) }] : []
 }
 
 /**

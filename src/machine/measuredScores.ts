@@ -1,5 +1,6 @@
 import { type Estimate, estimateFromStandardError } from '../numeric/statistics/estimate.js'
 import { STEADY_RUNS, USUAL_LOOP } from '../physics/loop/usualLoop.js'
+import { mainTrials } from './mainLoad.js'
 import type { ReadTest, TestedLoop } from './testedMachine.js'
 
 interface MeasuredScores {
@@ -17,7 +18,7 @@ interface TimedScore {
 }
 
 /**
- * What a machine itself scored, and how it was looped: from the trial with the most scored runs.
+ * What a machine itself scored, and how it was looped: from the trial with the most scored runs in its first power mode (`mainTrials`).
  *
  * The first run's interval is the scatter of one run, and a mean of several tells of no first; the steady score's is that of a mean of three
  * (or of as many as the mean at the end is of), and there is none
@@ -69,7 +70,7 @@ function hasLog({ trials }: ReadTest): boolean {
 }
 
 function longestTrial(test: ReadTest): readonly TimedScore[] {
-  const trials = test.trials.map((read): readonly TimedScore[] => {
+  const trials = mainTrials(test).map((read): readonly TimedScore[] => {
     if (read.kind === 'logged') return read.runs
     return read.trial.runs.map(({ afterS, forS, score, of }) => {
       const endS = forS === null ? null : afterS + (of ?? 1) * forS
@@ -79,9 +80,9 @@ function longestTrial(test: ReadTest): readonly TimedScore[] {
   return trials.reduce((best, runs) => (countOf(runs) > countOf(best) ? runs : best), [])
 }
 
-/** When the first logged load had settled, s; 0 for a trial noted by hand, where it can't be told. */
+/** When the first logged load of that mode had settled, s; 0 for a trial noted by hand, where it can't be told. */
 function steadyFromS(test: ReadTest): number {
-  const settled = test.trials.flatMap((read) =>
+  const settled = mainTrials(test).flatMap((read) =>
     read.kind === 'logged' ? read.loads.map((load) => load.sustained.fromS ?? Number.POSITIVE_INFINITY) : [],
   )
   return settled.length === 0 ? 0 : Math.min(...settled)

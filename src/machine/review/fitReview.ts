@@ -7,8 +7,8 @@ import type { Chip, Workload } from '../../physics/chip/chip.js'
 import { rateFromScore } from '../../physics/chip/chipAt.js'
 import type { HoldLabel } from '../../segment/load.js'
 import type { Warning } from '../../warnings.js'
-import { longestLoad } from '../asTested.js'
 import { idleOf } from '../fitTests.js'
+import { mainLoad } from '../mainLoad.js'
 import { steadyRuns } from '../measuredScores.js'
 import { type PlacedScore, scoredRuns } from '../scoredRuns.js'
 import type { ReadTest } from '../testedMachine.js'
@@ -171,7 +171,7 @@ const SAME_POWER = 0.03
  * task set it in one of them and the log of none tells another cause. Which of two equal powers is the highest is chance.
  */
 function demandOf(tests: readonly ReadTest[]): number | null {
-  const loads = tests.flatMap((test) => longestLoad(test) ?? [])
+  const loads = tests.flatMap((test) => mainLoad(test)?.load ?? [])
   const highestW = Math.max(...loads.map(({ sustained }) => sustained.levelW.value))
   const alike = loads.filter(({ sustained }) => sustained.levelW.value > highestW * (1 - SAME_POWER))
   const labels = alike.map(({ stages: [stage, ...others] }) =>
@@ -186,7 +186,7 @@ function demandOf(tests: readonly ReadTest[]): number | null {
 
 /** Where the log of one mode can't tell, but the task drew in it what it draws where nothing but the task sets the power, it is the task. */
 function heldBy(read: ReadTest | null, power: ScoredPower | null, demandW: number | null): HoldLabel | null {
-  const load = read === null ? undefined : longestLoad(read)
+  const load = read === null ? undefined : mainLoad(read)?.load
   if (load === undefined) return null
   const label = load.stages.at(-1)?.heldBy.label ?? 'undetermined'
   const isDemand =

@@ -1,9 +1,9 @@
-import { asTested, longestLoad } from '../../machine/asTested.js'
+import { asTested } from '../../machine/asTested.js'
 import type { TestedMachine } from '../../machine/testedMachine.js'
 import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { Chip } from '../../physics/chip/chip.js'
 import type { Chassis } from '../../physics/loop/chassis.js'
-import type { HoldLabel, Load } from '../../segment/load.js'
+import type { HoldLabel } from '../../segment/load.js'
 
 /** One machine of a comparison: what was fitted to it, and how its test was looped. */
 export interface GapMachine {
@@ -35,10 +35,4 @@ export function gapMachine(tested: TestedMachine): GapMachine {
     heldBy: heldBy ?? 'undetermined',
     measured: { sustainedW, steadyScore },
   }
-}
-
-/** The longest load of the first sheet: the one that the chassis is fitted to; undefined when there is no log. */
-export function mainLoad(tested: TestedMachine): Load | undefined {
-  const [first] = tested.tests
-  return first === undefined ? undefined : longestLoad(first)
 }

@@ -1,10 +1,10 @@
 import { fitChassis } from '../../fit/chassis/fitChassis.js'
+import { mainLoad } from '../../machine/mainLoad.js'
 import type { ReadStages } from '../../machine/stagesOfLog.js'
 import type { TestedMachine } from '../../machine/testedMachine.js'
 import { quantile } from '../../numeric/statistics/quantile.js'
 import type { Load, Run } from '../../segment/load.js'
 import type { Warning } from '../../warnings.js'
-import { mainLoad } from '../gap/gapMachine.js'
 import type { PlanRequest } from './planRequest.js'
 
 /** What a plan rests on, and what is to be said of it. */
@@ -16,7 +16,7 @@ export interface PlannedTest {
 
 /** The next test of a machine that was fitted. */
 export function plannedTest(machine: TestedMachine): PlannedTest {
-  const load = mainLoad(machine)
+  const load = mainLoad(machine.tests[0]!)?.load
   return {
     request: {
       chassis: machine.chassis,

@@ -1,6 +1,6 @@
 import { asTested } from '../../machine/asTested.js'
+import { mainLoad } from '../../machine/mainLoad.js'
 import type { TestedMachine } from '../../machine/testedMachine.js'
-import { mainLoad } from '../../predict/gap/gapMachine.js'
 import { capitalised } from '../text/capitalised.js'
 import { concludeStages } from '../text/concludeStages.js'
 import { finestDecimals, groupDigits } from '../text/digits.js'
@@ -27,7 +27,7 @@ export function standfirst(content: PageContent): Html {
   if (gap && content.machines.length === 2) return html`<p class="lead">${sayGapText(gap)}</p>`
   if (content.machines.length > 1)
     return html`<p class="lead">${content.machines.map(sayMachine).join(' ')}</p>`
-  const load = mainLoad(content.machines[0]!)
+  const load = mainLoad(content.machines[0]!.tests[0]!)?.load
   return load ? html`<p class="lead">${concludeStages(load)}</p>` : html``
 }
 
@@ -49,7 +49,7 @@ export function glanceTable(content: PageContent): Html {
   const unit = workload.better === 'lower' ? `${workload.score} (lower is better)` : workload.score
   const columns = ['Machine', 'Chip', 'Starts at', 'Sustains', 'Held by', 'First run', 'Steady']
   const rows = content.machines.map((machine) => {
-    const load = mainLoad(machine)
+    const load = mainLoad(machine.tests[0]!)?.load
     const { firstScore, steadyScore, sustainedW, heldBy } = asTested(machine)
     const scoreUnit = alike ? '' : machine.chip.workload.score
     return [
@@ -169,7 +169,7 @@ const FORMS = [
 function evidence(machine: TestedMachine): Html {
   const loads = machine.tests[0]!.trials.flatMap((read) => (read.kind === 'logged' ? read.loads : []))
   if (loads.length === 0) return html`<p>No log: the powers were written down by hand.</p>`
-  const load = mainLoad(machine)!
+  const { load } = mainLoad(machine.tests[0]!)!
   return html`<p>${concludeStages(load)}</p>
 <ul class="plain">${load.stages.map(
     (

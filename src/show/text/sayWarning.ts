@@ -58,7 +58,11 @@ export function sayWarning(warning: Warning): string {
     case 'idle-not-seen':
       return `The log shows no idle power; ${sayGivenPower(Number(warning.supposedW.toPrecision(2)))} was assumed. Hold times count from there.`
     case 'modes-mixed':
-      return `The trials were made in several power modes (${warning.modes.join(', ')}). The chassis is that of the longest load.`
+      return `The trials were made in several power modes (${warning.modes.join(', ')}). ${
+        warning.main === undefined
+          ? 'The chassis is that of the longest load.'
+          : `Chassis and scores as tested are those of the first, ${warning.main}.`
+      }`
     case 'heat-explains-better':
       return 'The stages look like power limits, but heat fits the log better. The chassis was fitted as held by heat.'
     case 'timed-step-explains-better':

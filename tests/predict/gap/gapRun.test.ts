@@ -4,7 +4,7 @@ import type { Chip } from '../../../src/physics/chip/chip.js'
 import { leakageHeat } from '../../../src/physics/chip/leakageHeat.js'
 import type { Chassis } from '../../../src/physics/loop/chassis.js'
 import { drawGapSides } from '../../../src/predict/gap/drawGapSides.js'
-import { type GapMachine, gapMachine, mainLoad } from '../../../src/predict/gap/gapMachine.js'
+import { type GapMachine, gapMachine } from '../../../src/predict/gap/gapMachine.js'
 import { type FromOne, type GapPartName, gapRun, warmScore } from '../../../src/predict/gap/gapRun.js'
 import { about, oneBudget, powerLawChip } from '../fixtures.js'
 
@@ -176,7 +176,13 @@ describe('a tested machine in a comparison', () => {
       loop: { runs: 6, gapS: 3 },
       scatter: about(0.004),
       testWarnings: [[]],
-      tests: [{ sheet: { machine: 'heron' }, trials: [{ kind: 'logged', loads, runs: [] }], warnings: [] }],
+      tests: [
+        {
+          sheet: { machine: 'heron' },
+          trials: [{ kind: 'logged', trial: { mode: null }, loads, runs: [] }],
+          warnings: [],
+        },
+      ],
     }) as unknown as TestedMachine
 
   it('is what was fitted to it, with what its test measured and what held it', () => {
@@ -189,11 +195,5 @@ describe('a tested machine in a comparison', () => {
       measured: { sustainedW: about(61), steadyScore: null },
     })
     expect(gapMachine(tested([])).heldBy).toBe('undetermined')
-  })
-
-  it('is spoken of by its longest load', () => {
-    expect(mainLoad(tested([load(0, 100), load(200, 700), load(800, 900)]))).toMatchObject({ startS: 200 })
-    expect(mainLoad(tested([]))).toBeUndefined()
-    expect(mainLoad({ ...tested([]), tests: [] })).toBeUndefined()
   })
 })

@@ -55,7 +55,7 @@ describe('after a test that was fitted', () => {
         { startS: null, endS: null },
       ],
       scatter: { value: 0.004 },
-      tests: [{ trials: [{ kind: 'logged', loads: [load] }] }],
+      tests: [{ trials: [{ kind: 'logged', trial: { mode: null }, loads: [load] }] }],
       warnings: [{ code: 'rate-lags', lagS: 3 }],
       ...parts,
     } as unknown as TestedMachine)
