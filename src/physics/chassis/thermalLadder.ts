@@ -62,12 +62,10 @@ export function cauerToFoster(rungs: readonly ThermalRung[]): ThermalStage[] {
   for (let from = rungs.length - 1; from >= 0; from--) {
     poles = interlacedRoots(rungs.slice(from), poles)
   }
-  return poles
-    .map((pole) => ({
-      rKPerW: -1 / (pole * inverseImpedanceSlope(rungs, pole)),
-      tauS: -1 / pole,
-    }))
-    .sort((a, b) => b.tauS - a.tauS)
+  return poles.map((pole) => ({
+    rKPerW: -1 / (pole * inverseImpedanceSlope(rungs, pole)),
+    tauS: -1 / pole,
+  }))
 }
 
 function refuseUnusable(stages: readonly ThermalStage[]): void {
@@ -137,6 +135,7 @@ function inverseImpedanceSlope(rungs: readonly ThermalRung[], s: number): number
   return flowSlope / rise
 }
 
+/** Nearest to zero first: the slowest. */
 function interlacedRoots(rungs: readonly ThermalRung[], inner: readonly number[]): number[] {
   const value = (s: number) => ladderDenominator(rungs, s)
   const edges = [0, ...inner, 0]
@@ -146,14 +145,11 @@ function interlacedRoots(rungs: readonly ThermalRung[], inner: readonly number[]
   return edges.slice(1).map((low, i) => bisected(value, low, edges[i] as number))
 }
 
-/** 200 halvings end at the last bit of a double for any bracket. */
+/** Halves a bracket down to neighbouring doubles. */
 function bisected(value: (s: number) => number, low: number, high: number): number {
-  const lowSign = Math.sign(value(low))
-  for (let i = 0; i < 200; i++) {
-    const middle = (low + high) / 2
-    if (middle === low || middle === high) break
-    if (Math.sign(value(middle)) === lowSign) low = middle
-    else high = middle
-  }
-  return (low + high) / 2
+  const middle = (low + high) / 2
+  if (middle === low || middle === high) return middle
+  return Math.sign(value(middle)) === Math.sign(value(low))
+    ? bisected(value, middle, high)
+    : bisected(value, low, middle)
 }

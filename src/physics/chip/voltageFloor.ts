@@ -24,10 +24,13 @@ export interface VoltageFloorShape {
   readonly overlap: number
 }
 
-/** Rate at a power, relative to that at the reference power; 0 where nothing is left for the clock. */
+/**
+ * Rate at a power, relative to that at the reference power.
+ *
+ * @param powerW - W, above `fixedW` + `leakageW` x `floorVoltage`, which buy no clock
+ */
 export function relativeRate(shape: VoltageFloorShape, powerW: number): number {
-  const clock = clockAtPower(shape, powerW)
-  return clock > 0 ? rateAtClock(shape, clock) : 0
+  return rateAtClock(shape, clockAtPower(shape, powerW))
 }
 
 function rateAtClock({ memoryShare: m, overlap: n }: VoltageFloorShape, clock: number): number {
@@ -49,10 +52,10 @@ export function fillRelativeRates(
   from: number,
 ): void {
   fillClocks(shape, powersW, out, from)
-  for (let g = from; g < out.length; g++) out[g] = out[g]! > 0 ? rateAtClock(shape, out[g]!) : 0
+  for (let g = from; g < out.length; g++) out[g] = rateAtClock(shape, out[g]!)
 }
 
-/** `relativeRateElasticity` at powers that rise; 0 where the rate is 0. */
+/** `relativeRateElasticity` at powers that rise. */
 export function fillRelativeElasticities(
   shape: VoltageFloorShape,
   powersW: ArrayLike<number>,
@@ -60,9 +63,7 @@ export function fillRelativeElasticities(
   from: number,
 ): void {
   fillClocks(shape, powersW, out, from)
-  for (let g = from; g < out.length; g++) {
-    out[g] = out[g]! > 0 ? elasticityAtClock(shape, out[g]!, powersW[g]!) : 0
-  }
+  for (let g = from; g < out.length; g++) out[g] = elasticityAtClock(shape, out[g]!, powersW[g]!)
 }
 
 /**
@@ -106,10 +107,9 @@ function fillClocks(
   }
 }
 
-/** d ln rate / d ln P at a power; undefined where the rate is 0. */
-export function relativeRateElasticity(shape: VoltageFloorShape, powerW: number): number | undefined {
-  const x = clockAtPower(shape, powerW)
-  return x > 0 ? elasticityAtClock(shape, x, powerW) : undefined
+/** d ln rate / d ln P at a power that buys some clock. */
+export function relativeRateElasticity(shape: VoltageFloorShape, powerW: number): number {
+  return elasticityAtClock(shape, clockAtPower(shape, powerW), powerW)
 }
 
 function elasticityAtClock(shape: VoltageFloorShape, x: number, powerW: number): number {

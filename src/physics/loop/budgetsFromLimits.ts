@@ -84,7 +84,6 @@ function secondTimeConstant(
   const { idleW, responseS } = machine
   const atEnd = (tauS: number) => {
     const afterBurstW = averageAfter(idleW, { ...burst, tauS })
-    if (responseS === 0) return averageAfter(afterBurstW, { ...shortTerm, tauS })
     const glide = { fromW: burst.powerW, towardW: shortTerm.powerW, responseS }
     return averageAfterRelaxation(afterBurstW, { ...glide, forS: shortTerm.forS, tauS })
   }

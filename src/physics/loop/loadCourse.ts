@@ -36,8 +36,8 @@ export function loadCourse(machine: LoopMachine): LoadCourse {
   return (place) => {
     while (place >= stretches.length && !atRest) {
       const { kind, powerW } = step
-      // Held for a day: no limit is left that could end it.
-      atRest = kind === 'held' && step.forS >= LONGEST_RUN_S
+      // As long as any run may last: no limit is left that could end it.
+      atRest = step.forS >= LONGEST_RUN_S
       let forS = 0
       let energyJ = 0
       do {

@@ -75,7 +75,7 @@ function hasArrived(state: LoopState, machine: LoopMachine, i: number): boolean 
   const budget = machine.budgets[i]!
   const averageW = state.averagesW[i]!
   if (isAt(averageW, budget.limitW) || state.latched[i] === 1) return true
-  if (machine.responseS === 0 || (budget.givesWay ?? machine.givesWay) === 'latch') return false
+  if ((budget.givesWay ?? machine.givesWay) === 'latch') return false
   return (budget.limitW - averageW) * headroomGain(budget.tauS, machine.responseS) < GLIDE_END * budget.limitW
 }
 
@@ -87,7 +87,6 @@ function yieldingStep(state: LoopState, machine: LoopMachine, capW: number): Loo
   for (let i = 0; i < machine.budgets.length; i++) {
     const budget = machine.budgets[i]!
     const { limitW, tauS } = budget
-    if (limitW >= capW || (budget.givesWay ?? machine.givesWay) === 'latch') continue
     if (hasArrived(state, machine, i)) continue
     if (!isAt(state.averagesW[i]!, averageAtDrop(machine, budget, capW))) continue
     const yieldedW = limitW + (limitW - state.averagesW[i]!) * headroomGain(tauS, machine.responseS)

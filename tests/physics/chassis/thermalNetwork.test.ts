@@ -1,6 +1,5 @@
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
-import { cauerToFoster, fosterToCauer } from '../../../src/physics/chassis/thermalLadder.js'
 import {
   advanceRises,
   powerToReach,
@@ -12,7 +11,6 @@ import { FOSTER_EXAMPLE, THERMAL_SHEETS } from '../../certified/thermalTables.js
 
 const stagesOf = (r: readonly number[], tau: readonly number[]) =>
   r.map((rKPerW, i) => ({ rKPerW, tauS: tau[i]! }))
-const relative = (a: number, b: number) => Math.abs(a / b - 1)
 
 describe('thermal impedance of published Foster networks', () => {
   test.each(THERMAL_SHEETS)('$sheet', ({ fosterR, fosterTauS, impedance }) => {
@@ -29,48 +27,6 @@ describe('thermal impedance of published Foster networks', () => {
     expect(totalResistance(stages)).toBeCloseTo(FOSTER_EXAMPLE.totalKPerW, 10)
     const [riseK] = [advanceRises([0, 0, 0, 0], stages, { powerW: 1000, forS: 1 }).reduce((a, b) => a + b, 0)]
     expect(riseK).toBeCloseTo(FOSTER_EXAMPLE.riseOf1kWAfter1sK, 4)
-  })
-})
-
-describe('Cauer ladders', () => {
-  test.each(THERMAL_SHEETS)(
-    'the exact ladder of $sheet is found',
-    ({ fosterR, fosterTauS, cauerR, cauerC }) => {
-      const rungs = fosterToCauer(stagesOf(fosterR, fosterTauS))
-      // The sheets print time constants to nine decimals: six digits of the fastest term.
-      rungs.forEach((rung, i) => {
-        expect(relative(rung.rKPerW, cauerR[i]!)).toBeLessThan(1e-6)
-        expect(relative(rung.capacityJPerK, cauerC[i]!)).toBeLessThan(1e-6)
-      })
-    },
-  )
-
-  test.each(THERMAL_SHEETS)('there and back gives the terms of $sheet', ({ fosterR, fosterTauS }) => {
-    const stages = stagesOf(fosterR, fosterTauS).sort((a, b) => b.tauS - a.tauS)
-    cauerToFoster(fosterToCauer(stages)).forEach((stage, i) => {
-      expect(relative(stage.rKPerW, stages[i]!.rKPerW)).toBeLessThan(1e-6)
-      expect(relative(stage.tauS, stages[i]!.tauS)).toBeLessThan(1e-6)
-    })
-  })
-
-  test.each(THERMAL_SHEETS)(
-    'the printed Cauer fit of $sheet agrees with its Foster fit within 3 % from 0.1 s on',
-    ({ fosterR, fosterTauS, printedCauerR, printedCauerC }) => {
-      const rungs = printedCauerR.map((rKPerW, i) => ({ rKPerW, capacityJPerK: printedCauerC[i]! }))
-      const fromCauer = cauerToFoster(rungs)
-      for (const tS of [0.1, 1, 10, 100]) {
-        const ratio = thermalImpedance(fromCauer, tS) / thermalImpedance(stagesOf(fosterR, fosterTauS), tS)
-        expect(Math.abs(ratio - 1)).toBeLessThan(0.03)
-      }
-    },
-  )
-
-  test('equal time constants are refused', () => {
-    const twins = [
-      { rKPerW: 1, tauS: 5 },
-      { rKPerW: 2, tauS: 5 },
-    ]
-    expect(() => fosterToCauer(twins)).toThrow(/distinct/)
   })
 })
 
