@@ -39,9 +39,7 @@ describe('power that glides', () => {
   })
 
   test('keeps a fifth of a hold that is shorter than its own glide', () => {
-    const [{ tauS }] = budgetsFromLimits({ ...BURST, burstForS: 2 }, machine(4, 'latch')) as [
-      { tauS: number },
-    ]
+    const { tauS } = budgetsFromLimits({ ...BURST, burstForS: 2 }, machine(4, 'latch'))[0]!
     expect(tauS).toBeCloseTo(0.4 / Math.log(94 / 40), 9)
   })
 
