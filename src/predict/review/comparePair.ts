@@ -17,7 +17,7 @@ export interface ReviewedPair {
   readonly probabilityFirstAhead: number | null
   /** Why A is ahead or behind as tested; the parts multiply to `asTested`. Null where the power of one is not known. */
   readonly parts: readonly ReviewPart[] | null
-  /** Whether power explains any of how far they are apart; null where the power of one is not known. */
+  /** Whether power explains any of how far they are apart: `unclear` where its part may be nothing; null where the power of one is not known. */
   readonly powerExplains: 'nothing' | 'something' | 'unclear' | null
 }
 
@@ -95,13 +95,10 @@ function shareAhead(draws: readonly number[]): number {
 
 /** Power moves a result by less than this, per cent: no figure of a test is better; common practice, no source. */
 const NOTHING_PCT = 1
-/** A part that may be nothing and may be this much, per cent, is not known. */
-const UNCLEAR_PCT = 3
 
 function explains(percent: Estimate): ReviewedPair['powerExplains'] {
   if (percent.low > -NOTHING_PCT && percent.high < NOTHING_PCT) return 'nothing'
-  const mayBeNothing = percent.low < 0 && percent.high > 0
-  return mayBeNothing && percent.high - percent.low > UNCLEAR_PCT ? 'unclear' : 'something'
+  return percent.low < 0 && percent.high > 0 ? 'unclear' : 'something'
 }
 
 function partsOf(parts: SplitParts): readonly ReviewPart[] {
