@@ -2,8 +2,6 @@ import { Command } from 'commander'
 import { readInTurn } from '../../files/readInTurn.js'
 import { fitMachine } from '../../machine/fitMachine.js'
 import { tabulateCurve } from '../../model/tabulateCurve.js'
-import { writeChassis } from '../../model/writeChassis.js'
-import { writeChip } from '../../model/writeChip.js'
 import { readSheet } from '../../sheet/readSheet.js'
 import { fitTables } from '../../show/tables/fitTables.js'
 import { sayFit } from '../../show/terminal/sayFit.js'
@@ -50,8 +48,15 @@ async function fitOne(paths: readonly string[], options: FitOptions, context: Co
   const machine = await fitMachine(await readInTurn(paths, readSheet))
   const curve = tabulateCurve(machine.chip)
   const force = options.force === true
-  if (options.chip !== undefined) await writeChip(options.chip, machine.chip, { force })
-  if (options.chassis !== undefined) await writeChassis(options.chassis, machine.chassis, { force })
+  // What writes safely takes 6 ms to load, and most only look.
+  if (options.chip !== undefined) {
+    const { writeChip } = await import('../../model/writeChip.js')
+    await writeChip(options.chip, machine.chip, { force })
+  }
+  if (options.chassis !== undefined) {
+    const { writeChassis } = await import('../../model/writeChassis.js')
+    await writeChassis(options.chassis, machine.chassis, { force })
+  }
   const { chip, chassis, runs, criticism, warnings } = machine
   if (isTableAlone(options)) {
     const { printTables } = await import('../output/printTables.js')
