@@ -157,8 +157,9 @@ function resultOf(
 }
 
 function atEqualPower({ chip }: ReviewedTest, atW: number | null): ReviewedResult['atEqualPower'] {
-  const point = chip === null || atW === null ? undefined : chipAt(chip, atW)
-  if (chip === null || atW === null || point === undefined) return null
+  if (chip === null || atW === null) return null
+  const point = chipAt(chip, atW)
+  if (point === undefined) return null
   const [lowW, highW] = chip.measuredRangeW
   // A measured level is only known to a per cent or so.
   return { score: point.score, perWatt: point.perWatt, extrapolated: atW < lowW * 0.99 || atW > highW * 1.01 }
