@@ -9,10 +9,8 @@ import { fillRelativeElasticities } from './voltageFloor.js'
  * @param out - receives an elasticity for each
  */
 export function fillElasticities(curve: ScoreCurve, powersW: ArrayLike<number>, out: Float64Array): void {
-  const fromW =
-    curve.shape === 'voltage-floor' ? Math.max(steepBelow(curve), Number.MIN_VALUE) : Number.POSITIVE_INFINITY
   let from = 0
-  while (from < out.length && !(powersW[from]! >= fromW)) {
+  while (from < out.length && (curve.shape !== 'voltage-floor' || !(powersW[from]! >= steepBelow(curve)))) {
     out[from] = elasticityAt(curve, powersW[from]!) ?? 0
     from++
   }

@@ -235,7 +235,7 @@ function ownElasticity(curve: AnchoredCurve, powerW: number): number {
     case 'elasticity-course':
       return courseElasticity(curve, Math.log(powerW / curve.referenceW))
     case 'voltage-floor':
-      return relativeRateElasticity(curve, powerW)
+      return relativeRateElasticity(curve, powerW) ?? 0
   }
 }
 

@@ -24,13 +24,10 @@ export interface VoltageFloorShape {
   readonly overlap: number
 }
 
-/**
- * Rate at a power, relative to that at the reference power.
- *
- * @param powerW - W, above `fixedW` + `leakageW` x `floorVoltage`, which buy no clock
- */
+/** Rate at a power, relative to that at the reference power; 0 where nothing is left for the clock. */
 export function relativeRate(shape: VoltageFloorShape, powerW: number): number {
-  return rateAtClock(shape, clockAtPower(shape, powerW))
+  const clock = clockAtPower(shape, powerW)
+  return clock > 0 ? rateAtClock(shape, clock) : 0
 }
 
 function rateAtClock({ memoryShare: m, overlap: n }: VoltageFloorShape, clock: number): number {
@@ -52,10 +49,10 @@ export function fillRelativeRates(
   from: number,
 ): void {
   fillClocks(shape, powersW, out, from)
-  for (let g = from; g < out.length; g++) out[g] = rateAtClock(shape, out[g]!)
+  for (let g = from; g < out.length; g++) out[g] = out[g]! > 0 ? rateAtClock(shape, out[g]!) : 0
 }
 
-/** `relativeRateElasticity` at powers that rise. */
+/** `relativeRateElasticity` at powers that rise; 0 where the rate is 0. */
 export function fillRelativeElasticities(
   shape: VoltageFloorShape,
   powersW: ArrayLike<number>,
@@ -63,7 +60,9 @@ export function fillRelativeElasticities(
   from: number,
 ): void {
   fillClocks(shape, powersW, out, from)
-  for (let g = from; g < out.length; g++) out[g] = elasticityAtClock(shape, out[g]!, powersW[g]!)
+  for (let g = from; g < out.length; g++) {
+    out[g] = out[g]! > 0 ? elasticityAtClock(shape, out[g]!, powersW[g]!) : 0
+  }
 }
 
 /**
@@ -107,9 +106,10 @@ function fillClocks(
   }
 }
 
-/** d ln rate / d ln P at a power that buys some clock. */
-export function relativeRateElasticity(shape: VoltageFloorShape, powerW: number): number {
-  return elasticityAtClock(shape, clockAtPower(shape, powerW), powerW)
+/** d ln rate / d ln P at a power; undefined where the rate is 0. */
+export function relativeRateElasticity(shape: VoltageFloorShape, powerW: number): number | undefined {
+  const x = clockAtPower(shape, powerW)
+  return x > 0 ? elasticityAtClock(shape, x, powerW) : undefined
 }
 
 function elasticityAtClock(shape: VoltageFloorShape, x: number, powerW: number): number {

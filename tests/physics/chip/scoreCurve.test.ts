@@ -8,20 +8,19 @@ import {
   type ScoreCurve,
 } from '../../../src/physics/chip/scoreCurve.js'
 import { clockAtPower, powerAtClock } from '../../../src/physics/chip/voltageFloor.js'
-
-const share = (low: number, high: number) => fc.double({ min: low, max: high, noNaN: true })
+import { evenDoubles } from '../../evenDoubles.js'
 
 const voltageFloors = fc
   .record({
-    fixed: share(0, 0.5),
-    leakage: share(0, 0.3),
-    linear: share(0.05, 0.8),
-    quadratic: share(0, 0.4),
-    floorClock: share(0.3, 2),
-    floorVoltage: share(0.55, 0.95),
-    memoryShare: share(0, 0.6),
-    overlap: share(1, 8),
-    topW: fc.option(share(60, 200), { nil: null }),
+    fixed: evenDoubles(0, 0.5),
+    leakage: evenDoubles(0, 0.3),
+    linear: evenDoubles(0.05, 0.8),
+    quadratic: evenDoubles(0, 0.4),
+    floorClock: evenDoubles(0.3, 2),
+    floorVoltage: evenDoubles(0.55, 0.95),
+    memoryShare: evenDoubles(0, 0.6),
+    overlap: evenDoubles(1, 8),
+    topW: fc.option(evenDoubles(60, 200), { nil: null }),
   })
   .map(({ fixed, leakage, floorClock, floorVoltage, ...rest }): ScoreCurve & { shape: 'voltage-floor' } => ({
     ...rest,
@@ -38,24 +37,28 @@ const voltageFloors = fc
 
 const curves: fc.Arbitrary<ScoreCurve> = fc.oneof(
   voltageFloors,
-  fc.record({ shape: fc.constant('power-law' as const), scale: share(1, 1e4), exponent: share(0.1, 1.5) }),
+  fc.record({
+    shape: fc.constant('power-law' as const),
+    scale: evenDoubles(1, 1e4),
+    exponent: evenDoubles(0.1, 1.5),
+  }),
   fc.record({
     shape: fc.constant('offset-power-law' as const),
-    scale: share(1, 1e4),
+    scale: evenDoubles(1, 1e4),
     referenceW: fc.constant(80),
     topW: fc.constant(null),
     bend: fc.constant(null),
-    fixedW: share(0, 50),
-    exponent: share(0.1, 1),
+    fixedW: evenDoubles(0, 50),
+    exponent: evenDoubles(0.1, 1),
   }),
   fc.record({
     shape: fc.constant('log-quadratic' as const),
-    scale: share(1, 1e4),
+    scale: evenDoubles(1, 1e4),
     referenceW: fc.constant(80),
     topW: fc.constant(null),
     bend: fc.constant({ tilt: 0.01, stepLn: 0.15, above: [0.01, -0.02], below: [0.02, 0.01] }),
-    slope: share(0.2, 2),
-    curvature: share(-0.4, 0),
+    slope: evenDoubles(0.2, 2),
+    curvature: evenDoubles(-0.4, 0),
   }),
 )
 
@@ -65,14 +68,14 @@ describe('fillRates', () => {
       curves,
       fc.record({
         shape: fc.constant('broken-power-law' as const),
-        scale: share(1, 1e4),
+        scale: evenDoubles(1, 1e4),
         referenceW: fc.constant(80),
-        topW: fc.option(share(60, 200), { nil: null }),
+        topW: fc.option(evenDoubles(60, 200), { nil: null }),
         bend: fc.constant({ tilt: 0.01, stepLn: 0.15, above: [0.01, -0.02], below: [0.02, 0.01] }),
-        steep: share(1, 4),
-        gentle: share(0.05, 0.8),
-        sharpness: share(1, 60),
-        breakW: share(30, 120),
+        steep: evenDoubles(1, 4),
+        gentle: evenDoubles(0.05, 0.8),
+        sharpness: evenDoubles(1, 60),
+        breakW: evenDoubles(30, 120),
       }),
       fc.record({
         shape: fc.constant('elasticity-course' as const),
@@ -81,11 +84,11 @@ describe('fillRates', () => {
         topW: fc.constant(null),
         bend: fc.constant(null),
         knotsLn: fc.constant([-1, -0.3, 0.2, 0.9]),
-        elasticities: fc.array(share(0.01, 3), { minLength: 4, maxLength: 4 }),
+        elasticities: fc.array(evenDoubles(0.01, 3), { minLength: 4, maxLength: 4 }),
       }),
     )
     const rising = fc
-      .array(share(0, 300), { minLength: 1, maxLength: 30 })
+      .array(evenDoubles(0, 300), { minLength: 1, maxLength: 30 })
       .map((powers) => powers.sort((a, b) => a - b))
     fc.assert(
       fc.property(drawn, rising, (curve, powersW) => {
@@ -103,7 +106,7 @@ describe('fillRates', () => {
 describe('rateAt', () => {
   it('never falls as power rises, whatever the shape', () => {
     fc.assert(
-      fc.property(curves, share(1, 300), share(1, 1.5), (curve, powerW, factor) => {
+      fc.property(curves, evenDoubles(1, 300), evenDoubles(1, 1.5), (curve, powerW, factor) => {
         // A bend may outweigh a nearly flat log-quadratic far up; fitted bends are held back (see scoreBasis).
         fc.pre(curve.shape !== 'log-quadratic' || powerW * factor < 100)
         expect(rateAt(curve, powerW * factor)).toBeGreaterThanOrEqual(rateAt(curve, powerW) * (1 - 1e-9))
@@ -158,7 +161,7 @@ describe('elasticityAt', () => {
 
   it('is the slope of ln rate against ln power', () => {
     fc.assert(
-      fc.property(curves, share(40, 150), (curve, powerW) => {
+      fc.property(curves, evenDoubles(40, 150), (curve, powerW) => {
         const step = 1e-5
         const [low, high] = [powerW * (1 - step), powerW * (1 + step)]
         fc.pre(rateAt(curve, low) > 0)
@@ -175,7 +178,7 @@ describe('elasticityAt', () => {
 describe('powerForRate', () => {
   it('undoes rateAt where the curve still rises', () => {
     fc.assert(
-      fc.property(curves, share(50, 90), (curve, powerW) => {
+      fc.property(curves, evenDoubles(50, 90), (curve, powerW) => {
         const elasticity = elasticityAt(curve, powerW)
         fc.pre(elasticity !== undefined && elasticity > 0.01)
         fc.pre(!('topW' in curve) || curve.topW === null || curve.topW > powerW)
@@ -207,7 +210,7 @@ describe('powerForRate', () => {
 describe('clockAtPower', () => {
   it('undoes powerAtClock on both sides of the voltage floor', () => {
     fc.assert(
-      fc.property(voltageFloors, share(0.1, 2.5), (curve, clock) => {
+      fc.property(voltageFloors, evenDoubles(0.1, 2.5), (curve, clock) => {
         expect(clockAtPower(curve, powerAtClock(curve, clock))).toBeCloseTo(clock, 7)
       }),
     )

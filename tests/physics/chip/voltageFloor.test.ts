@@ -9,6 +9,7 @@ import {
   relativeRateElasticity,
   type VoltageFloorShape,
 } from '../../../src/physics/chip/voltageFloor.js'
+import { evenDoubles } from '../../evenDoubles.js'
 
 /** v = max(0.8, u) with u the clock: 40 W at clock 1, of which 4 fixed and 6 leakage. */
 const CUBE: VoltageFloorShape = {
@@ -70,18 +71,17 @@ describe('elasticity at a power', () => {
   })
 })
 
-const between = (min: number, max: number) => fc.double({ min, max, noNaN: true })
 const shapes = fc
   .record({
-    fixedW: between(0, 30),
-    leakageW: between(0, 20),
-    dynamicW: between(10, 60),
-    linear: between(0.05, 0.8),
-    quadratic: between(0, 0.4),
-    floorClock: between(0.3, 2),
-    floorVoltage: between(0.55, 0.95),
-    memoryShare: fc.oneof(fc.constant(0), between(0, 0.6)),
-    overlap: fc.oneof(fc.constant(1), between(1, 8)),
+    fixedW: evenDoubles(0, 30),
+    leakageW: evenDoubles(0, 20),
+    dynamicW: evenDoubles(10, 60),
+    linear: evenDoubles(0.05, 0.8),
+    quadratic: evenDoubles(0, 0.4),
+    floorClock: evenDoubles(0.3, 2),
+    floorVoltage: evenDoubles(0.55, 0.95),
+    memoryShare: fc.oneof(fc.constant(0), evenDoubles(0, 0.6)),
+    overlap: fc.oneof(fc.constant(1), evenDoubles(1, 8)),
   })
   .map(
     ({ floorClock, ...shape }): VoltageFloorShape => ({
@@ -91,10 +91,27 @@ const shapes = fc
     }),
   )
 
+test('where a power buys no clock there is no rate and no elasticity: the voltage need not reach its floor', () => {
+  // v = 0.95 + 0.05 u: 4 + 5.7 W are drawn without any clock.
+  const steady = { ...CUBE, linear: 0.05, floorVoltage: 0.55, memoryShare: 0.2, overlap: 1.5 }
+  const powersW = [7, 9.6, 9.8]
+  const [rates, elasticities] = [new Float64Array(3), new Float64Array(3)]
+  fillRelativeRates(steady, powersW, rates, 0)
+  fillRelativeElasticities(steady, powersW, elasticities, 0)
+  for (const [g, powerW] of powersW.entries()) {
+    const works = powerW > 9.7
+    expect(relativeRate(steady, powerW) > 0).toBe(works)
+    expect(relativeRateElasticity(steady, powerW) === undefined).toBe(!works)
+    expect(rates[g]! > 0).toBe(works)
+    expect(elasticities[g]! > 0).toBe(works)
+    expect(rates[g]! >= 0 && elasticities[g]! >= 0).toBe(true)
+  }
+})
+
 describe('whatever the chip', () => {
   test('the clock at a power draws that power, to nine digits', () => {
     fc.assert(
-      fc.property(shapes, between(0.05, 3), (shape, clock) => {
+      fc.property(shapes, evenDoubles(0.05, 3), (shape, clock) => {
         const powerW = powerAtClock(shape, clock)
         expect(Math.abs(powerAtClock(shape, clockAtPower(shape, powerW)) / powerW - 1)).toBeLessThan(1e-9)
       }),
@@ -103,32 +120,36 @@ describe('whatever the chip', () => {
 
   test('elasticity is the slope of ln rate over ln power', () => {
     fc.assert(
-      fc.property(shapes, between(0.1, 2.5), (shape, clock) => {
+      fc.property(shapes, evenDoubles(0.1, 2.5), (shape, clock) => {
         const powerW = powerAtClock(shape, clock)
         const [low, high] = [powerW * (1 - 1e-4), powerW * (1 + 1e-4)]
-        const ends = [relativeRateElasticity(shape, low), relativeRateElasticity(shape, high)] as const
+        const ends = [relativeRateElasticity(shape, low)!, relativeRateElasticity(shape, high)!] as const
         // The end of the floor has two slopes.
         fc.pre(Math.abs(ends[0] / ends[1] - 1) < 2e-3)
         const slope = Math.log(relativeRate(shape, high) / relativeRate(shape, low)) / Math.log(high / low)
-        expect(Math.abs(relativeRateElasticity(shape, powerW) / slope - 1)).toBeLessThan(2e-3)
+        expect(Math.abs(relativeRateElasticity(shape, powerW)! / slope - 1)).toBeLessThan(2e-3)
       }),
     )
   })
 
   test('many powers get what each gets by itself, from the asked place on', () => {
     fc.assert(
-      fc.property(shapes, fc.array(between(0.05, 3), { minLength: 2, maxLength: 12 }), (shape, clocks) => {
-        const powersW = clocks.sort((a, b) => a - b).map((clock) => powerAtClock(shape, clock))
-        const rates = new Float64Array(powersW.length).fill(-1)
-        const elasticities = new Float64Array(powersW.length).fill(-1)
-        fillRelativeRates(shape, powersW, rates, 1)
-        fillRelativeElasticities(shape, powersW, elasticities, 1)
-        expect([rates[0], elasticities[0]]).toEqual([-1, -1])
-        for (let g = 1; g < powersW.length; g++) {
-          expect(rates[g]! / relativeRate(shape, powersW[g]!)).toBeCloseTo(1, 10)
-          expect(elasticities[g]! / relativeRateElasticity(shape, powersW[g]!)).toBeCloseTo(1, 9)
-        }
-      }),
+      fc.property(
+        shapes,
+        fc.array(evenDoubles(0.05, 3), { minLength: 2, maxLength: 12 }),
+        (shape, clocks) => {
+          const powersW = clocks.sort((a, b) => a - b).map((clock) => powerAtClock(shape, clock))
+          const rates = new Float64Array(powersW.length).fill(-1)
+          const elasticities = new Float64Array(powersW.length).fill(-1)
+          fillRelativeRates(shape, powersW, rates, 1)
+          fillRelativeElasticities(shape, powersW, elasticities, 1)
+          expect([rates[0], elasticities[0]]).toEqual([-1, -1])
+          for (let g = 1; g < powersW.length; g++) {
+            expect(rates[g]! / relativeRate(shape, powersW[g]!)).toBeCloseTo(1, 10)
+            expect(elasticities[g]! / relativeRateElasticity(shape, powersW[g]!)!).toBeCloseTo(1, 9)
+          }
+        },
+      ),
     )
   })
 })
