@@ -8,6 +8,7 @@ import {
   totalResistance,
 } from '../../../src/physics/chassis/thermalNetwork.js'
 import { FOSTER_EXAMPLE, THERMAL_SHEETS } from '../../certified/thermalTables.js'
+import { evenDoubles } from '../../evenDoubles.js'
 
 const stagesOf = (r: readonly number[], tau: readonly number[]) =>
   r.map((rKPerW, i) => ({ rKPerW, tauS: tau[i]! }))
@@ -38,7 +39,7 @@ describe('power that heat allows', () => {
 
   test('the sustainable power ends exactly at the ceiling, for any ambient', () => {
     fc.assert(
-      fc.property(fc.double({ min: -10, max: 80, noNaN: true }), (ambientC) => {
+      fc.property(evenDoubles(-10, 80), (ambientC) => {
         const powerW = sustainablePower(stages, { ceilingC: 95, ambientC })
         const settled = advanceRises([0, 0], stages, { powerW, forS: 1e5 }).reduce((a, b) => a + b, 0)
         expect(ambientC + settled).toBeCloseTo(95, 8)

@@ -1,6 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { bendElasticity, bendLogRate, type ElasticityBend } from '../../../src/physics/chip/elasticityBend.js'
+import { evenDoubles } from '../../evenDoubles.js'
 
 const bend: ElasticityBend = { tilt: 0.1, stepLn: 0.5, above: [0.2, -0.4], below: [0.3, 0.6] }
 
@@ -37,9 +38,9 @@ describe('the change of elasticity', () => {
   })
 
   it('is the slope of the change of ln rate between the steps', () => {
-    const steps = fc.array(fc.double({ min: -1, max: 1, noNaN: true }), { maxLength: 4 })
+    const steps = fc.array(evenDoubles(-1, 1), { maxLength: 4 })
     const bends = fc.record({
-      tilt: fc.double({ min: -1, max: 1, noNaN: true }),
+      tilt: evenDoubles(-1, 1),
       stepLn: fc.double({ min: 0.1, max: 1, noNaN: true }),
       above: steps,
       below: steps,

@@ -5,6 +5,7 @@ import { profileOfLevels } from '../../../src/fit/chip/profileRun.js'
 import { chipSchema } from '../../../src/model/modelSchema.js'
 import type { Chip } from '../../../src/physics/chip/chip.js'
 import { projectScore } from '../../../src/predict/projection/projectScore.js'
+import { evenDoubles } from '../../evenDoubles.js'
 
 /** A level noted by hand and the score that it earned. */
 interface NotedScore {
@@ -55,7 +56,7 @@ describe('a chip fitted to levels noted by hand', () => {
   it('is read, and answers for any power from half its range to twice, whatever the levels', () => {
     const level = fc.record({
       ratio: fc.double({ min: 1, max: 1.8, noNaN: true }),
-      elasticity: fc.double({ min: -0.2, max: 4, noNaN: true }),
+      elasticity: evenDoubles(-0.2, 4),
     })
     const tests = fc.record({
       firstW: fc.double({ min: 2, max: 600, noNaN: true }),
@@ -63,7 +64,7 @@ describe('a chip fitted to levels noted by hand', () => {
       steps: fc.array(level, { minLength: 0, maxLength: 9 }),
       better: fc.constantFrom('higher' as const, 'lower' as const),
       runS: fc.option(fc.double({ min: 10, max: 3600, noNaN: true }), { nil: null }),
-      share: fc.double({ min: 0, max: 1, noNaN: true }),
+      share: evenDoubles(0, 1),
     })
     fc.assert(
       fc.property(tests, ({ firstW, firstScore, steps, better, runS, share }) => {

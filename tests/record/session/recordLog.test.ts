@@ -4,6 +4,7 @@ import { parseLog } from '../../../src/log/parseLog.js'
 import { findSensors } from '../../../src/record/sensors/findSensors.js'
 import { resumedCounters, sampleRow } from '../../../src/record/sensors/sampleRow.js'
 import { formatRun, parseRun, wasCut } from '../../../src/record/session/recordedRun.js'
+import { evenDoubles } from '../../evenDoubles.js'
 import { type Files, machine, NARROW_UJ, simulate, treeOf, WIDE_UJ, zone } from '../fakeMachine.js'
 
 const at = (atS: number, broken = false) => ({ atS, broken })
@@ -25,16 +26,10 @@ describe('sampling a counter', () => {
   it('equals the true energy through any number of wraps, whatever the power and the interval', () => {
     fc.assert(
       fc.property(
-        fc.array(
-          fc.tuple(
-            fc.double({ min: 0, max: 400, noNaN: true }),
-            fc.double({ min: 0.05, max: 60, noNaN: true }),
-          ),
-          {
-            minLength: 1,
-            maxLength: 60,
-          },
-        ),
+        fc.array(fc.tuple(evenDoubles(0, 400), fc.double({ min: 0.05, max: 60, noNaN: true })), {
+          minLength: 1,
+          maxLength: 60,
+        }),
         (steps) => {
           const files: Files = new Map(zone('zone:0', 'package-0', '65000000000', NARROW_UJ))
           const tree = treeOf(files)
