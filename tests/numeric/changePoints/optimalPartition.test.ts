@@ -70,7 +70,7 @@ describe.each([
           expect(atLevels.reduce((sum, loss) => sum + loss, penalty * edges.length)).toBeCloseTo(least, 8)
         },
       ),
-      { numRuns: 60 },
+      { numRuns: 100 },
     )
   })
 })
@@ -88,6 +88,19 @@ describe('a cut', () => {
     // Without an edge the four values lose 4.
     expect(cut([0, 0, 2, 2], { penalty: 3.9 }).edges).toEqual([2])
     expect(cut([0, 0, 2, 2], { penalty: 4.1 }).edges).toEqual([])
+  })
+
+  test.each([2, -2, 1.5, -1.5])('finds a step of %d whose first value alone is not worth an edge', (step) => {
+    // A step squared is less than an edge costs, and six values of it are more.
+    const values = [0.2, -0.2, 0.1, -0.1, 0.2, -0.2].flatMap((noise) => [noise, -noise])
+    const stepped = [...values, ...values.map((value) => value + step), ...values]
+    expect(cut(stepped).edges).toEqual([12, 24])
+  })
+
+  test('has its first value of a level on the far side of it', () => {
+    expect(cut([0, 0, 0, 0, 0, 0, 1.6, 2.4, 2, 2, 2, 2, 2]).edges).toEqual([6])
+    expect(cut([0, 0, 0, 0, 0, 0, 3.2, 2.4, 2, 2, 2, 2, 2]).edges).toEqual([6])
+    expect(cut([0, 0, 0, 0, 0, 0, 0.9, 2.4, 2, 2, 2, 2, 2]).edges).toEqual([7])
   })
 
   test('gives up a value that lies far off, once losses are bounded', () => {

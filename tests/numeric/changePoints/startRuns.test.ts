@@ -30,6 +30,13 @@ test('edges are those that following the starts one by one gives, however often 
   )
 })
 
+test('a thousand changes of the start are as good as ten', () => {
+  const runs = new StartRuns()
+  for (let values = 1; values <= 1000; values++) runs.note(values, values - 1)
+  expect(runs.edges(1000)).toEqual(Array.from({ length: 999 }, (_, i) => i + 1))
+  expect(runs.edges(300)).toEqual(Array.from({ length: 299 }, (_, i) => i + 1))
+})
+
 test('a series is left as it was, and an array of another kind is cut at the same places', () => {
   const values = Float64Array.from({ length: 400 }, (_, i) => (Math.floor(i / 90) % 2) * 5 + Math.sin(i * i))
   const before = values.slice()
