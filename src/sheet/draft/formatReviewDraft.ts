@@ -95,8 +95,8 @@ function newSheet({ machine, chip, chassis }: ReviewHead): Document {
   const of = machine ?? 'machine'
   const document = new Document({
     machine: machine ?? 'machine, to be named',
-    chip: chip ?? `chip of ${of}, to be named`,
-    chassis: chassis ?? `chassis of ${of}, to be named`,
+    chip: chip ?? `unnamed chip of ${of}`,
+    chassis: chassis ?? `unnamed chassis of ${of}`,
     workloads: [],
     trials: [],
   })

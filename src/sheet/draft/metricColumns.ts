@@ -3,7 +3,7 @@ import { listNames } from '../../log/table/listNames.js'
 import { plainText } from '../../log/table/plainText.js'
 import { secondsPer } from '../parseScore.js'
 import { RUN_KEYS } from '../sheetSchema.js'
-import { isScore, type ScoreCells, scoreCells } from './scoreCells.js'
+import { hasDecimalCommas, isScore, type ScoreCells, scoreCells } from './scoreCells.js'
 
 /** A metric: what its values are in, and which direction is better; null where that is not certain. */
 export interface TableMetric {
@@ -91,11 +91,12 @@ export function metricColumns(source: MetricSource): readonly MetricColumn[] {
           return same.map((column) => ({ ...column, ask }))
         })
   if (columns.length === 0) throw noColumn(undefined, headings, file)
+  const isComma = hasDecimalCommas(lines)
   return columns.map(({ index, name, unit, ask }) => {
     if (RUN_KEYS.includes(name.toLowerCase())) throw nameTaken(name, file)
     const cells = cellsOf(index)
     const asked = { name, unit: ask?.unit ?? unit, better: ask?.better ?? null }
-    return { index, metric: metricOf(asked, cells.filter(isScore)), read: scoreCells(cells, file) }
+    return { index, metric: metricOf(asked, cells.filter(isScore)), read: scoreCells(cells, file, isComma) }
   })
 }
 
@@ -109,7 +110,11 @@ export function metricOf({ name, unit, better }: AskedMetric, values: readonly s
 /** A time is better when it is shorter; work or frames in a time, and points, when they are more. */
 function certainDirection(unit: string): 'higher' | 'lower' | null {
   if (secondsPer(unit) !== undefined) return 'lower'
-  return /(^(fps|points?|pts)$)|(\S\s*\/\s*(s|sec|second|min|minute|h|hour)$)/i.test(unit) ? 'higher' : null
+  return /(^(fps|points?|pts|punkte?|puntos|punti|点)$)|(\S\s*\/\s*(s|sec|second|min|minute|h|hour)$)/i.test(
+    unit,
+  )
+    ? 'higher'
+    : null
 }
 
 const TIME_WITH_UNIT =

@@ -46,7 +46,7 @@ interface ReviewTableOptions {
  * Reads the table of a review: CSV, tab-separated, or pasted from a spreadsheet, with a line of headings; a row a run, or a row a workload
  * with its runs in numbered columns.
  *
- * Columns are known by their headings: `machine`, `workload`, `mode`, `log`, `load`, `start`, `end`, `chip`, `chassis`; the columns of numbers
+ * Columns are known by their headings, in English or as German, French and Japanese tables have them (`PLACES`): `machine`, `workload`, `mode`, `log`, `load`, `start`, `end`, `chip`, `chassis`; the columns of numbers
  * that are left hold scores (`metricColumns`). A column `runs`, `n` or `count` says of how many runs a row is the mean. Where scores stand under `score`, a column `unit` says what each is in.
  *
  * @throws InputError `scores-empty`, `time-column-unclear`, and those of `metricColumns`
@@ -106,6 +106,12 @@ export function parseReviewTable(text: string, { file, metrics }: ReviewTableOpt
       else run[own.name] = value
     }
     if (runs.length > 1 && (base.start !== null || base.end !== null)) throw oneTime(where)
+    // A footnote stands in the first cell alone, and names no machine.
+    const words = row.filter((each) => each.trim() !== '')
+    if (words.length === 1 && headings.length > 2 && runs.length === 0)
+      return [
+        { ...base, machine: null, workload: null, mode: null, values: {}, unreadable: words[0]!.trim() },
+      ]
     if (unreadable !== null || runs.length === 0) return [{ ...base, values: {}, unreadable }]
     const count = runs.length > 1 ? { runs: 1 } : {}
     return runs.map((values) => ({ ...base, ...count, values, unreadable }))
@@ -136,19 +142,41 @@ export function isReviewTable(text: string, workload: string | undefined): boole
 }
 
 const PLACES = {
-  machine: ['machine', 'laptop', 'notebook', 'computer'],
-  workload: ['workload', 'task', 'test', 'game'],
-  mode: ['mode', 'power mode', 'supply'],
-  log: ['log', 'file', 'log file'],
+  machine: [
+    'machine',
+    'laptop',
+    'notebook',
+    'computer',
+    'gerät',
+    'rechner',
+    'ordinateur',
+    'appareil',
+    '機種',
+  ],
+  workload: ['workload', 'task', 'test', 'game', 'aufgabe', 'spiel', 'tâche', 'essai', 'jeu', 'テスト'],
+  mode: ['mode', 'power mode', 'supply', 'modus', 'betriebsart', 'モード'],
+  log: ['log', 'file', 'log file', 'datei', 'fichier'],
   load: ['load'],
-  start: ['start', 'started', 'begin', 'time'],
-  end: ['end', 'ended'],
-  chip: ['chip', 'processor'],
+  start: ['start', 'started', 'begin', 'time', 'beginn', 'début', '開始'],
+  end: ['end', 'ended', 'ende', 'fin', '終了'],
+  chip: ['chip', 'processor', 'prozessor', 'processeur'],
   chassis: ['chassis'],
-  unit: ['unit'],
+  unit: ['unit', 'einheit', 'unité', '単位'],
 } as const
 /** Headings that hold neither a score nor a place. */
-const OTHERS = ['run', 'pass', 'date', 'note', 'notes', 'comment', '#']
+const OTHERS = [
+  'run',
+  'pass',
+  'date',
+  'note',
+  'notes',
+  'comment',
+  '#',
+  'datum',
+  'anmerkung',
+  'remarque',
+  '備考',
+]
 
 type Places = { readonly [place in keyof typeof PLACES | 'runs']?: number }
 

@@ -125,6 +125,26 @@ describe('the metrics of a table', () => {
     }
   })
 
+  it('have points of thousands where another column has decimal commas', () => {
+    const { metrics, rows } = table(
+      'Gerät;Test;Modus;Punkte;Zeit [s];Anmerkung\nWren;a;Netz;9.533;;\nWren;a;Netz;998;;*\nWren;b;Netz;;168,4;\n* Deckel offen;;;;;\n',
+    )
+    expect(metrics.map(({ name, better }) => [name, better])).toEqual([
+      ['Punkte', 'higher'],
+      ['Zeit', 'lower'],
+    ])
+    expect(rows.map(({ machine, mode, values }) => [machine, mode, values])).toEqual([
+      ['Wren', 'Netz', { Punkte: '9533' }],
+      ['Wren', 'Netz', { Punkte: '998' }],
+      ['Wren', 'Netz', { Zeit: '168.4' }],
+      [null, null, {}],
+    ])
+    expect(rows[3]!.unreadable).toBe('* Deckel offen')
+    const fractions = table('workload;points;time [s]\na;9.53;168,4\nb;9.533;170,2\n')
+    expect(fractions.rows.map(({ values }) => values.points)).toEqual(['9.53', '9.533'])
+    expect(table('workload;points\na;9.533\n').rows[0]!.values.points).toBe('9.533')
+  })
+
   it('of a row a workload are runs in numbered columns', () => {
     const { rows } = table('workload,run 1,run 2,run 3\nrender,100,98,\nflight,60,61,62\n')
     expect(rows.map(({ line, values }) => [line, values])).toEqual([
@@ -319,7 +339,7 @@ describe('a drafted sheet of many workloads', () => {
 
   it('is read as it is, and names the chip of each machine apart', () => {
     const { tests, chip } = parseReview(first, 'wren.yaml')
-    expect(chip).toBe('chip of Wren 13, to be named')
+    expect(chip).toBe('unnamed chip of Wren 13')
     expect(
       tests.map(({ task, metric, mode, sheet }) => [task, metric, mode, sheet.trials[0]!.runs[0]!.score]),
     ).toEqual([
@@ -488,7 +508,7 @@ describe('a review drafted as a user does it', () => {
     expect([status, stderr]).toEqual([0, expect.stringContaining('not one of the loads above')])
     expect(stdout).toContain('Not read as logs: 1 file')
     const { machine, chip, chassis, tests } = parseReview(readFileSync(out, 'utf8'), out)
-    expect([machine, chip, chassis]).toEqual(['Wren 13', 'Wrentit', 'chassis of Wren 13, to be named'])
+    expect([machine, chip, chassis]).toEqual(['Wren 13', 'Wrentit', 'unnamed chassis of Wren 13'])
     expect(
       tests.map(({ task, sheet, alone }) => [task, sheet.workload.better, sheet.trials.length, alone.length]),
     ).toEqual([
