@@ -124,11 +124,24 @@ function sayUnplaced(unplaced: readonly UnplacedRow[], style: Style): readonly s
   }
   const lines = [...groups.values()].map((rows) => {
     const [{ workload, mode, reason }] = rows as [UnplacedRow]
-    const listed = `${rows.length === 1 ? 'line' : 'lines'} ${rows.map(({ line }) => line).join(', ')}`
+    const listed = `${rows.length === 1 ? 'line' : 'lines'} ${sayRanges(rows.map(({ line }) => line))}`
     const name = workload === '' ? '' : `, ${workload}${mode === null ? '' : ` @ ${mode}`}`
     return bullet(`${listed}${name}: ${reason}`, style)
   })
   return [[`  Not placed: ${sayCount(unplaced.length, 'row')}`, ...lines].join('\n')]
+}
+
+/** `2 to 21, 30`: three or more in a row are told by their ends. */
+function sayRanges(lines: readonly number[]): string {
+  const ranges: [number, number][] = []
+  for (const line of lines) {
+    const last = ranges.at(-1)
+    if (last !== undefined && last[1] === line - 1) last[1] = line
+    else ranges.push([line, line])
+  }
+  return ranges
+    .map(([from, to]) => (from === to ? `${from}` : `${from}${to === from + 1 ? ', ' : ' to '}${to}`))
+    .join(', ')
 }
 
 function bullet(text: string, style: Style): string {
