@@ -1,6 +1,8 @@
 import type { Trace } from '../log/trace.js'
 import { concatenate } from '../numeric/concatenate.js'
 import { quickselect } from '../numeric/quickselect.js'
+import { type Estimate, estimateFromStandardError } from '../numeric/statistics/estimate.js'
+import { mean, standardDeviation } from '../numeric/statistics/moments.js'
 import { estimateNoise, type Noise } from '../numeric/statistics/noise.js'
 import { thin } from '../numeric/thin.js'
 import { type CutRun, cleanRun, cutRoughly, cutRun, residualNoise } from './cut/cutRun.js'
@@ -117,6 +119,8 @@ function findLoad(
 
 /** Fewest runs of a loop by which its rounds are told. */
 const FEWEST_RUNS = 3
+/** An interval wider than this share of its level says that there is none. */
+const NO_LEVEL_SHARE = 0.5
 const HOLDS = { heat: 'heat', demand: 'demand', 'power-limit': 'limit', undetermined: 'unknown' } as const
 
 /** Of a loop, what work without its pauses would settle at. */
@@ -134,7 +138,23 @@ function sustainedOf(
   const meanW = roundMean(trace, runs)
   const hold = HOLDS[stage.heldBy.label]
   const isFlat = hold === 'unknown' && runsAreFlat(last.stretches, sustained.levelW.value - meanW)
-  return { ...sustained, levelW: withoutPauses(sustained.levelW, meanW, isFlat ? 'flat' : hold) }
+  const levelW = withoutPauses(sustained.levelW, meanW, isFlat ? 'flat' : hold)
+  // Runs that have no level of their own, as of a task in waves, are told by their means.
+  return {
+    ...sustained,
+    levelW: levelW.high - levelW.low > NO_LEVEL_SHARE * levelW.value ? meanOfRuns(runs, meanW) : levelW,
+  }
+}
+
+/** Mean power of the runs of a loop, by their scatter; where their ends lie is open down to the mean of whole rounds. */
+function meanOfRuns(runs: readonly Run[], roundMeanW: number): Estimate {
+  const powers = runs.map((run) => run.meanW)
+  const byScatter = estimateFromStandardError({
+    value: mean(powers)!,
+    standardError: standardDeviation(powers)! / Math.sqrt(powers.length),
+    degreesOfFreedom: powers.length - 1,
+  })
+  return { ...byScatter, low: Math.min(byScatter.low, roundMeanW) }
 }
 
 /** Whether cutting by one noise or by the other comes to the same: penalties a third apart leave the pieces as they are. */

@@ -197,3 +197,30 @@ describe('a recording of a real card', () => {
     expect(load!.stages.map(({ heldBy }) => heldBy.label)).not.toContain('power-limit')
   })
 })
+
+describe('a task in waves, and one that asks for more and more', () => {
+  // Busy for 15 to 95 % of the time, a wave each 20 s, from 15.4 to 115.5 s; then for 10 to 95 %, rising evenly, from 135.5 to 215.6 s.
+  const [waves, ramp] = loadsOf('card-waves.csv')
+
+  it('are told by the mean of the waves’ upper parts, which have no level of their own, down to that of whole waves', () => {
+    expect(waves!.runs).toHaveLength(5)
+    const { levelW } = waves!.sustained
+    const means = waves!.runs.map(({ meanW }) => meanW)
+    expect(levelW.value).toBeGreaterThan(Math.min(...means))
+    expect(levelW.value).toBeLessThan(Math.max(...means))
+    expect(levelW.high).toBeLessThan(1.05 * levelW.value)
+    // Where a wave begins and ends is open: down to the mean of whole waves, by the log itself.
+    const { trace } = parseLog(readFileSync(join(root, 'tests/recordings/card-waves.csv')))
+    const inside = trace.powerW.filter((_, i) => trace.timesS[i]! >= 35.2 && trace.timesS[i]! <= 95.2)
+    expect(
+      Math.abs(levelW.low / (inside.reduce((sum, watts) => sum + watts, 0) / inside.length) - 1),
+    ).toBeLessThan(0.02)
+  })
+
+  it('are not said to come to more than as much again as the power came up by', () => {
+    const { reached, levelW } = ramp!.sustained
+    expect(reached).toBe(false)
+    expect(levelW.low).toBeGreaterThan(600)
+    expect(levelW.high).toBeLessThan(1150)
+  })
+})

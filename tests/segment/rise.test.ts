@@ -95,3 +95,32 @@ describe('power that rises', () => {
     }
   })
 })
+
+describe('a task that asks for more and more until it ends', () => {
+  const ramp = (before: readonly number[]) => {
+    const random = seededRandom(7)
+    const powers = [
+      ...before,
+      ...Array(30).fill(60),
+      ...Array.from({ length: 80 }, (_, s) => 100 + 6.25 * s),
+      ...Array(30).fill(60),
+    ]
+    const powerW = Float64Array.from(powers, (watts) => watts + 2 * random.normal())
+    const timesS = powerW.map((_, i) => i)
+    const trace = { temperatureC: null, clockHz: null, intervalS: 1, startEpochS: null, startOfDayS: null }
+    return findLoads({ ...trace, timesS, powerW }).at(-1)!.sustained
+  }
+
+  it('is not said to come to more than as much again as it came up by', () => {
+    const { reached, levelW } = ramp([])
+    expect(reached).toBe(false)
+    expect(levelW.value).toBeGreaterThan(594)
+    expect(levelW.high).toBeLessThan(600 + 550)
+  })
+
+  it('nor to more than a twentieth above what the log shows to be held', () => {
+    const { levelW } = ramp([...Array(30).fill(60), ...Array(60).fill(640)])
+    expect(levelW.value).toBeGreaterThan(594)
+    expect(levelW.high).toBeLessThan(1.06 * 640)
+  })
+})

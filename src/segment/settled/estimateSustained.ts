@@ -18,6 +18,7 @@ import { levelSection } from './levelSection.js'
 import { DRIFT_SHARE, lastCourse, noiseOptions, relaxationAsymptote } from './relaxationAsymptote.js'
 import { settleTime } from './settleTime.js'
 import { lowestAfterFall, tooShort } from './tooShort.js'
+import { unfinishedRise } from './unfinishedRise.js'
 import { watchedLongEnough } from './watchedLongEnough.js'
 
 /** A fall that heat makes has to be watched at least this long: chassis have time constants of minutes beside the fast ones, s. */
@@ -83,7 +84,7 @@ function settleLast(drafts: readonly DraftStage[], noise: LoadNoise, context: Se
   const last = drafts.at(-1)!
   const looped = last.stretches.at(-1)!.runIndex > 0
   if (last.shape !== 'level')
-    return looped ? settleLoop(last, noise, loadStartS) : settleRelaxation(drafts, noise, loadStartS)
+    return looped ? settleLoop(last, noise, loadStartS) : settleRelaxation(drafts, noise, context)
   return settleLevel(drafts, noise, context)
 }
 
@@ -122,7 +123,11 @@ function settleLevel(
   return { asymptote, sustained: { reached, levelW: asymptote.towardW, ...settle, bounds: null } }
 }
 
-function settleRelaxation(drafts: readonly DraftStage[], noise: LoadNoise, loadStartS: number): SettledStage {
+function settleRelaxation(
+  drafts: readonly DraftStage[],
+  noise: LoadNoise,
+  { loadStartS, heldW }: SettleContext,
+): SettledStage {
   const last = drafts.at(-1)!
   const stretch = last.stretches[0]!
   const lengthS = lastCourse(stretch).sinceS.at(-1)!
@@ -138,7 +143,7 @@ function settleRelaxation(drafts: readonly DraftStage[], noise: LoadNoise, loadS
   if (!reached) {
     const levelW =
       last.shape === 'rise'
-        ? withinRise(level, endW)
+        ? unfinishedRise(level, endW, heldW)
         : withUnseenFall(level, stretch, { tauS: asymptote.tauS.value, loadStartS })
     return { asymptote, sustained: { reached, levelW, fromS: null, settleAfterS: null, bounds: null } }
   }
@@ -180,20 +185,6 @@ function withUnseenFall(
     value,
     low: Math.max(0, (value - half) * lowestAfterFall(stretch.endS - loadStartS)),
     high: Math.min(value + half, Math.max(endW, value)),
-    level: ESTIMATE_LEVEL,
-  }
-}
-
-/**
- * The level of a rise that has not ended. A fan is at its fastest some time, and a cooler at its best, so a rise may end anywhere
- * between here and what it tends to: the middle of that, and nine tenths of it, and above them what the asymptote may be off by.
- */
-function withinRise(towardW: Estimate, endW: number): Estimate {
-  const leftW = Math.max(0, towardW.value - endW)
-  return {
-    value: endW + leftW / 2,
-    low: Math.min(towardW.low, endW + (1 - ESTIMATE_LEVEL) * leftW),
-    high: Math.max(towardW.high, endW + leftW),
     level: ESTIMATE_LEVEL,
   }
 }

@@ -1,7 +1,7 @@
 import { correlationFactor, type Noise } from '../../numeric/statistics/noise.js'
 import { quantile } from '../../numeric/statistics/quantile.js'
 import type { Piece } from '../cut/fitPiece.js'
-import { endPower, isRise } from '../cut/part.js'
+import { endPower, isRise, openingPower } from '../cut/part.js'
 import { type Stretch, settledFrom } from '../cut/stretch.js'
 import { type Asymptote, type AsymptoteOptions, estimateAsymptote } from './asymptote.js'
 import type { Section } from './fitShape.js'
@@ -12,6 +12,9 @@ const UNSTEADY_SHARE = 0.0015
 const LEAST_SHARE = 0.4
 /** Least prior of an amplitude: leakage grows by a few per cent of the power while a chassis warms. */
 export const DRIFT_SHARE = 0.03
+
+/** A rise is not followed further than by as much again as it has come up by: nobody knows a course that was not seen. Common practice, no source. */
+const RISE_LEFT_SHARE = 1
 
 /**
  * Where one uninterrupted fall, or rise, of the power tends to, and how fast.
@@ -33,8 +36,14 @@ export function relaxationAsymptote(
     flatShare: 0,
     unsteadyShare: UNSTEADY_SHARE,
     leastW: LEAST_SHARE * endW,
-    mostW: shownW,
+    mostW: Math.min(shownW, mostOfRise(stretch, endW)),
   })
+}
+
+/** Infinite where power does not rise. */
+function mostOfRise(stretch: Stretch, endW: number): number {
+  if (!isRise(stretch.part, stretch.run.series)) return Number.POSITIVE_INFINITY
+  return endW + RISE_LEFT_SHARE * (endW - openingPower(stretch.part, stretch.run.series))
 }
 
 /** A rise that has been level for so long at its end heads nowhere else, s and samples: it met a limit, or the task asks for no more. Common practice, no source. */

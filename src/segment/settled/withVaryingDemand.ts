@@ -51,16 +51,15 @@ export function withVaryingDemand(trace: Trace, load: Load): Load {
 /** A burst and what follows it are told as they are. */
 const FEWEST_STAGES = 3
 
-/** The columns say so of the last stage, and of no other anything else; of a first one they often leave it open. */
+/** The columns say so of the last stage, and of no other anything else; those before the first drop they often leave open. */
 function isDemand(stages: readonly Stage[]): boolean {
   const labels = stages.map(({ heldBy }) => heldBy.label)
+  const first = labels.indexOf('demand')
   return (
-    labels.at(-1) === 'demand' && labels.slice(1).every((label) => label === 'demand') && isOpen(labels[0]!)
+    first >= 0 &&
+    labels.slice(first).every((label) => label === 'demand') &&
+    labels.slice(0, first).every((label) => label === 'undetermined')
   )
-}
-
-function isOpen(label: Stage['heldBy']['label']): boolean {
-  return label === 'demand' || label === 'undetermined'
 }
 
 /** Mean power over equal parts of a load with its interval; null where the halves differ. */

@@ -62,6 +62,13 @@ export function explainGradual(
       ],
     }
   }
+  const rangeK = quantile(here, 0.9) - quantile(here, 0.1)
+  if (!hasPauses(drafts) && rangeK > PINNED_K) {
+    return {
+      label: 'undetermined',
+      evidence: [gives, `temperature moves by ${rangeK.toFixed(0)} K meanwhile: heat would hold it steady`],
+    }
+  }
   return {
     label: 'heat',
     evidence: [
@@ -69,6 +76,10 @@ export function explainGradual(
       `temperature stays at ${hereC.toFixed(0)} °C, its highest being ${peakC.toFixed(0)} °C`,
     ],
   }
+}
+
+function hasPauses(drafts: readonly DraftStage[]): boolean {
+  return drafts.at(-1)!.stretches.at(-1)!.runIndex > 0
 }
 
 function stepsOf(values: readonly number[]): readonly number[] {

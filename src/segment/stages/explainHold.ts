@@ -36,10 +36,10 @@ export function explainHold(
   const decline = lastDecline(drafts, index)
   const seen = explainCourse(trace, drafts, index, decline)
   if (told === null) return seen
-  const { label, reason, agreeing } = told
+  const { label, reason, agreeing, belowFull } = told
   // A burst that a limit ended later was near that limit's peak: the highest clock of a log says no more than that.
   const isBurst = decline === undefined && index < drafts.length - 1
-  if (isBurst && label === 'demand' && reason === undefined) return seen
+  if (isBurst && label === 'demand' && reason === undefined && !belowFull) return seen
   // A clock or use below full goes with heat as with a limit: temperature that is pinned while power gives way decides, also where
   // nothing but the silence of reasons that know of limits speaks for the task.
   const isOpen = label === 'power-limit' ? !trace.reasons : reason === 'none' && agreeing === 1

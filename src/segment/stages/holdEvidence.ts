@@ -83,6 +83,7 @@ export function columnEvidence(
     label: first.label,
     reason: first.reason,
     agreeing: agreeing.length,
+    belowFull: agreeing.some((sign) => sign.belowFull),
     evidence: [...agreeing.map(({ says }) => says), ...against.map(({ says }) => `against it: ${says}`)],
   }
 }
@@ -92,6 +93,8 @@ interface Sign {
   readonly says: string
   /** The log's own reasons say it: by a name, or by naming none. */
   readonly reason?: 'named' | 'none'
+  /** The task did not use the whole machine. */
+  readonly belowFull?: true
 }
 
 /** What the columns say, and whether the log's own reasons say so. */
@@ -99,6 +102,8 @@ export interface ToldHold extends HeldBy {
   readonly reason: 'named' | 'none' | undefined
   /** How many columns say so. */
   readonly agreeing: number
+  /** The task did not use the whole machine. */
+  readonly belowFull: boolean
 }
 
 function reasonSign(trace: Trace, stretches: readonly WorkTime[], log: LogContext): Sign | null {
@@ -146,7 +151,9 @@ function useSign(trace: Trace, stretches: readonly WorkTime[]): Sign | null {
   const uses = valuesIn(trace, trace.usePct, stretches)
   if (uses.length === 0) return null
   const usePct = quantile(uses, 0.5)
-  return usePct < FULL_USE_PCT ? { label: 'demand', says: `use is ${usePct.toFixed(0)} %, below full` } : null
+  return usePct < FULL_USE_PCT
+    ? { label: 'demand', says: `use is ${usePct.toFixed(0)} %, below full`, belowFull: true }
+    : null
 }
 
 function clockSign(trace: Trace, stretches: readonly WorkTime[], log: LogContext): Sign | null {

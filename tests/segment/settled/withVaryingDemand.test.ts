@@ -97,6 +97,11 @@ describe('power that goes up and down with the task', () => {
     expect(low).toBeGreaterThan(65)
   })
 
+  it('may be open before its first drop, where the columns say less', () => {
+    const opens = [stages[0]!, stage(20, 40, 'undetermined', 90), stages[2]!]
+    expect(varies(load(opens)).stages).toHaveLength(1)
+  })
+
   it('keeps the evidence of a single stage', () => {
     expect(varies(load([stage(0, 320, 'demand')])).stages[0]!.heldBy.evidence).toEqual(['seen demand'])
   })
@@ -114,7 +119,8 @@ describe('a load stays as it was', () => {
     ['whose last stage something else holds', load([...stages, stage(320, 321, 'power-limit')])],
     ['whose last stage is open', load([stage(0, 20, 'demand'), stage(20, 40, 'undetermined')])],
     ['that heat or a limit held first', load([stage(0, 20, 'heat'), stage(20, 40, 'demand')])],
-    ['that a limit held in between', load([stages[0]!, stage(20, 40, 'undetermined'), stages[2]!])],
+    ['that a limit held in between', load([stages[0]!, stage(20, 40, 'power-limit'), stages[2]!])],
+    ['that is open in between', load([stage(0, 20, 'demand'), stage(20, 40, 'undetermined'), stages[2]!])],
     ['with two long stages', load([stage(0, 120, 'demand'), stage(120, 320, 'demand')])],
   ])('%s', (_, given) => {
     expect(varies(given)).toBe(given)

@@ -221,8 +221,8 @@ describe('power that gave way gradually', () => {
   })
 
   it('looks at the last two minutes, at the quarter that is warmest', () => {
-    expect(gradual({ celsius: (s) => (s <= 180 ? 100 : s > 260 ? 99 : 80) }).label).toBe('heat')
-    expect(gradual({ celsius: (s) => (s <= 180 ? 100 : s > 280 ? 99 : 80) }).label).toBe('power-limit')
+    expect(gradual({ celsius: (s) => (s <= 180 ? 100 : s > 260 ? 99 : 91) }).label).toBe('heat')
+    expect(gradual({ celsius: (s) => (s <= 180 ? 100 : s > 280 ? 99 : 91) }).label).toBe('power-limit')
   })
 
   it('can’t be told where temperature swings from sample to sample, as with work in bursts', () => {
@@ -230,6 +230,14 @@ describe('power that gave way gradually', () => {
     expect(label).toBe('undetermined')
     expect(evidence[1]).toContain('temperature changes by 5 K from one sample to the next')
     expect(gradual({ celsius: (s) => (s % 2 < 1 ? 90 : 87) }).label).toBe('heat')
+  })
+
+  it('can’t be told where temperature moves by more than 8 K meanwhile, as with work in waves', () => {
+    const waves = (rangeK: number) => (s: number) => 90 - rangeK * Math.sin((Math.PI * s) / 40) ** 2
+    const { label, evidence } = gradual({ celsius: waves(12) })
+    expect(label).toBe('undetermined')
+    expect(evidence[1]).toMatch(/^temperature moves by 1[0-2] K meanwhile/)
+    expect(gradual({ celsius: waves(7) }).label).toBe('heat')
   })
 
   it('can’t be told from five temperatures, and can from six', () => {
@@ -310,6 +318,14 @@ describe('columns and course together', () => {
     const later = { parts: [level(100, 100), level(100, 80), level(100, 90)] }
     expect(held(['level', 'level', 'level'], later, { ...burst, index: 1 }).label).toBe('demand')
     expect(held(['level', 'level'], drop, { ...burst, clockHz: column(2e9) }).label).toBe('power-limit')
+  })
+
+  it('use below full is the task, also ahead of the first drop, where a clock at its highest leaves it open', () => {
+    const first = (columns: Case) =>
+      held(['level', 'level'], { parts: [level(60, 100), level(200, 70)] }, { ...columns, index: 0 }).label
+    expect(first({ usePct: column(50) })).toBe('demand')
+    expect(first({ usePct: column(100) })).toBe('undetermined')
+    expect(first({ clockHz: column(4e9), log: { highestClockHz: 4e9 } })).toBe('undetermined')
   })
 
   it('use below full is the task, also where heat is seen', () => {

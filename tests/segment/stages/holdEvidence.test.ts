@@ -40,6 +40,7 @@ describe('the log’s own reasons', () => {
       label,
       reason: 'named',
       agreeing: 1,
+      belowFull: false,
       evidence: [`the log's reason is ${name} in 50 % of the samples`],
     })
     expect(told({ reasons: reasons(flag, 49) })).toBeNull()
@@ -56,6 +57,7 @@ describe('the log’s own reasons', () => {
       label: 'demand',
       reason: 'none',
       agreeing: 1,
+      belowFull: false,
       evidence: ['the log names no reason in 90 % of the samples, and a power limit elsewhere'],
     })
     expect(told(silent)).toBeNull()
