@@ -40,11 +40,43 @@ export function explainHold(
   // A burst that a limit ended later was near that limit's peak: the highest clock of a log says no more than that.
   const isBurst = decline === undefined && index < drafts.length - 1
   if (isBurst && label === 'demand' && reason === undefined && !belowFull) return seen
+  if (belowFull && agreeing === 1 && decline !== undefined && dropsAtSameUse(trace, drafts, index, decline))
+    return {
+      label: 'undetermined',
+      evidence: [
+        ...told.evidence,
+        'against it: use was as low before the drop, which the task did not ask for then',
+      ],
+    }
   // A clock or use below full goes with heat as with a limit: temperature that is pinned while power gives way decides, also where
   // nothing but the silence of reasons that know of limits speaks for the task.
   const isOpen = label === 'power-limit' ? !trace.reasons : reason === 'none' && agreeing === 1
   if (seen.label === 'heat' && isOpen) return seen
   return { label, evidence: [...told.evidence, ...(seen.label === label ? seen.evidence : [])] }
+}
+
+/** Use that falls by less than this does not explain a drop, points of a per cent. Common practice, no source. */
+const SAME_USE_PCT = 3
+/** One thread on each core of two reads so; fewer seldom meet a limit. Common practice, no source. */
+const LEAST_USE_PCT = 50
+
+/** Whether power dropped for good while the machine was used as much as before: some threads idle leave use below full, also at a limit. */
+function dropsAtSameUse(
+  trace: Trace,
+  drafts: readonly DraftStage[],
+  index: number,
+  decline: Decline,
+): boolean {
+  if (decline.gradual || fallPct(decline) < LEAST_LIMIT_PCT) return false
+  if (comesBack(drafts, index, decline) || wanders(drafts) || fallsBack(drafts, decline)) return false
+  const from = drafts[decline.index - 1]!.stretches
+  // What every run of a loop does anew, the task does.
+  if (from.length > 1) return false
+  const useOf = (stretches: DraftStage['stretches']) => valuesIn(trace, trace.usePct!, stretches)
+  const [before, after] = [useOf(from), useOf(drafts[index]!.stretches)]
+  if (before.length === 0 || after.length === 0) return false
+  const usePct = quantile(after, 0.5)
+  return usePct >= LEAST_USE_PCT && quantile(before, 0.5) - usePct < SAME_USE_PCT
 }
 
 function explainCourse(

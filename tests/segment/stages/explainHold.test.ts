@@ -320,6 +320,25 @@ describe('columns and course together', () => {
     expect(held(['level', 'level'], drop, { ...burst, clockHz: column(2e9) }).label).toBe('power-limit')
   })
 
+  it('use that was as low before a drop does not explain it, unless the clock stays at its highest', () => {
+    const toldOf = (before: number, then: number, columns: Case = {}, toW = 70) =>
+      held(
+        ['level', 'level'],
+        { parts: [level(60, 100), level(200, toW)] },
+        { ...columns, usePct: Float64Array.from({ length: 260 }, (_, s) => (s < 60 ? before : then)) },
+      )
+    expect(toldOf(81, 81).label).toBe('undetermined')
+    expect(toldOf(81, 81).evidence.join()).toContain('use was as low before the drop')
+    expect(toldOf(81, 77).label).toBe('demand')
+    expect(toldOf(81, 79).label).toBe('undetermined')
+    expect(toldOf(50, 50).label).toBe('undetermined')
+    expect(toldOf(49, 49).label).toBe('demand')
+    // A drop of less than a tenth is a task's own, and what keeps the clock is no limit.
+    expect(toldOf(81, 81, {}, 92).label).toBe('demand')
+    const top = { clockHz: column(4e9), log: { highestClockHz: 4e9 } }
+    expect(toldOf(81, 81, top).label).toBe('demand')
+  })
+
   it('use below full is the task, also ahead of the first drop, where a clock at its highest leaves it open', () => {
     const first = (columns: Case) =>
       held(['level', 'level'], { parts: [level(60, 100), level(200, 70)] }, { ...columns, index: 0 }).label
