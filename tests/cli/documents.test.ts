@@ -166,7 +166,15 @@ const DOCUMENTS = {
         }),
       )
       .min(1),
-    crossovers: z.array(z.object({ between: z.tuple([z.string(), z.string()]), powerW: estimate })),
+    crossovers: z.array(
+      z.object({
+        between: z.tuple([z.string(), z.string()]),
+        powerW: estimate,
+        probability: z.number(),
+        aheadBelow: z.string(),
+        extrapolated: z.array(z.string()),
+      }),
+    ),
   }),
   explain: z.object({
     ...head,

@@ -11,6 +11,8 @@ export interface Crossover {
   readonly probability: number
   /** Chip that is ahead below the crossover. */
   readonly aheadBelow: string
+  /** Chips that were not measured at that power. */
+  readonly extrapolated: readonly string[]
 }
 
 /**
@@ -48,11 +50,15 @@ function findCrossover(first: Chip, second: Chip): Crossover | undefined {
   const crossings = pairs.flatMap(({ draws: [a, b] }) => crossingOf(ratesA[a!]!, ratesB[b!]!, powers))
   if (crossings.length === 0) return undefined
   const below = crossings.filter((crossing) => crossing.firstAheadBelow).length
+  const powerW = estimateFromDraws({ values: crossings.map((crossing) => crossing.powerW) })
   return {
     between: [first.name, second.name],
-    powerW: estimateFromDraws({ values: crossings.map((crossing) => crossing.powerW) }),
+    powerW,
     probability: crossings.length / pairs.length,
     aheadBelow: 2 * below >= crossings.length ? first.name : second.name,
+    extrapolated: [first, second]
+      .filter(({ measuredRangeW: [lowest, highest] }) => powerW.value < lowest || powerW.value > highest)
+      .map(({ name }) => name),
   }
 }
 

@@ -28,7 +28,14 @@ export interface ComparisonView {
     readonly steadyScore: Estimate | null
   }[]
   readonly at: readonly ComparedPower[]
-  readonly crossovers: readonly { readonly between: readonly [string, string]; readonly powerW: Estimate }[]
+  readonly crossovers: readonly ComparedCrossover[]
+}
+
+export interface ComparedCrossover {
+  readonly between: readonly [string, string]
+  readonly powerW: Estimate
+  readonly probability: number
+  readonly extrapolated: readonly string[]
 }
 
 export interface ComparedPower {
@@ -78,8 +85,20 @@ function concludeComparison(view: ComparisonView): string {
   const crossing = view.crossovers.find(({ between }) => between.includes(first) && between.includes(second))
   const text = [sayAhead(first, second, start, view.workload), sayAhead(first, second, last, view.workload)]
   const verdicts = start.powerW === last.powerW ? text.slice(0, 1) : text
-  const across = crossing ? ` Their curves cross at about ${sayEstimate(crossing.powerW, 'W')}.` : ''
-  return `${verdicts.join(' ')}${across}`
+  return [...verdicts, ...(crossing ? [sayCrossing(crossing)] : [])].join(' ')
+}
+
+/** Above this probability two curves are said to cross without a word about it. */
+const SURE_TO_CROSS = 0.95
+
+function sayCrossing({ powerW, probability, extrapolated }: ComparedCrossover): string {
+  const cross =
+    probability >= SURE_TO_CROSS ? 'cross at' : `probably cross (probability ${sayChance(probability)}), at`
+  const unseen =
+    extrapolated.length === 0
+      ? ''
+      : `, where ${extrapolated.join(' and ')} ${extrapolated.length === 1 ? 'was' : 'were'} not measured`
+  return `Their curves ${cross} about ${sayEstimate(powerW, 'W')}${unseen}.`
 }
 
 function sayAhead(first: string, second: string, row: ComparedPower, workload: Workload): string {

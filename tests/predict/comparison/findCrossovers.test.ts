@@ -46,6 +46,18 @@ describe('a crossover', () => {
     expect(findCrossovers(chips, 0.35)).toEqual([])
   })
 
+  test('names the chips that were not measured there', () => {
+    const namesAt = (atW: number, range: readonly [number, number] = [50, 70]) =>
+      findCrossovers([
+        chip('Flat', through(atW, 0.4)),
+        { ...chip('Steep', through(atW, 0.8)), measuredRangeW: range },
+      ])[0]!.extrapolated
+    expect(namesAt(60)).toEqual([])
+    expect(namesAt(48)).toEqual(['Flat', 'Steep'])
+    expect(namesAt(72)).toEqual(['Flat', 'Steep'])
+    expect(namesAt(72, [50, 73])).toEqual(['Flat'])
+  })
+
   test('is looked for wherever either chip was measured', () => {
     for (const atW of [42, 108]) {
       const low = chip('Flat', through(atW, 0.4))
