@@ -120,7 +120,7 @@ function findLoad(
 /** Fewest runs of a loop by which its rounds are told. */
 const FEWEST_RUNS = 3
 /** An interval wider than this share of its level says that there is none. */
-const NO_LEVEL_SHARE = 0.5
+const NO_LEVEL_SHARE = 0.3
 const HOLDS = { heat: 'heat', demand: 'demand', 'power-limit': 'limit', undetermined: 'unknown' } as const
 
 /** Of a loop, what work without its pauses would settle at. */
