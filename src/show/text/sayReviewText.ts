@@ -156,7 +156,7 @@ export function sayBasis(results: Review['results']): string {
   const steady = results.filter(({ basis }) => basis === 'steady').map(({ workload }) => workload)
   const all = 'Scores as tested are means of all runs'
   if (steady.length === 0) return `${all}.`
-  return `${all}; in ${[...new Set(steady)].join('; ')} of the last three, where the power had settled on every machine.`
+  return `${all}; those of ${listed([...new Set(steady)])} are of the last three runs, where the power had settled on every machine.`
 }
 
 export function modePrefix(mode: string | null): string {
