@@ -36,7 +36,7 @@ export function loadCourse(machine: LoopMachine): LoadCourse {
   return (place) => {
     while (place >= stretches.length && !atRest) {
       const { kind, powerW } = step
-      // As long as any run may last: no limit is left that could end it.
+      // No run lasts longer: no limit is left that could end this step.
       atRest = step.forS >= LONGEST_RUN_S
       let forS = 0
       let energyJ = 0

@@ -35,7 +35,7 @@ const WARMING_SLOW_SHARES = [0, 0.3, 1]
 /** Prior of a relaxation's amplitude: half of the power. */
 const FALL_SHARE = 0.5
 /** A task that asks for less than this share of what the log shows to be held meets no limit on its way. Common practice, no source. */
-const WELL_BELOW_SHARE = 0.9
+const MEETS_NO_LIMIT_SHARE = 0.9
 
 /** Half-width of a 90 % interval in standard errors: what is decided doesn't hang on the level that is printed. */
 const HALF_OF_90 = 1.645
@@ -114,7 +114,7 @@ function settleLevel(
   if (!reached) {
     const levelW = tooShort(drafts, asymptote.towardW, {
       lengthS: fromS + watchedS - loadStartS,
-      wellBelow: proven === 'demand' && typicalW < WELL_BELOW_SHARE * heldW,
+      wellBelow: proven === 'demand' && typicalW < MEETS_NO_LIMIT_SHARE * heldW,
     })
     const bounds = { floorW: levelW.low, ceilingW: levelW.high }
     return { asymptote, sustained: { reached, levelW, fromS: null, settleAfterS: null, bounds } }

@@ -3,15 +3,12 @@ import { loadCourse, runsAlong } from '../../../src/physics/loop/loadCourse.js'
 import type { LoopMachine } from '../../../src/physics/loop/loopMachine.js'
 import { simulateLoop } from '../../../src/physics/loop/simulateLoop.js'
 import type { LoopSegment } from '../../../src/physics/loop/simulateRun.js'
+import { PLAIN_MACHINE } from './plainMachine.js'
 
 const BURSTS: LoopMachine = {
-  idleW: 6,
-  peakW: 100,
+  ...PLAIN_MACHINE,
   budgets: [{ limitW: 60, tauS: 30 }],
-  givesWay: 'headroom',
-  heat: null,
   timedSteps: [{ limitW: 50, afterS: 100 }],
-  responseS: 0,
 }
 const BURST_S = 30 * Math.log(94 / 40)
 const PLAN = { runs: 4, gapS: 0, work: null, durationS: 40, rate: (w: number) => w }

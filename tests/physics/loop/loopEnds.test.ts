@@ -5,6 +5,7 @@ import { loopsIn } from '../../../src/physics/loop/loopEnds.js'
 import type { LoopMachine } from '../../../src/physics/loop/loopMachine.js'
 import { simulateLoop } from '../../../src/physics/loop/simulateLoop.js'
 import type { LoopRun } from '../../../src/physics/loop/simulateRun.js'
+import { PLAIN_MACHINE } from './plainMachine.js'
 
 const machines = fc
   .record({
@@ -34,15 +35,7 @@ const machines = fc
 const PLAN = { runs: 12, gapS: 0, work: 50 * 40 ** 0.6, durationS: 60, rate: (w: number) => w ** 0.6 }
 
 /** A machine that draws 60 W and nothing else. */
-const UNLIMITED: LoopMachine = {
-  idleW: 3,
-  responseS: 0,
-  givesWay: 'headroom',
-  peakW: 60,
-  budgets: [],
-  heat: null,
-  timedSteps: [],
-}
+const UNLIMITED: LoopMachine = { ...PLAIN_MACHINE, idleW: 3, peakW: 60 }
 
 describe('loops that share what one machine does over time', () => {
   test('say the same as a loop simulated by itself, fast chip or slow', () => {

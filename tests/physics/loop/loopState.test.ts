@@ -11,22 +11,19 @@ import {
   restedState,
   riseOf,
 } from '../../../src/physics/loop/loopState.js'
+import { PLAIN_MACHINE } from './plainMachine.js'
 
 const stages = [
   { rKPerW: 0.4, tauS: 5 },
   { rKPerW: 0.7, tauS: 120 },
 ]
 const MACHINE: LoopMachine = {
-  idleW: 6,
-  peakW: 100,
+  ...PLAIN_MACHINE,
   budgets: [
     { limitW: 80, tauS: 10 },
     { limitW: 60, tauS: 30 },
   ],
-  givesWay: 'headroom',
   heat: { stages, ceilingRiseK: 66, control: { wPerK: 2, wPerKS: 0.3 } },
-  timedSteps: [],
-  responseS: 0,
 }
 const LATCHES: LoopMachine = { ...MACHINE, givesWay: 'latch' }
 

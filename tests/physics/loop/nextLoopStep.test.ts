@@ -2,16 +2,7 @@ import { describe, expect, test } from 'vitest'
 import type { LoopMachine } from '../../../src/physics/loop/loopMachine.js'
 import { type LoopState, restedState } from '../../../src/physics/loop/loopState.js'
 import { nextLoopStep } from '../../../src/physics/loop/nextLoopStep.js'
-
-const PLAIN: LoopMachine = {
-  idleW: 6,
-  peakW: 100,
-  budgets: [],
-  givesWay: 'headroom',
-  heat: null,
-  timedSteps: [],
-  responseS: 0,
-}
+import { PLAIN_MACHINE } from './plainMachine.js'
 
 /** The step of a machine that differs from the plain one, from a state that differs from rest. */
 function stepOf(
@@ -22,7 +13,7 @@ function stepOf(
     readonly latched?: readonly number[]
   } = {},
 ) {
-  const machine = { ...PLAIN, ...differs }
+  const machine = { ...PLAIN_MACHINE, ...differs }
   const state = restedState(machine)
   const { averagesW, risesK, latched, ...rest } = now
   Object.assign(state, rest)

@@ -3,6 +3,7 @@ import type { LoopMachine } from '../../../src/physics/loop/loopMachine.js'
 import { type LoopState, rememberedState, restedState, riseOf } from '../../../src/physics/loop/loopState.js'
 import { restingRun, restsWithin, type ThreeEnds } from '../../../src/physics/loop/restingRun.js'
 import { pause, simulateRun } from '../../../src/physics/loop/simulateRun.js'
+import { PLAIN_MACHINE } from './plainMachine.js'
 
 describe('three runs say when a loop comes to rest', () => {
   test('by what is left of a change that halves each time: 4 in 1000, less than 3e-5 after eight runs', () => {
@@ -30,13 +31,10 @@ describe('three runs say when a loop comes to rest', () => {
 
 /** Never reaches its ceiling: each stage's rise then goes along exponentials of its own. */
 const machineOf = (stages: readonly { rKPerW: number; tauS: number }[]): LoopMachine => ({
+  ...PLAIN_MACHINE,
   idleW: 5,
   peakW: 105,
-  budgets: [],
-  givesWay: 'headroom',
   heat: { stages, ceilingRiseK: 1e6 },
-  timedSteps: [],
-  responseS: 0,
 })
 const PLAN = { runs: 99, gapS: 20, work: null, durationS: 60, rate: (w: number) => w }
 

@@ -1,17 +1,10 @@
 import { describe, expect, test } from 'vitest'
 import type { LoopMachine } from '../../../src/physics/loop/loopMachine.js'
 import { settlingRuns } from '../../../src/physics/loop/settlingRuns.js'
+import { PLAIN_MACHINE } from './plainMachine.js'
 
 /** Comes to a limit that its average meets in the second run. */
-const BUDGET: LoopMachine = {
-  idleW: 5,
-  peakW: 100,
-  budgets: [{ limitW: 60, tauS: 80 }],
-  givesWay: 'headroom',
-  heat: null,
-  timedSteps: [],
-  responseS: 0,
-}
+const BUDGET: LoopMachine = { ...PLAIN_MACHINE, idleW: 5, budgets: [{ limitW: 60, tauS: 80 }] }
 /** Its temperature comes near to its ceiling over half an hour, and is held there. */
 const HEATED: LoopMachine = {
   ...BUDGET,

@@ -5,16 +5,8 @@ import type { LoopMachine } from '../../../src/physics/loop/loopMachine.js'
 import { simulateLoop } from '../../../src/physics/loop/simulateLoop.js'
 import type { LoopSegment } from '../../../src/physics/loop/simulateRun.js'
 import { evenDoubles } from '../../evenDoubles.js'
+import { PLAIN_MACHINE } from './plainMachine.js'
 
-const PLAIN: LoopMachine = {
-  idleW: 6,
-  peakW: 100,
-  budgets: [],
-  givesWay: 'headroom',
-  heat: null,
-  timedSteps: [],
-  responseS: 0,
-}
 const ONE_LOAD = { runs: 1, gapS: 0, work: null, durationS: 900, rate: (w: number) => w }
 const LIMITS: HeldLimits = { burstW: 100, burstForS: 12, shortTermW: 80, shortTermForS: 140, sustainedW: 60 }
 
@@ -35,7 +27,7 @@ function tracedBy(machine: LoopMachine, plan: Parameters<typeof simulateLoop>[1]
 
 describe('a load that nothing holds down', () => {
   test('runs at its peak, and each run takes work over rate', () => {
-    const runs = simulateLoop(PLAIN, { runs: 3, gapS: 5, work: 4000, durationS: 60, rate: (w) => w })
+    const runs = simulateLoop(PLAIN_MACHINE, { runs: 3, gapS: 5, work: 4000, durationS: 60, rate: (w) => w })
     expect(runs.map((run) => run.durationS)).toEqual([40, 40, 40])
     expect(runs.map((run) => run.startS)).toEqual([0, 45, 90])
     expect(runs.every((run) => run.energyJ === 4000 && run.meanRate === 100)).toBe(true)
@@ -45,7 +37,7 @@ describe('a load that nothing holds down', () => {
 describe('budgets made from holds', () => {
   test.each([0, 0.8, 1.5])('hold each level for the time asked, with a response of %d s', (responseS) => {
     const habits = { idleW: 6, responseS, givesWay: 'headroom' as const }
-    const machine = { ...PLAIN, ...habits, budgets: budgetsFromLimits(LIMITS, habits) }
+    const machine = { ...PLAIN_MACHINE, ...habits, budgets: budgetsFromLimits(LIMITS, habits) }
     const [first, second] = halfWays(machine, [100, 80, 60])
     // Glides are cut into steps of half a response time.
     expect(Math.abs(first! - 12)).toBeLessThan(responseS / 2 + 1e-6)
@@ -54,7 +46,7 @@ describe('budgets made from holds', () => {
 
   test('also when the budget latches', () => {
     const habits = { idleW: 6, responseS: 1, givesWay: 'latch' as const }
-    const machine = { ...PLAIN, ...habits, budgets: budgetsFromLimits(LIMITS, habits) }
+    const machine = { ...PLAIN_MACHINE, ...habits, budgets: budgetsFromLimits(LIMITS, habits) }
     const [first, second] = halfWays(machine, [100, 80, 60])
     expect(Math.abs(first! - 12)).toBeLessThan(0.6)
     expect(Math.abs(second! - 152)).toBeLessThan(0.6)
@@ -67,7 +59,7 @@ describe('budgets made from holds', () => {
 
   test('after a pause the burst comes back for as long as the average needs to fill again', () => {
     const tauS = 30
-    const machine = { ...PLAIN, budgets: [{ limitW: 60, tauS }] }
+    const machine = { ...PLAIN_MACHINE, budgets: [{ limitW: 60, tauS }] }
     const plan = { runs: 2, gapS: 10, work: null, durationS: 200, rate: (w: number) => w }
     const segments = tracedBy(machine, plan)
     const again = segments.find((segment) => segment.startS > 205 && segment.powerW === 100)!
@@ -76,7 +68,7 @@ describe('budgets made from holds', () => {
   })
 
   test('a pause longer than every time constant makes the second run like the first', () => {
-    const machine = { ...PLAIN, budgets: [{ limitW: 60, tauS: 9 }], responseS: 1 }
+    const machine = { ...PLAIN_MACHINE, budgets: [{ limitW: 60, tauS: 9 }], responseS: 1 }
     const [first, second] = simulateLoop(machine, { ...ONE_LOAD, runs: 2, gapS: 500, durationS: 60 })
     expect(second!.energyJ).toBeCloseTo(first!.energyJ, 6)
   })
@@ -127,7 +119,7 @@ describe('against a thousand small steps a second', () => {
   ]
   const held = (responseS: number): Partial<LoopMachine> => ({
     responseS,
-    budgets: budgetsFromLimits(LIMITS, { ...PLAIN, responseS }),
+    budgets: budgetsFromLimits(LIMITS, { ...PLAIN_MACHINE, responseS }),
   })
   const ceiling = { heat: { stages, ceilingRiseK: 70 } }
   // Made within the test, so that a fault in the making fails a test and not the file.
@@ -138,7 +130,7 @@ describe('against a thousand small steps a second', () => {
     ['a budget, then a ceiling', () => ({ budgets: [{ limitW: 85, tauS: 8 }], ...ceiling })],
   ]
   test.each(cases)('%s: energy within 0.1 %%, last power within 0.2 %%', (_, made) => {
-    const machine = { ...PLAIN, ...made() }
+    const machine = { ...PLAIN_MACHINE, ...made() }
     const durationS = 400
     const euler = byEuler(machine, durationS, 0.001)
     const segments = tracedBy(machine, { ...ONE_LOAD, durationS })
@@ -156,20 +148,20 @@ describe('heat', () => {
 
   test('ends at the power that the ceiling allows for ever, with a controller or without', () => {
     for (const control of [null, { wPerK: 2, wPerKS: 0.3 }]) {
-      const machine = { ...PLAIN, heat: { stages, ceilingRiseK: 66, control } }
+      const machine = { ...PLAIN_MACHINE, heat: { stages, ceilingRiseK: 66, control } }
       const last = tracedBy(machine, { ...ONE_LOAD, durationS: 3000 }).at(-1)!
       expect(Math.abs(last.powerW - 60)).toBeLessThan(0.05)
     }
   })
 
   test('that never reaches its ceiling changes nothing', () => {
-    const cool = { ...PLAIN, heat: { stages, ceilingRiseK: 200 } }
-    expect(simulateLoop(cool, ONE_LOAD)).toEqual(simulateLoop(PLAIN, ONE_LOAD))
+    const cool = { ...PLAIN_MACHINE, heat: { stages, ceilingRiseK: 200 } }
+    expect(simulateLoop(cool, ONE_LOAD)).toEqual(simulateLoop(PLAIN_MACHINE, ONE_LOAD))
   })
 })
 
 describe('a timed step', () => {
-  const machine = { ...PLAIN, timedSteps: [{ limitW: 70, afterS: 50 }] }
+  const machine = { ...PLAIN_MACHINE, timedSteps: [{ limitW: 70, afterS: 50 }] }
 
   test('comes a set time after the load began, whatever the power before', () => {
     const segments = tracedBy(machine, { ...ONE_LOAD, durationS: 80 })
@@ -201,7 +193,7 @@ describe('whatever the machine', () => {
     const shortTermW = m.sustainedW * m.shortTerm
     const limits = { ...m, shortTermW, burstW: shortTermW * m.burst }
     const habits = { idleW: 3, responseS: m.responseS, givesWay: 'headroom' as const }
-    return { ...PLAIN, ...habits, peakW: limits.burstW, budgets: budgetsFromLimits(limits, habits) }
+    return { ...PLAIN_MACHINE, ...habits, peakW: limits.burstW, budgets: budgetsFromLimits(limits, habits) }
   }
   const loop = (gapS: number) => ({
     runs: 8,
@@ -287,7 +279,7 @@ describe('a heat controller between runs', () => {
   const firstSecond = (restsInPauses: boolean) => {
     const heat = { stages, ceilingRiseK: 66, control: { wPerK: 2, wPerKS: 0.3, restsInPauses } }
     const plan = { ...ONE_LOAD, runs: 6, gapS: 3, durationS: 90 }
-    const runs = simulateLoop({ ...PLAIN, heat }, plan)
+    const runs = simulateLoop({ ...PLAIN_MACHINE, heat }, plan)
     return runs.at(-1)!.energyJ
   }
 
@@ -298,7 +290,7 @@ describe('a heat controller between runs', () => {
   test('has forgotten everything after a long one', () => {
     const heat = { stages, ceilingRiseK: 66, control: { wPerK: 2, wPerKS: 0.3 } }
     const [first, second] = simulateLoop(
-      { ...PLAIN, heat },
+      { ...PLAIN_MACHINE, heat },
       { ...ONE_LOAD, runs: 2, gapS: 3000, durationS: 200 },
     )
     expect(second!.energyJ).toBeCloseTo(first!.energyJ, 3)
@@ -306,7 +298,7 @@ describe('a heat controller between runs', () => {
 })
 
 describe('a latched budget', () => {
-  const machine = { ...PLAIN, givesWay: 'latch' as const, budgets: [{ limitW: 60, tauS: 100 }] }
+  const machine = { ...PLAIN_MACHINE, givesWay: 'latch' as const, budgets: [{ limitW: 60, tauS: 100 }] }
   const secondRun = (gapS: number) =>
     simulateLoop(machine, { ...ONE_LOAD, runs: 2, gapS, durationS: 300 })[1]!.energyJ / 300
 
@@ -339,7 +331,7 @@ describe('a heat controller of any gain over any network', () => {
     const wPerK = gain / totalKPerW
     const control = { wPerK, wPerKS: wPerK / resetS }
     const heat = { stages, ceilingRiseK: totalKPerW * sustainedW, control }
-    return tracedBy({ ...PLAIN, heat }, { ...ONE_LOAD, durationS: 9000 }).map(({ powerW }) => powerW)
+    return tracedBy({ ...PLAIN_MACHINE, heat }, { ...ONE_LOAD, durationS: 9000 }).map(({ powerW }) => powerW)
   }
 
   test('comes to rest at the power that the ceiling allows', () => {
@@ -370,7 +362,9 @@ describe('a heat controller of any gain over any network', () => {
 
   test('settles in seconds where temperature follows power at once', () => {
     const heat = { stages: [{ rKPerW: 1, tauS: 1e-3 }], ceilingRiseK: 60, control: { wPerK: 20, wPerKS: 7 } }
-    const powers = tracedBy({ ...PLAIN, heat }, { ...ONE_LOAD, durationS: 60 }).map(({ powerW }) => powerW)
+    const powers = tracedBy({ ...PLAIN_MACHINE, heat }, { ...ONE_LOAD, durationS: 60 }).map(
+      ({ powerW }) => powerW,
+    )
     for (const powerW of powers.slice(20)) expect(powerW).toBeCloseTo(60, 1)
   })
 })

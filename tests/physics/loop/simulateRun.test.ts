@@ -2,16 +2,9 @@ import { describe, expect, test } from 'vitest'
 import type { LoopMachine } from '../../../src/physics/loop/loopMachine.js'
 import { restedState, riseOf } from '../../../src/physics/loop/loopState.js'
 import { type LoopSegment, pause, simulateRun } from '../../../src/physics/loop/simulateRun.js'
+import { PLAIN_MACHINE } from './plainMachine.js'
 
-const PLAIN: LoopMachine = {
-  idleW: 6,
-  peakW: 100,
-  budgets: [{ limitW: 60, tauS: 30 }],
-  givesWay: 'headroom',
-  heat: null,
-  timedSteps: [],
-  responseS: 0,
-}
+const PLAIN: LoopMachine = { ...PLAIN_MACHINE, budgets: [{ limitW: 60, tauS: 30 }] }
 const HEATED: LoopMachine = {
   ...PLAIN,
   budgets: [],

@@ -3,14 +3,12 @@ import type { LoopMachine } from '../../../src/physics/loop/loopMachine.js'
 import { restedState, riseOf } from '../../../src/physics/loop/loopState.js'
 import type { LoopStep } from '../../../src/physics/loop/nextLoopStep.js'
 import { takeLoopStep } from '../../../src/physics/loop/takeLoopStep.js'
+import { PLAIN_MACHINE } from './plainMachine.js'
 
 const MACHINE: LoopMachine = {
-  idleW: 6,
-  peakW: 100,
+  ...PLAIN_MACHINE,
   budgets: [{ limitW: 60, tauS: 30 }],
-  givesWay: 'headroom',
   heat: { stages: [{ rKPerW: 1, tauS: 50 }], ceilingRiseK: 40, control: { wPerK: 2, wPerKS: 0.3 } },
-  timedSteps: [],
   responseS: 2,
 }
 const HELD: LoopStep = { powerW: 80, forS: 9, towardW: null, kind: 'held' }
