@@ -144,6 +144,7 @@ export const chassisSchema = z
         z.looseObject({
           limitW: estimateOf(power),
           tauS: estimateOf(timeS),
+          recoveryS: estimateOf(timeS).exactOptional(),
           givesWay: givesWay.exactOptional(),
         }),
       )

@@ -91,7 +91,16 @@ function budgetsOf(fit: ChassisFit): PowerBudget[] {
       isShortTerm(fit, i) ? LEAST_SHORT_TERM_ERROR : LEAST_POWER_ERROR,
     ),
     tauS: estimateAt(fit, FIRST_BUDGET[fit.kind] + 2 * i + 1, habitError(fit, i)),
+    ...recoveryOf(fit, i),
   }))
+}
+
+/** Where averages fall otherwise than they rise: the time constant, as uncertain as the ratio of the two, the last parameter. */
+function recoveryOf(fit: ChassisFit, index: number): { readonly recoveryS?: Estimate } {
+  const { recoveryS } = fit.machine.budgets[index]!
+  if (recoveryS === undefined) return {}
+  const error = fit.logErrors?.at(-1) ?? UNKNOWN_ERROR
+  return { recoveryS: estimateFromLogError(recoveryS, Math.hypot(error, habitError(fit, index))) }
 }
 
 /** Whether something else holds the power lower after this budget. */

@@ -2,10 +2,13 @@ import { runningAverage } from '../../physics/chassis/powerBudget.js'
 import { budgetsFromLimits } from '../../physics/loop/budgetsFromLimits.js'
 import type { GivesWay } from '../../physics/loop/loopMachine.js'
 import type { HeldLevels } from './findHeldLevels.js'
-import { fitHeldPower, type HeldPowerFit, type HeldPowerModel } from './fitHeldPower.js'
+import { fitHeldPower, GOOD_FIT, type HeldPowerFit, type HeldPowerModel } from './fitHeldPower.js'
 import { type LoadRecord, sampleSteps } from './loadRecord.js'
 
-/** A machine held by one or two running averages. Parameters: burst, response, then limit and time constant of each budget. */
+/**
+ * A machine held by one or two running averages. Parameters: burst, response, then limit and time constant of each budget; last,
+ * where the averages fall in pauses otherwise than they rise, the ratio of the two time constants.
+ */
 export interface BudgetFit extends HeldPowerFit {
   readonly kind: 'budgets'
 }
@@ -17,7 +20,8 @@ export interface BudgetFit extends HeldPowerFit {
  * Starting values: a first hold without pauses gives the first time constant in closed form; any other is the one with which the
  * measured power's running average arrives at its limit at the drop. Where bursts after pauses
  * don't fit a budget that gives way with its headroom, others that latch are tried, and the best is kept; a single burst can't
- * tell the two apart.
+ * tell the two apart. Where one time constant leaves more than noise, averages that recover faster or slower than they fill are
+ * tried: timers, stores of energy and other controllers that are no running average look like those.
  *
  * @param levels - with a first drop; the second budget only where there is a second drop
  * @param everyWay - false to try only budgets that give way with their headroom, where something else is expected
@@ -25,18 +29,31 @@ export interface BudgetFit extends HeldPowerFit {
 export function fitBudgets(record: LoadRecord, levels: HeldLevels, everyWay = true): BudgetFit | null {
   const start = startingBudgets(record, levels)
   if (start.length === 0) return null
-  const attempt = (ways: readonly GivesWay[]) =>
-    fitHeldPower(record, budgetModel(record, levels.burstW, start, ways))
-  let best = attempt(start.map(() => 'headroom'))
-  if (record.passes.length >= 3 && everyWay) {
-    for (const ways of otherWays(start.length)) {
-      if (best.cost < NOISE_ALONE * best.samples) break
-      const other = attempt(ways)
-      if (other.cost < best.cost) best = other
-    }
+  const model = { record, burstW: levels.burstW, start }
+  const headroom = start.map(() => 'headroom' as const)
+  let best = fitHeldPower(record, budgetModel({ ...model, ways: headroom }))
+  if (record.passes.length < 3 || !everyWay) return { kind: 'budgets', ...best }
+  for (const ways of otherWays(start.length)) {
+    if (isNoiseAlone(best)) break
+    const other = fitHeldPower(record, budgetModel({ ...model, ways }))
+    if (other.cost < best.cost) best = other
   }
-  return { kind: 'budgets', ...best }
+  if (best.cost < GOOD_FIT * best.samples) return { kind: 'budgets', ...best }
+  let recovering: HeldPowerFit | null = null
+  for (const ways of [headroom, ...otherWays(start.length)]) {
+    const other = fitRecovering(record, budgetModel({ ...model, ways }))
+    if (recovering === null || other.cost < recovering.cost) recovering = other
+    if (isNoiseAlone(recovering)) break
+  }
+  return { kind: 'budgets', ...(recovering!.cost < EXPLAINS_MORE * best.cost ? recovering! : best) }
 }
+
+function isNoiseAlone({ cost, samples }: HeldPowerFit): boolean {
+  return cost < NOISE_ALONE * samples
+}
+
+/** A time constant of its own for the pauses must leave at most this share of the cost: a drifting level gains by any further freedom. */
+const EXPLAINS_MORE = 0.7
 
 /** Every way in which at least one of so many budgets latches, the lowest limit first: it is the one that pauses tell of. */
 function otherWays(budgets: number): GivesWay[][] {
@@ -97,12 +114,17 @@ function tauReaching(record: LoadRecord, limitW: number, atS: number): number {
   return Math.sqrt(low * high)
 }
 
-function budgetModel(
-  record: LoadRecord,
-  burstW: number,
-  start: readonly StartingBudget[],
-  ways: readonly GivesWay[],
-): HeldPowerModel {
+function budgetModel({
+  record,
+  burstW,
+  start,
+  ways,
+}: {
+  readonly record: LoadRecord
+  readonly burstW: number
+  readonly start: readonly StartingBudget[]
+  readonly ways: readonly GivesWay[]
+}): HeldPowerModel {
   return {
     start: [burstW, STARTING_RESPONSE_S, ...start.flatMap(({ limitW, tauS }) => [limitW, tauS])],
     within: [1.06, 10, ...start.flatMap(() => [1.06, 8])],
@@ -121,3 +143,49 @@ function budgetModel(
     }),
   }
 }
+
+/**
+ * Fits a model with averages that recover otherwise than they fill. Pauses that all end with a recovered average leave the ratio
+ * undetermined, and nothing else: the other errors are those with the ratio held.
+ */
+function fitRecovering(record: LoadRecord, model: HeldPowerModel): HeldPowerFit {
+  const free = fitHeldPower(record, recoveringModel(model))
+  if (free.logErrors) return free
+  const ratio = free.parameters.at(-1)!
+  const { machine } = recoveringModel(model)
+  const held = fitHeldPower(record, {
+    start: free.parameters.slice(0, -1),
+    within: model.within,
+    machine: (others) => machine([...others, ratio]),
+  })
+  return {
+    ...held,
+    machineFor: machine,
+    parameters: [...held.parameters, ratio],
+    logErrors: held.logErrors && [...held.logErrors, UNDETERMINED_RECOVERY],
+  }
+}
+
+/** Standard error of ln ratio where all averages recover fully: a factor of four either way at 90 %. */
+const UNDETERMINED_RECOVERY = 0.85
+
+/** The same machine with one further parameter, the last: how much longer its averages take to fall than to rise. */
+function recoveringModel({ start, within, machine }: HeldPowerModel): HeldPowerModel {
+  return {
+    start: [...start, STARTING_RECOVERY],
+    within: [...within, MOST_RECOVERY],
+    machine: (parameters) => {
+      const made = machine(parameters)
+      const ratio = parameters.at(-1)!
+      return {
+        ...made,
+        budgets: made.budgets.map((budget) => ({ ...budget, recoveryS: ratio * budget.tauS })),
+      }
+    },
+  }
+}
+
+/** A fit with a ratio of 1 has been tried; from one half it finds its way to either side. */
+const STARTING_RECOVERY = 0.5
+/** The ratio stays within this factor of its start: a tenth of a pause, or many loads. */
+const MOST_RECOVERY = 20

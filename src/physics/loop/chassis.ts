@@ -5,6 +5,8 @@ import type { GivesWay, HeatControl } from './loopMachine.js'
 export interface PowerBudget {
   readonly limitW: Estimate
   readonly tauS: Estimate
+  /** Time constant with which the average falls while power is below it; left out: `tauS`. */
+  readonly recoveryS?: Estimate
   /** How it brings power down; left out: as the chassis says. */
   readonly givesWay?: GivesWay
 }

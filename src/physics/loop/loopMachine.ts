@@ -14,6 +14,8 @@ export const LATCH_RELEASE = 0.03
 export interface LoopBudget {
   readonly limitW: number
   readonly tauS: number
+  /** Time constant with which the average falls while power is below it, s; left out: `tauS`. */
+  readonly recoveryS?: number
   /** Left out: as the machine's other budgets. */
   readonly givesWay?: GivesWay
 }
@@ -43,7 +45,12 @@ export function laidOut(machine: LoopMachine): LoopMachine {
   return {
     idleW,
     peakW,
-    budgets: budgets.map(({ limitW, tauS, givesWay: own }) => ({ limitW, tauS, givesWay: own ?? givesWay })),
+    budgets: budgets.map(({ limitW, tauS, recoveryS, givesWay: own }) => ({
+      limitW,
+      tauS,
+      recoveryS: recoveryS ?? tauS,
+      givesWay: own ?? givesWay,
+    })),
     givesWay,
     heat: heat && { stages: heat.stages, ceilingRiseK: heat.ceilingRiseK, control: heat.control ?? null },
     timedSteps,

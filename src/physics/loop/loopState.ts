@@ -18,6 +18,7 @@ export interface LoopState {
   /** Decays of averages and rises over a step of `decaysForS`. */
   decaysForS: number
   readonly budgetDecays: Float64Array
+  readonly recoveries: Float64Array
   readonly stageDecays: Float64Array
 }
 
@@ -34,6 +35,7 @@ export function restedState(machine: LoopMachine): LoopState {
     latched: new Uint8Array(machine.budgets.length),
     decaysForS: Number.NaN,
     budgetDecays: new Float64Array(machine.budgets.length),
+    recoveries: new Float64Array(machine.budgets.length),
     stageDecays: new Float64Array(machine.heat?.stages.length ?? 0),
   }
 }
@@ -41,9 +43,10 @@ export function restedState(machine: LoopMachine): LoopState {
 /** Moves averages and rises through a stretch of constant power, exactly. */
 export function advance(state: LoopState, machine: LoopMachine, powerW: number, forS: number): void {
   const stageDecays = decaysOver(state, machine, forS)
-  const { averagesW, risesK, budgetDecays } = state
+  const { averagesW, risesK, budgetDecays, recoveries } = state
   for (let i = 0; i < averagesW.length; i++) {
-    averagesW[i] = powerW + (averagesW[i]! - powerW) * budgetDecays[i]!
+    const aboveW = averagesW[i]! - powerW
+    averagesW[i] = powerW + aboveW * (aboveW > 0 ? recoveries[i]! : budgetDecays[i]!)
     const { limitW, givesWay } = machine.budgets[i]!
     if ((givesWay ?? machine.givesWay) !== 'latch') continue
     if (isAt(averagesW[i]!, limitW)) state.latched[i] = 1
@@ -65,7 +68,10 @@ export function decaysOver(state: LoopState, machine: LoopMachine, forS: number)
   if (forS === state.decaysForS) return state.stageDecays
   state.decaysForS = forS
   for (let i = 0; i < state.budgetDecays.length; i++) {
-    state.budgetDecays[i] = Math.exp(-forS / machine.budgets[i]!.tauS)
+    const { tauS, recoveryS } = machine.budgets[i]!
+    state.budgetDecays[i] = Math.exp(-forS / tauS)
+    state.recoveries[i] =
+      recoveryS === undefined || recoveryS === tauS ? state.budgetDecays[i]! : Math.exp(-forS / recoveryS)
   }
   for (let i = 0; i < state.stageDecays.length; i++) {
     state.stageDecays[i] = Math.exp(-forS / machine.heat!.stages[i]!.tauS)

@@ -9,16 +9,19 @@ import type { PlanReason } from './planReason.js'
  * How long a machine must rest until its next test begins cold: until running averages and the temperature have lost 98 % of
  * what a settled load had added to them.
  *
- * An average that stood at its limit needs tau ln 50; a network, whose stages cool side by side, the time that is found by
+ * An average that stood at its limit needs tau ln 50, of the slower of its two time constants: short pauses show only that it has
+ * recovered; a network, whose stages cool side by side, the time that is found by
  * bisection. Without a thermal network a usual heat sink's is supposed where it is the slower.
  *
  * @source a' = (P - a)/tau at rest; Foster network at rest
  */
 export function planRest(chassis: Chassis): { readonly restS: Estimate; readonly reason: PlanReason } {
-  const slowestBudget = chassis.budgets.reduce<Estimate | null>(
-    (slowest, { tauS }) => (slowest && slowest.value > tauS.value ? slowest : tauS),
-    null,
-  )
+  const slowestBudget = chassis.budgets
+    .flatMap(({ tauS, recoveryS }) => (recoveryS ? [tauS, recoveryS] : [tauS]))
+    .reduce<Estimate | null>(
+      (slowest, tauS) => (slowest && slowest.value > tauS.value ? slowest : tauS),
+      null,
+    )
   const budgetS = slowestBudget ? slowestBudget.value * Math.log(1 / LEFT_SHARE) : 0
   const network = networkOf(chassis)
   const heatS = coolingTime(network.stages)

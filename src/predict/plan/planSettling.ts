@@ -110,7 +110,11 @@ function reasonOf({ budgets, timedSteps, thermal, heatBudget }: PlanRequest['cha
     }
   }
   if (budgets.length > 0) {
-    return { code: 'settles', by: 'budget', slowestS: slowest(budgets.map((budget) => budget.tauS.value)) }
+    return {
+      code: 'settles',
+      by: 'budget',
+      slowestS: slowest(budgets.flatMap(({ tauS, recoveryS = tauS }) => [tauS.value, recoveryS.value])),
+    }
   }
   return { code: 'settles-at-once' }
 }

@@ -7,7 +7,7 @@ import type { LoopMachine } from '../../physics/loop/loopMachine.js'
  * One machine out of those that a fitted chassis leaves possible.
  *
  * Every uncertain figure is moved by its own normal score: limits on the linear scale, time constants and resistance on
- * the logarithmic one, each side by its own half of the interval.
+ * the logarithmic one, each side by its own half of the interval. Budgets recover alike: one score moves all.
  *
  * @param chassis - as fitted
  * @param chip - watts that the workload asks for, null when no ceiling was seen
@@ -24,12 +24,14 @@ export function machineFromChassis(
   const score = (index: number) => scores[index] ?? 0
   const budgetsFrom = 3
   const stepsFrom = budgetsFrom + 2 * chassis.budgets.length
+  const recoveriesFrom = stepsFrom + chassis.timedSteps.length
   const burstW = movedBy(chassis.burstW, score(0))
   return {
     idleW: chassis.idleW,
     peakW: chip.demandW === null ? burstW : Math.min(burstW, chip.demandW),
-    budgets: chassis.budgets.map(({ limitW, tauS, givesWay }, i) => ({
+    budgets: chassis.budgets.map(({ limitW, tauS, recoveryS, givesWay }, i) => ({
       ...(givesWay ? { givesWay } : {}),
+      ...(recoveryS ? { recoveryS: movedInLog(recoveryS, score(recoveriesFrom)) } : {}),
       limitW: movedBy(limitW, score(budgetsFrom + 2 * i)),
       tauS: movedInLog(tauS, score(budgetsFrom + 2 * i + 1)),
     })),
@@ -45,7 +47,8 @@ export function machineFromChassis(
 
 /** How many independent normal scores `machineFromChassis` takes for this chassis. */
 export function scoresNeeded(chassis: Chassis): number {
-  return 3 + 2 * chassis.budgets.length + chassis.timedSteps.length
+  const recovers = chassis.budgets.some(({ recoveryS }) => recoveryS !== undefined)
+  return 3 + 2 * chassis.budgets.length + chassis.timedSteps.length + (recovers ? 1 : 0)
 }
 
 function heatOf(

@@ -9,8 +9,10 @@ export function sayChassis(chassis: Chassis): string[][] {
   const rows = [['burst', withHold(chassis.burstW, chassis.burstHoldS)]]
   if (chassis.shortTermW) rows.push(['short-term', withHold(chassis.shortTermW, chassis.shortTermHoldS)])
   rows.push(['sustained', sayEstimate(chassis.sustainedW, 'W')])
-  for (const { limitW, tauS } of chassis.budgets)
+  for (const { limitW, tauS, recoveryS } of chassis.budgets) {
     rows.push(['power budget', `${sayEstimate(limitW, 'W')}, averaged with τ ${sayEstimate(tauS, 's')}`])
+    if (recoveryS) rows.push(['in pauses', `the average falls with τ ${sayEstimate(recoveryS, 's')}`])
+  }
   for (const { limitW, afterS } of chassis.timedSteps)
     rows.push(['timed step', `${sayEstimate(limitW, 'W')} after ${sayEstimate(afterS, 's')}`])
   const { thermal, heatBudget } = chassis

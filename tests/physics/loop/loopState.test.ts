@@ -66,6 +66,18 @@ describe('a stretch of constant power', () => {
     expect([state.timeS, state.loadS]).toEqual([45, 45])
   })
 
+  test('falls with a time constant of its own where a budget has one, and rises with the other', () => {
+    const recovering = { ...MACHINE, budgets: [{ limitW: 80, tauS: 10, recoveryS: 40 }] }
+    const state = restedState(recovering)
+    advance(state, recovering, 90, 20)
+    const risen = 90 - 84 * Math.exp(-2)
+    expect(state.averagesW[0]).toBeCloseTo(risen, 10)
+    advance(state, recovering, 6, 20)
+    expect(state.averagesW[0]).toBeCloseTo(6 + (risen - 6) * Math.exp(-0.5), 10)
+    advance(state, recovering, 90, 20)
+    expect(state.averagesW[0]).toBeCloseTo(90 - (84 - (risen - 6) * Math.exp(-0.5)) * Math.exp(-2), 10)
+  })
+
   test('leaves of each rise what its decay says', () => {
     const state = restedState(MACHINE)
     for (const forS of [3, 3, 7]) {

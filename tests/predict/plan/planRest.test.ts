@@ -16,6 +16,12 @@ describe('rest before the next test', () => {
     }
   })
 
+  test('waits for the slower of the two time constants with which an average rises and falls', () => {
+    const recovering = (recoveryS: number) => ({ ...budget(300), recoveryS: about(recoveryS) })
+    expect(planRest(oneBudget({ budgets: [recovering(400)] })).reason).toMatchObject({ slowestS: 400 })
+    expect(planRest(oneBudget({ budgets: [recovering(5)] })).restS.value).toBeCloseTo(300 * Math.log(50), 9)
+  })
+
   test('is known as well as the time constant is, and no better than to 2 %', () => {
     const { restS: loose } = planRest(oneBudget({ budgets: [budget(300, 10)] }))
     expect(loose.high / loose.value).toBeCloseTo(Math.exp(0.1), 9)

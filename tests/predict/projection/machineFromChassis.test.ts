@@ -95,6 +95,23 @@ describe('each uncertain figure of a chassis', () => {
     expect(tauOf(-3)).toEqual({ limitW: 1, tauS: 1 })
   })
 
+  test('recovers with a score of its own, last of all and the same for all budgets', () => {
+    const recovering = {
+      ...chassis,
+      budgets: chassis.budgets.map((budget) => ({ ...budget, recoveryS: uneven(30) })),
+    }
+    expect(scoresNeeded(recovering)).toBe(10)
+    const scores = new Array<number>(10).fill(0)
+    scores[9] = EDGE
+    const machine = machineFromChassis(recovering, FREE, scores)
+    expect(machine.budgets.map(({ recoveryS }) => recoveryS)).toEqual([
+      expect.closeTo(39, 5),
+      expect.closeTo(39, 5),
+    ])
+    expect(figuresOf(machine)).toEqual(MIDDLE.map((value) => expect.closeTo(value, 9)))
+    expect(moved(0, 0).budgets[0]).not.toHaveProperty('recoveryS')
+  })
+
   test('gives way as its budget, its chassis, or with its headroom', () => {
     expect(moved(0, 0).budgets.map(({ givesWay }) => givesWay)).toEqual(['latch', undefined])
     expect(moved(0, 0).timedSteps.map(({ afterS }) => afterS)).toEqual([90, 300])
