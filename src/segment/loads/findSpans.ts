@@ -1,5 +1,6 @@
 import type { Trace } from '../../log/trace.js'
 import type { IndexRange } from '../indexRange.js'
+import { cutAtDips } from './cutAtDips.js'
 import { findActivity } from './findActivity.js'
 import { groupRounds } from './groupRounds.js'
 import { joinFlicker } from './joinFlicker.js'
@@ -29,7 +30,7 @@ export function findWork(trace: Trace): readonly WorkRange[] {
   if (!trace.powerW.some((watts) => watts > 0)) return []
   const log = findPowerLevels(trace)
   const ranges = findWorkRanges(trace, log.levels, findActivity(log))
-  return joinFlicker(trace, ranges).filter(({ from, to }) => to - from >= 2)
+  return cutAtDips(trace, log.levels, joinFlicker(trace, ranges)).filter(({ from, to }) => to - from >= 2)
 }
 
 /** Work that is over sooner is a blip, s; weak work has to last longer, or it is the background. Common practice, no source. */

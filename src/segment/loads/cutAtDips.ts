@@ -1,0 +1,119 @@
+import type { Trace } from '../../log/trace.js'
+import { quantile } from '../../numeric/statistics/quantile.js'
+import type { IndexRange } from '../indexRange.js'
+import type { PowerLevel } from './powerLevels.js'
+import { EDGE_SAMPLES } from './twoLevels.js'
+import type { WorkRange } from './workRanges.js'
+
+/**
+ * Cuts work at pauses in which the machine stays busy: between two runs a test loads its next scene, at a third or a half of
+ * the power. One such dip may be anything that a task does; dips that come again and again, all alike and with like work between
+ * them, are the pauses of a loop.
+ *
+ * @param levels - of the whole log
+ */
+export function cutAtDips(
+  trace: Trace,
+  levels: readonly PowerLevel[],
+  ranges: readonly WorkRange[],
+): readonly WorkRange[] {
+  return ranges.flatMap((range) => {
+    const inside = levels.filter(({ from, to }) => from >= range.from && to <= range.to)
+    const dips = loopDips(trace, range, inside)
+    return dips === null ? [range] : cutOut(range, dips)
+  })
+}
+
+/** So many dips make a loop. */
+const FEWEST = 3
+/** Above idle a dip has at most this share of the power of the work beside it. */
+const DEEP = 0.6
+/** Shorter work is a burst of a task, s. */
+const SHORTEST_WORK_S = 8
+/** A dip is one level: its parts lie within this share of their mean. */
+const FLAT = 0.15
+/** Dips of a loop are equally long, but for the sampling at both ends and the loading itself. */
+const SLACK = { s: 0.3, samples: 2, share: 0.1 }
+/** Logarithms of the work's lengths over their median: of all but the first, which may be quicker, and the last, which may be broken off. */
+const ALIKE = { inner: 0.25, first: 0.9, last: 0.15 }
+
+interface Dip extends IndexRange {
+  readonly levelW: number
+}
+
+/** The dips of a loop of at least four runs; null where there is none. The lowest bound that shows one is taken. */
+function loopDips(trace: Trace, range: WorkRange, levels: readonly PowerLevel[]): readonly Dip[] | null {
+  const idleW = Math.max(range.idleBeforeW ?? 0, range.idleAfterW ?? 0)
+  const held = levels.filter(({ from, to }) => to - from > EDGE_SAMPLES)
+  const sorted = held.map(({ levelW }) => levelW).sort((a, b) => a - b)
+  for (let k = FEWEST - 1; k + 1 < sorted.length; k++) {
+    // Between two levels that stand apart there may be a bound.
+    if (sorted[k]! - idleW > DEEP * (sorted[k + 1]! - idleW)) continue
+    const dips = dipsBelow((sorted[k]! + sorted[k + 1]!) / 2, levels)
+    if (dips !== null && isLoop(trace, range, dips)) return dips
+  }
+  return null
+}
+
+/** Levels below a bound between levels above it, as stretches of samples; null where one of them is no single level. */
+function dipsBelow(boundW: number, levels: readonly PowerLevel[]): readonly Dip[] | null {
+  const dips: Dip[] = []
+  let parts: PowerLevel[] = []
+  levels.forEach((level, k) => {
+    if (level.levelW < boundW) parts.push(level)
+    else if (parts.length > 0 && parts.length < k) dips.push(dipOf(parts))
+    if (level.levelW >= boundW) parts = []
+  })
+  return dips.every(({ levelW }) => !Number.isNaN(levelW)) ? dips : null
+}
+
+/** One dip of levels in a row; NaN for its power where these differ. */
+function dipOf(parts: readonly PowerLevel[]): Dip {
+  const held = parts.filter(({ from, to }) => to - from > EDGE_SAMPLES)
+  const inner = held.length > 0 ? held : parts
+  const meanW = inner.reduce((sum, { levelW, lengthS }) => sum + levelW * lengthS, 0) / lengthOf(inner)
+  const isFlat = inner.every(({ levelW }) => Math.abs(levelW - meanW) <= FLAT * meanW)
+  return { from: parts[0]!.from, to: parts.at(-1)!.to, levelW: isFlat ? meanW : Number.NaN }
+}
+
+function lengthOf(levels: readonly PowerLevel[]): number {
+  return levels.reduce((sum, { lengthS }) => sum + lengthS, 0)
+}
+
+function isLoop(trace: Trace, range: IndexRange, dips: readonly Dip[]): boolean {
+  if (dips.length < FEWEST) return false
+  const secondsOf = ({ from, to }: IndexRange) => trace.timesS[to - 1]! - trace.timesS[Math.max(0, from - 1)]!
+  const dipS = dips.map(secondsOf)
+  const usualS = quantile(dipS, 0.5)
+  const slackS = SLACK.s + SLACK.samples * trace.intervalS + SLACK.share * usualS
+  const usualW = quantile(
+    dips.map(({ levelW }) => levelW),
+    0.5,
+  )
+  const workS = between(range, dips).map(secondsOf)
+  const medianS = quantile(workS, 0.5)
+  const off = workS.map((s) => Math.log(s / medianS))
+  return (
+    dipS.every((s) => Math.abs(s - usualS) <= slackS) &&
+    dips.every(({ levelW }) => Math.abs(levelW - usualW) <= FLAT * usualW) &&
+    medianS >= Math.max(SHORTEST_WORK_S, usualS) &&
+    off.slice(1, -1).every((value) => Math.abs(value) <= ALIKE.inner) &&
+    Math.abs(off[0]!) <= ALIKE.first &&
+    off.at(-1)! <= ALIKE.last
+  )
+}
+
+/** The stretches of work that dips leave. */
+function between({ from, to }: IndexRange, dips: readonly IndexRange[]): IndexRange[] {
+  const starts = [from, ...dips.map((dip) => dip.to)]
+  const ends = [...dips.map((dip) => dip.from), to]
+  return starts.map((start, k) => ({ from: start, to: ends[k]! }))
+}
+
+function cutOut(range: WorkRange, dips: readonly Dip[]): readonly WorkRange[] {
+  return between(range, dips).map((work, k) => ({
+    ...work,
+    idleBeforeW: k === 0 ? range.idleBeforeW : dips[k - 1]!.levelW,
+    idleAfterW: k === dips.length ? range.idleAfterW : dips[k]!.levelW,
+  }))
+}
