@@ -3,7 +3,7 @@ import { listNames } from '../../log/table/listNames.js'
 import { plainText } from '../../log/table/plainText.js'
 import { secondsPer } from '../parseScore.js'
 import { RUN_KEYS } from '../sheetSchema.js'
-import { hasDecimalCommas, isScore, type ScoreCells, scoreCells } from './scoreCells.js'
+import { isScore, type ScoreCells, scoreCells } from './scoreCells.js'
 
 /** A metric: what its values are in, and which direction is better; null where that is not certain. */
 export interface TableMetric {
@@ -91,12 +91,11 @@ export function metricColumns(source: MetricSource): readonly MetricColumn[] {
           return same.map((column) => ({ ...column, ask }))
         })
   if (columns.length === 0) throw noColumn(undefined, headings, file)
-  const isComma = hasDecimalCommas(lines)
   return columns.map(({ index, name, unit, ask }) => {
     if (RUN_KEYS.includes(name.toLowerCase())) throw nameTaken(name, file)
     const cells = cellsOf(index)
     const asked = { name, unit: ask?.unit ?? unit, better: ask?.better ?? null }
-    return { index, metric: metricOf(asked, cells.filter(isScore)), read: scoreCells(cells, file, isComma) }
+    return { index, metric: metricOf(asked, cells.filter(isScore)), read: scoreCells(lines, index, file) }
   })
 }
 

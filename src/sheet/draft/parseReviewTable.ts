@@ -4,7 +4,9 @@ import { listNames } from '../../log/table/listNames.js'
 import { parseRunTime } from '../../log/time/parseRunTime.js'
 import type { RunTime } from '../../log/trace.js'
 import { type AskedMetric, metricColumns, metricOf, type TableMetric } from './metricColumns.js'
-import { countColumn, countIn, loadIn, NUMBERS, noRows, timeIn } from './parseScoreTable.js'
+import { noRows } from './parseScoreTable.js'
+import { placeCells } from './placeCells.js'
+import { findPlaces, hasRunNumbers, isPlace, type PlaceColumns } from './placeHeadings.js'
 
 /** A run of a review's table: which machine, workload and mode it was, where it lies, and what it scored. */
 export interface ReviewRow {
@@ -46,7 +48,7 @@ interface ReviewTableOptions {
  * Reads the table of a review: CSV, tab-separated, or pasted from a spreadsheet, with a line of headings; a row a run, or a row a workload
  * with its runs in numbered columns.
  *
- * Columns are known by their headings, in English or as German, French and Japanese tables have them (`PLACES`): `machine`, `workload`, `mode`, `log`, `load`, `start`, `end`, `chip`, `chassis`; the columns of numbers
+ * Columns are known by their headings, in English or as German, French and Japanese tables have them (`placeHeadings.ts`): `machine`, `workload`, `mode`, `log`, `load`, `start`, `end`, `chip`, `chassis`; the columns of numbers
  * that are left hold scores (`metricColumns`). A column `runs`, `n` or `count` says of how many runs a row is the mean. Where scores stand under `score`, a column `unit` says what each is in.
  *
  * @throws InputError `scores-empty`, `time-column-unclear`, and those of `metricColumns`
@@ -64,34 +66,25 @@ export function parseReviewTable(text: string, { file, metrics }: ReviewTableOpt
     asked: metrics,
     file,
   })
-  const cell = (row: readonly string[], index: number | undefined) => {
-    const value = index === undefined ? '' : (row[index] ?? '').trim()
-    return value === '' ? null : value
-  }
   // Runs that are numbered, by a column or in the headings, are single ones.
   const isNumbered =
-    headings.some((heading) => NUMBERS.includes(heading.toLowerCase())) ||
-    new Set(columns.map(({ metric }) => metric.name)).size < columns.length
+    hasRunNumbers(headings) || new Set(columns.map(({ metric }) => metric.name)).size < columns.length
   const known = new Map<string, TableMetric>()
   const rows = lines.flatMap((row, index): readonly ReviewRow[] => {
     const where = { file, line: index + 2 }
-    const at = (place: keyof Places) => cell(row, places[place])
+    const { text: at, ...place } = placeCells(row, { headings, places, where })
     const base = {
       line: index + 2,
       ...{ machine: at('machine'), workload: at('workload'), mode: at('mode'), log: at('log') },
-      ...{
-        load: loadIn(at('load'), where),
-        start: timeIn(withPoint(at('start')), where),
-        end: timeIn(withPoint(at('end')), where),
-      },
       ...{ chip: at('chip'), chassis: at('chassis') },
-      runs: countIn(row, places.runs ?? -1) ?? (isNumbered ? 1 : null),
+      ...place,
+      runs: place.runs ?? (isNumbered ? 1 : null),
     }
     const runs: Record<string, string>[] = []
     let unreadable: string | null = null
     for (const { metric, index: column, read } of columns) {
-      const written = cell(row, column)
-      if (written === null) continue
+      const written = (row[column] ?? '').trim()
+      if (written === '') continue
       const value = read(written)
       if (value === undefined) {
         unreadable = written
@@ -119,92 +112,41 @@ export function parseReviewTable(text: string, { file, metrics }: ReviewTableOpt
   return { file, metrics: [...known.values()], rows }
 }
 
-/** Seconds with a decimal comma: `74,8 s`. Three digits behind it could be thousands, and are left to be refused. */
-function withPoint(time: string | null): string | null {
-  return time === null ? null : time.replace(/^(\d+),(\d{1,2})(?=\D|$)/, '$1.$2')
-}
-
 /** Whether a table has more than a sheet of one workload holds: several machines, workloads or modes. */
 export function isReviewTable(text: string, workload: string | undefined): boolean {
   const [head = [], ...lines] = Papa.parse<string[]>(text.replace(/^\ufeff/, ''), {
     skipEmptyLines: 'greedy',
   }).data
-  const lower = head.map((cell) => cell.trim().toLowerCase())
-  const indexOf = (place: 'machine' | 'workload' | 'mode') =>
-    lower.findIndex((heading) => (PLACES[place] as readonly string[]).includes(heading))
-  const cell = (row: readonly string[], index: number) => (row[index] ?? '').trim().toLowerCase()
+  const places = findPlaces(
+    head.map((each) => each.trim()),
+    lines,
+    () => false,
+  )
+  const cell = (row: readonly string[], place: 'machine' | 'workload' | 'mode') =>
+    (row[places[place] ?? -1] ?? '').trim().toLowerCase()
   const own = lines.filter(
-    (row) => workload === undefined || cell(row, indexOf('workload')) === workload.trim().toLowerCase(),
+    (row) => workload === undefined || cell(row, 'workload') === workload.trim().toLowerCase(),
   )
   return (['machine', 'workload', 'mode'] as const).some((place) => {
-    return new Set(own.map((row) => cell(row, indexOf(place))).filter((name) => name !== '')).size > 1
+    return new Set(own.map((row) => cell(row, place)).filter((name) => name !== '')).size > 1
   })
 }
-
-const PLACES = {
-  machine: [
-    'machine',
-    'laptop',
-    'notebook',
-    'computer',
-    'gerät',
-    'rechner',
-    'ordinateur',
-    'appareil',
-    '機種',
-  ],
-  workload: ['workload', 'task', 'test', 'game', 'aufgabe', 'spiel', 'tâche', 'essai', 'jeu', 'テスト'],
-  mode: ['mode', 'power mode', 'supply', 'modus', 'betriebsart', 'モード'],
-  log: ['log', 'file', 'log file', 'datei', 'fichier'],
-  load: ['load'],
-  start: ['start', 'started', 'begin', 'time', 'beginn', 'début', '開始'],
-  end: ['end', 'ended', 'ende', 'fin', '終了'],
-  chip: ['chip', 'processor', 'prozessor', 'processeur'],
-  chassis: ['chassis'],
-  unit: ['unit', 'einheit', 'unité', '単位'],
-} as const
-/** Headings that hold neither a score nor a place. */
-const OTHERS = [
-  'run',
-  'pass',
-  'date',
-  'note',
-  'notes',
-  'comment',
-  '#',
-  'datum',
-  'anmerkung',
-  'remarque',
-  '備考',
-]
-
-type Places = { readonly [place in keyof typeof PLACES | 'runs']?: number }
 
 function placesOf(source: {
   readonly headings: readonly string[]
   readonly lines: readonly (readonly string[])[]
   readonly file: string
   readonly metrics?: readonly AskedMetric[] | undefined
-}): Places {
+}): PlaceColumns {
   const { headings, lines, file, metrics } = source
-  const lower = headings.map((heading) => heading.toLowerCase())
-  const isMetric = (heading: string) => metrics?.some(({ name }) => name.toLowerCase() === heading) === true
-  const found = Object.entries(PLACES).flatMap(([place, names]) => {
-    const name = names.find((each) => lower.includes(each) && !isMetric(each))
-    return name === undefined ? [] : [[place, lower.indexOf(name)] as const]
-  })
-  const counts = countColumn(headings, lines)
-  const isCount = counts >= 0 && !isMetric(lower[counts]!)
-  const places: Places = { ...Object.fromEntries(found), ...(isCount ? { runs: counts } : {}) }
-  if (places.start !== undefined && lower[places.start] === 'time') {
+  const isMetric = (index: number) =>
+    metrics?.some(({ name }) => name.toLowerCase() === headings[index]!.toLowerCase()) === true
+  const places = findPlaces(headings, lines, isMetric)
+  if (places.start !== undefined && headings[places.start]!.toLowerCase() === 'time') {
     const cells = lines.map((row) => (row[places.start!] ?? '').trim()).filter((each) => each !== '')
     if (!cells.every(isClock)) throw timeUnclear(headings, file)
   }
   return places
-}
-
-function isPlace(index: number, headings: readonly string[], places: Places): boolean {
-  return Object.values(places).includes(index) || OTHERS.includes(headings[index]!.toLowerCase())
 }
 
 /** A time of day or a date says when; seconds or minutes may as well be a score. */

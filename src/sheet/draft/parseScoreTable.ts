@@ -2,8 +2,10 @@ import Papa from 'papaparse'
 import { InputError } from '../../errors.js'
 import { listNames } from '../../log/table/listNames.js'
 import { plainText } from '../../log/table/plainText.js'
-import { parseRunTime } from '../../log/time/parseRunTime.js'
 import type { RunTime } from '../../log/trace.js'
+import { placeCells } from './placeCells.js'
+import { findPlaces, hasRunNumbers, isPlace } from './placeHeadings.js'
+import { isScore, scoreCells } from './scoreCells.js'
 import { type ScoreSource, scoreFormula } from './scoreFormula.js'
 
 /** One row of a table of scores: a run. */
@@ -33,8 +35,9 @@ export interface ScoreTable {
 /**
  * Reads a table of scores: CSV, tab-separated, or pasted from a spreadsheet, with a line of headings.
  *
- * Columns are known by their headings: `score` (or the name that is given, or the only column of numbers left), `start` or `time`, `end`,
- * `load`, `log`, `workload`, and `runs`, `n` or `count`, of how many runs a score is the mean. Other columns are left alone.
+ * Columns are known by their headings (`placeHeadings.ts`, in several languages): `score` (or the name that is given, or the only column of
+ * numbers left), `start` or `time`, `end`, `load`, `log`, `workload`, and `runs`, `n` or `count`, of how many runs a score is the mean. Other
+ * columns are left alone.
  *
  * @throws InputError `scores-empty`, `score-column-missing`, `score-column-ambiguous`, and what a time or load number can be wrong in
  */
@@ -44,76 +47,27 @@ export function parseScoreTable(text: string, options: ScoreSource): ScoreTable 
   const [head = [], ...lines] = parsed.data
   if (lines.length === 0) throw noRows(file)
   const headings = head.map((cell) => cell.trim())
-  const named = new Map(headings.map((heading, index) => [heading.toLowerCase(), index]))
   const formula = scoreFormula(headings, options)
   const score = formula === undefined ? scoreColumn(headings, lines, options) : -1
-  const cell = (row: readonly string[], names: readonly string[]) => {
-    const index = names.map((name) => named.get(name)).find((at) => at !== undefined && at !== score)
-    const value = index === undefined ? '' : (row[index] ?? '').trim()
-    return value === '' ? null : value
+  const places = findPlaces(headings, lines, (index) => index === score)
+  const isNumbered = hasRunNumbers(headings)
+  const read = scoreCells(lines, score, file)
+  const scoreIn = (row: readonly string[]) => {
+    const cell = (row[score] ?? '').trim()
+    return read(cell) ?? cell
   }
-  const counts = countColumn(headings, lines, score)
-  const isNumbered = headings.some((heading) => NUMBERS.includes(heading.toLowerCase()))
   const rows = lines.map((row, index) => {
     const where = { file, line: index + 2 }
+    const { text: at, ...place } = placeCells(row, { headings, places, where })
     return {
       line: index + 2,
-      score: formula === undefined ? (row[score] ?? '').trim() : formula(row, where),
-      start: timeIn(cell(row, START), where),
-      end: timeIn(cell(row, ['end']), where),
-      load: loadIn(cell(row, ['load']), where),
-      log: cell(row, ['log', 'file']),
-      workload: cell(row, ['workload', 'task', 'test']),
-      runs: countIn(row, counts) ?? (isNumbered ? 1 : null),
+      score: formula === undefined ? scoreIn(row) : formula(row, where),
+      ...place,
+      ...{ log: at('log'), workload: at('workload') },
+      runs: place.runs ?? (isNumbered ? 1 : null),
     }
   })
   return { scoreColumn: headings[score] ?? options.score!.trim(), rows }
-}
-
-/** Headings that say of how many runs a score is the mean, and those that number single runs. */
-const COUNTS = ['runs', 'n', 'count']
-export const NUMBERS: readonly string[] = ['run', 'pass', '#']
-const COUNT = /^([1-9]\d{0,3}|10000)$/
-
-/** The column of how many runs each score is the mean of: whole numbers under one of its headings; -1 without one. */
-export function countColumn(
-  headings: readonly string[],
-  lines: readonly (readonly string[])[],
-  score = -1,
-): number {
-  return headings.findIndex((heading, index) => {
-    if (index === score || !COUNTS.includes(heading.toLowerCase())) return false
-    const cells = lines.map((row) => (row[index] ?? '').trim()).filter((cell) => cell !== '')
-    return cells.length > 0 && cells.every((cell) => COUNT.test(cell))
-  })
-}
-
-/** How many runs a row is of; null where it doesn't say. */
-export function countIn(row: readonly string[], column: number): number | null {
-  const cell = (row[column] ?? '').trim()
-  return cell === '' ? null : Number(cell)
-}
-
-const START = ['start', 'time', 'begin', 'started']
-const PLACES = new Set([
-  ...START,
-  'end',
-  'load',
-  'log',
-  'file',
-  'workload',
-  'task',
-  'test',
-  'run',
-  'mode',
-  'machine',
-])
-const NUMBER = /^[+]?\d[\d\s.,:'’]*(\s*[\p{L}%/]+)?$/u
-/** No score is longer; the pattern of a number costs the square of a text's length. */
-const LONGEST_NUMBER = 80
-
-function isNumber(cell: string): boolean {
-  return cell.length <= LONGEST_NUMBER && NUMBER.test(cell)
 }
 
 function scoreColumn(
@@ -131,49 +85,19 @@ function scoreColumn(
       remedy: 'name one of them with --score-column',
     })
   }
-  const open = headings.flatMap((heading, index) => {
-    const isNumeric = lines.every((row) => isNumber((row[index] ?? '').trim()))
-    return isNumeric && !PLACES.has(heading.toLowerCase()) ? [index] : []
-  })
-  const counts = countColumn(headings, lines)
-  if (open.length === 2 && open.includes(counts)) return open.find((index) => index !== counts)!
-  if (open.length === 1) return open[0]!
+  const places = findPlaces(headings, lines, () => false)
+  const numeric = headings.flatMap((_, index) =>
+    lines.every((row) => isScore((row[index] ?? '').trim())) ? [index] : [],
+  )
+  // What could only be a count of runs is the score where nothing else is one.
+  const open = numeric.filter((index) => !isPlace(index, headings, { ...places, runs: -1 }))
+  const left = open.length === 2 ? open.filter((index) => index !== places.runs) : open
+  if (left.length === 1) return left[0]!
   const code = open.length === 0 ? 'score-column-missing' : 'score-column-ambiguous'
   throw new InputError(code, `expected one column of scores, got ${listed}`, {
     where: { file, line: 1 },
     remedy: 'name the column with --score-column',
   })
-}
-
-/** When a run began or ended; a plain number is in seconds. */
-export function timeIn(
-  text: string | null,
-  where: { readonly file: string; readonly line: number },
-): RunTime | null {
-  if (text === null) return null
-  try {
-    return parseRunTime(/^\d+(\.\d+)?$/.test(text) ? `${text} s` : text)
-  } catch (error) {
-    if (!(error instanceof InputError)) throw error
-    throw new InputError(error.code, error.message, { ...error.details, where })
-  }
-}
-
-/** The number of a load, counted from 1. */
-export function loadIn(
-  text: string | null,
-  where: { readonly file: string; readonly line: number },
-): number | null {
-  if (text === null) return null
-  const number = Number(text)
-  if (Number.isInteger(number) && number >= 1) return number
-  throw new InputError(
-    'load-number',
-    `expected the number of a load, counted from 1, got "${plainText(text)}"`,
-    {
-      where,
-    },
-  )
 }
 
 /** What a table without rows is refused with. */

@@ -153,11 +153,12 @@ export function isOfLog({ log }: DraftLoad, name: string): boolean {
 
 function runAt(load: DraftLoad, row: ScoreRow): { load: DraftLoad; placed: DraftScore }[] {
   const startS = secondsOf(row.start!, load)
-  const endS = row.end === null ? undefined : secondsOf(row.end, load)
-  if (startS === undefined) return []
+  const endS = row.end === null ? null : secondsOf(row.end, load)
+  // A time that the log's clock doesn't know is no time left out.
+  if (startS === undefined || endS === undefined) return []
   const mean = { ...scoreOf(row), ...meanOf(row.runs ?? 1) }
   const slackS = Math.max(2, 0.02 * (load.load.endS - load.load.startS))
-  if (endS !== undefined) {
+  if (endS !== null) {
     const isInside = startS >= load.load.startS - slackS && endS <= load.load.endS + slackS && endS > startS
     return isInside ? [{ load, placed: { ...mean, startS, endS } }] : []
   }
@@ -173,10 +174,10 @@ function runAt(load: DraftLoad, row: ScoreRow): { load: DraftLoad; placed: Draft
 const DAY_S = 86_400
 
 /** Seconds from the log's first sample; undefined where the log has no such clock. */
-function secondsOf(time: RunTime, { trace, load }: DraftLoad): number | undefined {
+function secondsOf(time: RunTime, { trace }: DraftLoad): number | undefined {
   if (time.epochS !== null) return trace.startEpochS === null ? undefined : time.epochS - trace.startEpochS
   if (time.ofDayS !== null && trace.startOfDayS !== null) {
     return (((time.ofDayS - trace.startOfDayS) % DAY_S) + DAY_S) % DAY_S
   }
-  return time.elapsedS !== null && time.elapsedS <= load.endS ? time.elapsedS : undefined
+  return time.elapsedS ?? undefined
 }

@@ -41,6 +41,21 @@ describe('a table of scores', () => {
     expect(read('fps;low\n60;40\n', 'low').rows[0]!.score).toBe('40')
   })
 
+  it('has headings in other languages, decimal commas, and times in the unit of their heading', () => {
+    const { scoreColumn, rows } = read(
+      'Test;Beginn;Ende [min];Punkte\nSingen;14:00:11;1,5;1.204,5\nSingen;;;998,25\n',
+    )
+    expect(scoreColumn).toBe('Punkte')
+    expect(rows[0]).toMatchObject({ workload: 'Singen', score: '1204.5', end: { elapsedS: 90 } })
+    expect([rows[0]!.start!.ofDayS, rows[1]!.score]).toEqual([50411, '998.25'])
+    expect(read('start_s,end_s,points\n12,71,5\n').rows[0]).toMatchObject({
+      start: { elapsedS: 12 },
+      end: { elapsedS: 71 },
+      score: '5',
+    })
+    expect(read('time [s]\n12\n').rows[0]).toMatchObject({ score: '12', start: null })
+  })
+
   it.each([
     ['', 'scores-empty'],
     ['score\n', 'scores-empty'],
@@ -94,6 +109,14 @@ describe('a score', () => {
       { score: '3', startS: 10, endS: 80 },
       { score: '2', startS: 80, endS: 200 },
     ])
+  })
+
+  it('keeps the end that its row says, a little after the load as well, and is listed where the log has no such clock', () => {
+    expect(placeScores([loop], read('start,end,score\n142,201.5,1\n').rows).byLoad.get(loop)).toMatchObject([
+      { startS: 142, endS: 201.5 },
+    ])
+    const dated = 'start,end,score\n142,2026-03-01 14:02:10,1\n'
+    expect(placeScores([loop], read(dated).rows).unplaced).toHaveLength(1)
   })
 
   it('at a time without a run is listed with the reason', () => {

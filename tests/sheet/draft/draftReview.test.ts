@@ -125,6 +125,17 @@ describe('the metrics of a table', () => {
     }
   })
 
+  it('have times in the unit of their heading, which hold no score', () => {
+    const { rows, metrics } = table(
+      'workload,Start (min),End (min),points,time (s)\nrender,1.5,3,5,\nbuild,4,5,,60\n',
+    )
+    expect(metrics.map(({ name }) => name)).toEqual(['points', 'time'])
+    expect(rows.map(({ start, end }) => [start!.elapsedS, end!.elapsedS])).toEqual([
+      [90, 180],
+      [240, 300],
+    ])
+  })
+
   it('have points of thousands where another column has decimal commas', () => {
     const { metrics, rows } = table(
       'Gerät;Test;Modus;Punkte;Zeit [s];Anmerkung\nWren;a;Netz;9.533;;\nWren;a;Netz;998;;*\nWren;b;Netz;;168,4;\n* Deckel offen;;;;;\n',
@@ -143,6 +154,10 @@ describe('the metrics of a table', () => {
     const fractions = table('workload;points;time [s]\na;9.53;168,4\nb;9.533;170,2\n')
     expect(fractions.rows.map(({ values }) => values.points)).toEqual(['9.53', '9.533'])
     expect(table('workload;points\na;9.533\n').rows[0]!.values.points).toBe('9.533')
+    const points = (text: string) => table(text).rows.map(({ values }) => values.points)
+    expect(points('workload;points\na;9.533\nb;988\n')).toEqual(['9533', '988'])
+    expect(points('workload;points\na;9.533\nb;1.204.533\n')).toEqual(['9533', '1204533'])
+    expect(points('workload;points\na;9.533\nb;10\n')).toEqual(['9.533', '10'])
   })
 
   it('of a row a workload are runs in numbered columns', () => {
