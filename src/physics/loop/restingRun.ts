@@ -59,10 +59,21 @@ const STILL = 3e-5
 /** Two or three are the rule. */
 const MOST_TRIES = 6
 
-/** Share of a change that the next run makes again. */
+/**
+ * Share of a change that the next run makes again: that of the value of which most is left, as what fades fast says nothing of what fades
+ * slowly. What hardly changes at all has no share of its own.
+ */
 function keptShare(earlier: readonly number[], later: readonly number[], sizes: readonly number[]): number {
-  return Math.abs(product(earlier, later, sizes)) / product(earlier, earlier, sizes)
+  let most = 0
+  for (let i = 0; i < later.length; i++) {
+    const changed = Math.abs(later[i]!)
+    if (changed > UNCHANGED * Math.abs(sizes[i]!)) most = Math.max(most, changed / Math.abs(earlier[i]!))
+  }
+  return most
 }
+
+/** Share of a value below which its change is rounding's, or the end of a fast approach. */
+const UNCHANGED = 1e-9
 
 function difference(a: readonly number[], b: readonly number[]): number[] {
   const out: number[] = []

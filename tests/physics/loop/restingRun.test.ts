@@ -22,6 +22,16 @@ describe('three runs say when a loop comes to rest', () => {
     expect(restsWithin(8, both([-5.6, -5.2, -5]))).toBe(false)
   })
 
+  test('by the value of which most is left, whatever the others do', () => {
+    // Eight tenths of 8 in 1000: less than 3e-5 is left after 32 runs. The other one's change is over at once.
+    const ends: ThreeEnds = [
+      [1018, 1100],
+      [1008, 1000],
+      [1000, 1000],
+    ]
+    expect([30, 31, 32, 33].map((runs) => restsWithin(runs, ends))).toEqual([false, false, true, true])
+  })
+
   test('and not where nine tenths of a change come again, however small it is', () => {
     expect(restsWithin(1e4, [[1e9 - 191], [1e9 - 91], [1e9]])).toBe(false)
     expect(restsWithin(1e4, [[1e9 - 189], [1e9 - 89], [1e9]])).toBe(true)
