@@ -4,6 +4,7 @@ import { correlationFactor, lagOneCorrelation, type Noise } from '../../numeric/
 import { quantile } from '../../numeric/statistics/quantile.js'
 import { thin } from '../../numeric/thin.js'
 import { type CutDetail, FULL_DETAIL, findCandidates, ROUGH_DETAIL } from './findCandidates.js'
+import { findExcursions } from './findExcursions.js'
 import { findSpikes } from './findSpikes.js'
 import type { Piece, Series } from './fitPiece.js'
 import { joinPieces } from './joinPieces.js'
@@ -37,6 +38,7 @@ export function cleanRun(
 ): Series {
   const weights = new Uint8Array(powerW.length).fill(1)
   for (const spike of findSpikes(powerW, noise.scale, averaged)) weights[spike] = 0
+  for (const moment of findExcursions(timesS, powerW, noise.scale)) weights[moment] = 0
   const n = powerW.length
   if (n >= 5) {
     if (isPartial(powerW[0]!, powerW.subarray(1, 4), noise.scale, averaged)) weights[0] = 0
