@@ -42,7 +42,8 @@ const AGREEMENT = 1e-11
 
 /**
  * Derivatives of residuals by differences whose steps are relative to each parameter's own size, and that stay within
- * bounds. A parameter that passes through 0 keeps a step relative to the largest size it has had.
+ * bounds. A parameter that passes through 0 keeps a step relative to the largest size it has had; one that has always been 0 takes a step
+ * that the residuals feel.
  *
  * @param evaluate - residuals of a parameter vector, perhaps not finite
  * @source extrapolation: L. F. Richardson (1911), Phil. Trans. R. Soc. A 210, 307-357; choice by consistency:
@@ -53,18 +54,20 @@ export function differentiator(
   bounds: { readonly lower: Float64Array; readonly upper: Float64Array },
 ): Differentiator {
   const sizes = new Float64Array(bounds.lower.length)
+  const probed = new Array<number | undefined>(sizes.length).fill(undefined)
   const chosen = new Array<number | undefined>(sizes.length).fill(undefined)
-  const size = (at: Float64Array, residuals: Float64Array, j: number): number => {
-    if (sizes[j] === 0 && at[j] === 0) sizes[j] = probeSize(evaluate, at, residuals, j)
-    sizes[j] = Math.max(sizes[j]!, Math.abs(at[j]!))
-    return Math.max(Math.abs(at[j]!), 1e-4 * sizes[j]!)
+  const size = (line: CoordinateLine, here: number, j: number): number => {
+    if (here === 0 && sizes[j] === 0) probed[j] ??= probeSize(line)
+    sizes[j] = Math.max(sizes[j]!, here)
+    return Math.max(here, 1e-4 * sizes[j]!) || probed[j]!
   }
   const columnsBy =
     (derive: (line: CoordinateLine, size: number, j: number) => Float64Array | undefined): Derivatives =>
     (at, residuals) => {
       const columns: Float64Array[] = []
       for (let j = 0; j < at.length; j++) {
-        const column = derive(lineAlong(evaluate, bounds, at, residuals, j), size(at, residuals, j), j)
+        const line = lineAlong(evaluate, bounds, at, residuals, j)
+        const column = derive(line, size(line, Math.abs(at[j]!), j), j)
         if (!column) return undefined
         columns.push(column)
       }
@@ -195,16 +198,16 @@ function mostConsistent(
   return best
 }
 
-/** A step from 0 that changes the residuals by something between a billionth and a hundredth of their length. */
-function probeSize(evaluate: Evaluate, at: Float64Array, residuals: Float64Array, j: number): number {
-  const length = norm(residuals) || 1
-  let step = 1
+/** A step from 0 that changes the residuals by something between a millionth and a hundredth of their length, as far as there is room. */
+function probeSize(line: CoordinateLine): number {
+  const length = norm(line.residuals) || 1
+  const sign = line.above >= line.below ? 1 : -1
+  const room = Math.max(line.above, line.below)
+  let step = Math.min(1, room)
   for (let pass = 0; pass < 16; pass++) {
-    const there = at.slice()
-    there[j] = step
-    const change = distance(evaluate(there), residuals) / length
+    const change = distance(line.along(sign * step).values, line.residuals) / length
     if (change > 1e-2 || !Number.isFinite(change)) step /= 10
-    else if (change < 1e-9) step *= 10
+    else if (change < 1e-6 && step < room) step = Math.min(10 * step, room)
     else break
   }
   return step

@@ -120,29 +120,26 @@ function stepFrom(stretches: Float64Array, svd: SingularValues, scales: Float64A
   return step
 }
 
-/** Damping at which the step has the length `radius`, to a part in a thousand: Newton on the secular equation. */
+/**
+ * Damping at which the step has the length `radius`, to a part in a thousand: Newton on 1/length, which is nearly straight in the damping,
+ * and concave, so that it comes near from below (More 1978, equation 5.5).
+ */
 function dampingFor(singular: Float64Array, along: Float64Array, radius: number): number {
   const gradient = singular.map((s, i) => s * along[i]!)
-  let low = 0
-  let high = Math.sqrt(dot(gradient, gradient)) / radius
-  let damping = 1e-3 * high
+  let damping = (1e-3 * Math.sqrt(dot(gradient, gradient))) / radius
   for (let pass = 0; pass < 60; pass++) {
     let square = 0
     let slope = 0
     for (const [i, s] of singular.entries()) {
       const denominator = s * s + damping
-      if (denominator === 0) continue
       const y = gradient[i]! / denominator
       square += y * y
       slope += (y * y) / denominator
     }
     const length = Math.sqrt(square)
     if (Math.abs(length - radius) <= 1e-3 * radius) break
-    if (length > radius) low = damping
-    else high = damping
-    // Newton on 1/length, which is nearly straight in the damping (More 1978, equation 5.5).
     const next = damping + ((length - radius) / radius) * (square / slope)
-    damping = next > low && next < high ? next : Math.max(Math.sqrt(low * high), 1e-3 * high)
+    damping = next > 0 ? next : 1e-3 * damping
   }
   return damping
 }
