@@ -4,6 +4,7 @@ import { readInTurn } from '../../files/readInTurn.js'
 import type { SharedLogs } from '../../machine/readTestedMachine.js'
 import { fitReview } from '../../machine/review/fitReview.js'
 import { readReviewTests } from '../../machine/review/readReview.js'
+import { reviewWarnings } from '../../machine/review/reviewWarnings.js'
 import { asReview } from '../../sheet/parseReview.js'
 import type { ReviewSheet } from '../../sheet/reviewSheet.js'
 import type { TestSheet } from '../../sheet/testSheet.js'
@@ -14,7 +15,6 @@ import { reviewCharts } from '../../show/page/review/reviewCharts.js'
 import { reviewContent } from '../../show/page/review/reviewContent.js'
 import { reviewMethod } from '../../show/page/review/reviewMethod.js'
 import { headlineOfReview } from '../../show/text/reviewHeadline.js'
-import { about } from '../output/answerDocument.js'
 import type { MadePage, PageRequest } from './madePage.js'
 
 /**
@@ -60,8 +60,6 @@ export async function pageReview({
     charts,
     box: reviewMethod(content),
     inputs,
-    warnings: machines.flatMap(({ machine, tests: of }) =>
-      of.flatMap(({ workload, warnings }) => about(`${machine}, ${workload.name}`, warnings)),
-    ),
+    warnings: reviewWarnings(machines),
   }
 }

@@ -2,13 +2,13 @@ import { Command } from 'commander'
 import { readInTurn } from '../../files/readInTurn.js'
 import { fitReview } from '../../machine/review/fitReview.js'
 import { readReview } from '../../machine/review/readReview.js'
+import { reviewWarnings } from '../../machine/review/reviewWarnings.js'
 import { reviewMachines } from '../../predict/review/reviewMachines.js'
 import { reviewTables } from '../../show/tables/reviewTables.js'
 import { sayReview } from '../../show/terminal/sayReview.js'
 import { sayReviewText } from '../../show/text/sayReviewText.js'
 import type { Context } from '../context.js'
 import { quantityOption } from '../options/quantityOption.js'
-import { about, type ToldWarning } from '../output/answerDocument.js'
 import {
   addOutputOptions,
   addTableOptions,
@@ -48,11 +48,7 @@ async function printReview(
 ): Promise<void> {
   const machines = fitReview(await readInTurn(paths, readReview))
   const review = reviewMachines(machines, options.at === undefined ? {} : { atW: options.at })
-  const warnings = machines.flatMap(({ machine, tests }) =>
-    tests.flatMap((test): readonly ToldWarning[] =>
-      about(`${machine}, ${test.workload.name}`, test.warnings),
-    ),
-  )
+  const warnings = reviewWarnings(machines)
   if (isTableAlone(options)) {
     const { printTables } = await import('../output/printTables.js')
     return printTables({ tables: reviewTables(review), warnings }, options, context)

@@ -9,6 +9,7 @@ import { USUAL_LOOP } from '../../physics/loop/usualLoop.js'
 import type { LimitsAsked } from '../../predict/projection/completeLimits.js'
 import type { ProjectionRequest } from '../../predict/projection/projectScore.js'
 import type { Warning } from '../../warnings.js'
+import { about, type ToldWarning } from '../output/answerDocument.js'
 
 /** The options of `project` that say what to project into, in W, s and degrees C. */
 export interface TargetOptions {
@@ -31,7 +32,7 @@ export interface TargetOptions {
 export async function projectionRequest(
   paths: readonly string[],
   options: TargetOptions,
-): Promise<ProjectionRequest & { readonly warnings: readonly Warning[] }> {
+): Promise<ProjectionRequest & { readonly warnings: readonly ToldWarning[] }> {
   requireOneTarget(options)
   const source = await readSource(paths)
   const target = options.chassis === undefined ? null : await readTarget(options.chassis)
@@ -46,7 +47,8 @@ export async function projectionRequest(
     ...(source.loop === null ? {} : { testedLoop: source.loop }),
     ...(sustainedW.length > 1 ? { sweepW: sustainedW } : {}),
     ...(options.ambient === undefined ? {} : { ambientC: options.ambient }),
-    warnings: [...source.warnings, ...(target?.warnings ?? [])],
+    warnings:
+      target === null ? source.warnings : [...about(source.name, source.warnings), ...target.warnings],
   }
 }
 
@@ -81,6 +83,8 @@ function requireOneTarget(options: TargetOptions): void {
 }
 
 interface ProjectionSource extends Pick<ProjectionRequest, 'chip' | 'tested' | 'asTested'> {
+  /** Of the machine that was tested; of the chip where a model stands for it. */
+  readonly name: string
   readonly chassis: Chassis | null
   readonly loop: ProjectionRequest['loop'] | null
   readonly warnings: readonly Warning[]
@@ -90,12 +94,19 @@ async function readSource(paths: readonly string[]): Promise<ProjectionSource> {
   const subjects = await readInTurn(paths, readSubject)
   const [first] = subjects
   if (first?.kind === 'chip' && subjects.length === 1) {
-    return { chip: first.chip, chassis: null, asTested: null, loop: null, warnings: [] }
+    return {
+      name: first.chip.name,
+      chip: first.chip,
+      chassis: null,
+      asTested: null,
+      loop: null,
+      warnings: [],
+    }
   }
   // The chip's own chassis fills limits that were left out; how warm it got is not asked.
   const machine = await fitMachine(subjects.map(sheetOf), { thermal: false, criticism: false })
   const { chip, chassis, asTested, loop, warnings } = machine
-  return { chip, chassis, asTested, loop, warnings }
+  return { name: machine.machine, chip, chassis, asTested, loop, warnings }
 }
 
 function sheetOf(subject: Subject) {
@@ -109,10 +120,13 @@ function sheetOf(subject: Subject) {
 
 async function readTarget(
   path: string,
-): Promise<{ readonly chassis: Chassis; readonly warnings: readonly Warning[] }> {
+): Promise<{ readonly chassis: Chassis; readonly warnings: readonly ToldWarning[] }> {
   const subject = await readSubject(path)
   if (subject.kind === 'chassis') return { chassis: subject.chassis, warnings: [] }
-  if (subject.kind === 'sheet') return fitTestChassis(await readTestedMachine(subject.sheet))
+  if (subject.kind === 'sheet') {
+    const { chassis, warnings } = fitTestChassis(await readTestedMachine(subject.sheet))
+    return { chassis, warnings: about(subject.sheet.machine, warnings) }
+  }
   throw new InputError('subject-wrong', 'expected a chassis behind --chassis, got a chip model', {
     where: { file: path },
     remedy: 'write a chassis model with: holdwatt fit SHEET.yaml --chassis FILE.json',

@@ -41,6 +41,8 @@ export interface ReviewedTest {
   /** What held the power in the end; null where no log tells. */
   readonly heldBy: HoldLabel | null
   readonly warnings: readonly Warning[]
+  /** What is poor in the fit of the chip, over all machines and modes: told with the first test that it was fitted from. */
+  readonly chipWarnings: readonly Warning[]
 }
 
 /** Some runs of a test: what they scored, and the power that earned it. */
@@ -142,11 +144,8 @@ function reviewGroup(group: readonly TestOfMachine[]): [ReadReviewTest, Reviewed
           ),
         chip: scores.length === 0 ? null : (fit?.chip ?? null),
         heldBy: heldBy(test.read, parts.all.power, fit?.chip.demandW ?? null),
-        warnings: [
-          ...(test.read?.warnings ?? []),
-          ...warnings,
-          ...(index === 0 ? (fit?.warnings ?? []) : []),
-        ],
+        warnings: [...(test.read?.warnings ?? []), ...warnings],
+        chipWarnings: index === 0 ? (fit?.warnings ?? []) : [],
       },
     ]
   })

@@ -1,7 +1,7 @@
 import type { ReviewedResult, ReviewResult } from '../../predict/review/reviewResults.js'
 import { gainPercent } from '../text/sayElasticity.js'
 import { sayGivenPower, sayPower, sayScore } from '../text/sayEstimate.js'
-import { modePrefix } from '../text/sayReviewText.js'
+import { modePrefix, sayBasis } from '../text/sayReviewText.js'
 import { nameAlone, signedPercent, type WordedTable } from './wordedTable.js'
 
 /** Results of one power mode, and the machines that are its columns. */
@@ -22,6 +22,7 @@ export function wordedScores(of: ResultsOfMode): WordedTable {
         return `${sayScore(score)}${powerW === null ? '' : `\nat ${sayPower(powerW)}`}`
       }),
     ]),
+    note: sayBasis(of.results),
   }
 }
 

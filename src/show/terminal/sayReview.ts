@@ -2,7 +2,7 @@ import type { Review } from '../../predict/review/reviewMachines.js'
 import { type PairOfMode, pairedResults, pairsOf, wordedPair } from '../tables/wordedPairs.js'
 import { type ResultsOfMode, wordedPerWatt, wordedScores } from '../tables/wordedScores.js'
 import type { WordedTable } from '../tables/wordedTable.js'
-import { sayBasis, sayLeftOut, sayReviewText } from '../text/sayReviewText.js'
+import { sayLeftOut, sayReviewText } from '../text/sayReviewText.js'
 import { wrapText } from '../text/wrapText.js'
 import { plotTable } from './plotTable.js'
 import { inkText, type Style } from './style.js'
@@ -21,7 +21,7 @@ export function sayReview(review: Review, style: Style): string {
       ...pairs.filter((of) => of.mode === mode).flatMap((of) => sayPair(review, of, style)),
     ]),
     ...leftOutOf(review).map((text) => wrapText(text, style.width, 2)),
-    wrapText(`${sayBasis(results)} ${NOTES}`, style.width, 2),
+    wrapText(NOTES, style.width, 2),
   ].join('\n\n')
 }
 
@@ -36,11 +36,7 @@ function leftOutOf({ means }: Review): readonly string[] {
 
 function sayScores(of: ResultsOfMode, style: Style): readonly string[] {
   const perWatt = wordedPerWatt(of)
-  return [
-    ...sayTable(wordedScores(of), style),
-    ...(perWatt === null ? [] : sayTable(perWatt, style)),
-    ...(perWatt?.note === undefined ? [] : [wrapText(perWatt.note, style.width, 2)]),
-  ]
+  return [...sayTable(wordedScores(of), style), ...(perWatt === null ? [] : sayTable(perWatt, style))]
 }
 
 function sayPair(review: Review, of: PairOfMode, style: Style): readonly string[] {
@@ -48,6 +44,10 @@ function sayPair(review: Review, of: PairOfMode, style: Style): readonly string[
   return found.length === 0 ? [] : sayTable(wordedPair(of, found), style)
 }
 
-function sayTable({ title, columns, rows }: WordedTable, style: Style): readonly string[] {
-  return [inkText(title, 'strong', style), plotTable(columns, rows, style)]
+function sayTable({ title, columns, rows, note }: WordedTable, style: Style): readonly string[] {
+  return [
+    inkText(title, 'strong', style),
+    plotTable(columns, rows, style),
+    ...(note === undefined ? [] : [wrapText(note, style.width, 2)]),
+  ]
 }

@@ -25,8 +25,16 @@ function concludeSweep(projection: Projection, workload: Workload): string {
   return `The steady score goes from ${from} to ${to}.${sayExtrapolation(projection)}`
 }
 
-/** `26 % more than as tested (24 to 29 %)`; for a time, `18 % less time than as tested (16 to 20 %)`. */
+/**
+ * `26 % more than as tested (24 to 29 %)`; for a time, `18 % less time than as tested (16 to 20 %)`; where both are possible,
+ * `neither clearly more nor less than as tested (−4 to 3 %)`.
+ */
 function sayChange(percent: Estimate, workload: Workload): string {
+  if (percent.low < 0 && percent.high > 0) {
+    const none =
+      workload.better === 'lower' ? 'neither clearly more nor less time' : 'neither clearly more nor less'
+    return `${none} than as tested (${sayInterval(percent, 'percent')}${NO_BREAK}%)`
+  }
   const size = unsigned(percent)
   const word = percent.value < 0 ? 'less' : 'more'
   const what = workload.better === 'lower' ? `${word} time` : word
@@ -42,6 +50,12 @@ function sayEarly(target: TargetLimits): string {
   return early.length > 0 ? ` (${early.join(', ')})` : ''
 }
 
+/** `from 43.3 to 95.9 W`, or `at 55.0 W`. */
+function atPowers(rangeW: readonly [number, number]): string {
+  const powers = sayPowers(rangeW)
+  return powers.includes(' to ') ? `from ${powers}` : `at ${powers}`
+}
+
 function held(stage: string, powerW: number, forS: number | null): string {
   return `${stage} ${sayGivenPower(powerW)}${forS === null ? '' : ` for ${sayDuration(forS)}`}`
 }
@@ -50,7 +64,7 @@ function sayExtrapolation(projection: Projection): string {
   const { outside, measuredRangeW, targetRangeW } = projection.extrapolation
   if (!outside) return ''
   return (
-    ` Part of this is an extrapolation: the chip was measured from ${sayPowers(measuredRangeW)}, ` +
+    ` Part of this is an extrapolation: the chip was measured ${atPowers(measuredRangeW)}, ` +
     `and the target needs ${sayPowers(targetRangeW)}. The intervals are wider for it.`
   )
 }

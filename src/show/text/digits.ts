@@ -54,7 +54,7 @@ function thousandth(size: number): number {
  * rounding rule of JCGM 100:2008, 7.2.6: one or two digits of an uncertainty).
  */
 export function supportedDecimals(estimate: Estimate, kind: FigureKind = 'any'): number {
-  if (isGiven(estimate)) return exactDecimals(estimate.value)
+  if (isGiven(estimate)) return Math.min(exactDecimals(estimate.value), finestDecimals(estimate.value, kind))
   const halfWidth = (estimate.high - estimate.low) / 2
   const supported = -Math.floor(Math.log10(halfWidth / 1.5))
   return Math.min(supported, mostDecimals(estimate.value), finestDecimals(estimate.value, kind))

@@ -54,9 +54,11 @@ export function sayPower(powerW: number): string {
   return withUnit(groupDigits(powerW, finestDecimals(powerW, 'power')), 'W')
 }
 
-/** A range of powers: `43.3 to 95.9 W`. */
+/** A range of powers: `43.3 to 95.9 W`; `55.0 W` where both ends read alike. */
 export function sayPowers([lowW, highW]: readonly [number, number]): string {
-  return `${groupDigits(lowW, finestDecimals(highW, 'power'))} to ${sayPower(highW)}`
+  const decimals = finestDecimals(highW, 'power')
+  const low = groupDigits(lowW, decimals)
+  return low === groupDigits(highW, decimals) ? sayPower(highW) : `${low} to ${sayPower(highW)}`
 }
 
 /** A power that somebody chose, as it was written: `45 W`, `47.5 W`. It was not measured, so it has no digits to show. */

@@ -151,11 +151,17 @@ const REASONS = {
   'no-power': 'no power was logged, so as tested only',
 } as const
 
-/** Which runs the scores are means of. */
+/** Which runs the scores are means of. Where that differs between the modes of a workload, by what rule. */
 export function sayBasis(results: Review['results']): string {
   const steady = results.filter(({ basis }) => basis === 'steady').map(({ workload }) => workload)
   const all = 'Scores as tested are means of all runs'
   if (steady.length === 0) return `${all}.`
+  if (results.some(({ workload, basis }) => basis === 'all' && steady.includes(workload))) {
+    return 'Scores as tested are means of the last three runs where the power had settled on every machine, else of all runs.'
+  }
+  if (results.every(({ basis }) => basis === 'steady')) {
+    return 'Scores as tested are means of the last three runs, where the power had settled on every machine.'
+  }
   return `${all}; those of ${listed([...new Set(steady)])} are of the last three runs, where the power had settled on every machine.`
 }
 

@@ -30,6 +30,7 @@ export function reviewedTest(
     chip: powerW === null ? null : powerLawChip(),
     heldBy: 'power-limit',
     warnings: [],
+    chipWarnings: [],
     ...rest,
   }
 }

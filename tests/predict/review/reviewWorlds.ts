@@ -90,7 +90,16 @@ function testsOf(
   )
   const fit = fitChip({ name, workload, runs })
   return modes.map(({ powerW, scores }, i) => ({
-    ...{ task, metric: 'points', isFirst: true, isOneOfSeveral: false, workload, steady: null, warnings: [] },
+    ...{
+      task,
+      metric: 'points',
+      isFirst: true,
+      isOneOfSeveral: false,
+      workload,
+      steady: null,
+      warnings: [],
+      chipWarnings: [],
+    },
     mode: i === 0 ? 'mains' : 'battery',
     all: { scores, power: { profile: profileAt(powerW), heatK: 0 } },
     scatter: fit.scatter,

@@ -18,6 +18,12 @@ describe('sayEstimate', () => {
     expect(plain(sayEstimate(estimate(0.5128, 0.021)))).toBe('0.51 (0.49 to 0.54)')
   })
 
+  it('shows a figure without an interval as finely as its kind may be told', () => {
+    expect(plain(sayEstimate(estimate(16.2153, 0), 'W'))).toBe('16.2 W')
+    expect(plain(sayEstimate(estimate(71, 0), 'W'))).toBe('71 W')
+    expect(plain(sayEstimate(estimate(0.5, 0)))).toBe('0.5')
+  })
+
   // JCGM 100:2008 7.2.6 and H.1: a value of 50.000838 mm with an expanded uncertainty of 93 nm is quoted to the nanometre.
   it('quotes the end gauge of the GUM (H.1) to the nanometre', () => {
     expect(plain(sayEstimate(estimate(50_000_838, 93), 'nm'))).toBe(

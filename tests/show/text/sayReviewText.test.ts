@@ -12,6 +12,15 @@ describe('which runs scores are means of', () => {
     )
   })
 
+  it('is told by its rule where the modes of a workload differ, and in one clause where all had settled', () => {
+    expect(sayBasis(results(['tiles', 'steady'], ['tiles', 'all'], ['pack', 'all']))).toBe(
+      'Scores as tested are means of the last three runs where the power had settled on every machine, else of all runs.',
+    )
+    expect(sayBasis(results(['tiles', 'steady'], ['pack', 'steady']))).toBe(
+      'Scores as tested are means of the last three runs, where the power had settled on every machine.',
+    )
+  })
+
   it('names each workload once that counts its last runs', () => {
     expect(
       sayBasis(results(['tiles', 'steady'], ['pack', 'steady'], ['tiles', 'steady'], ['sort', 'all'])),

@@ -1,5 +1,6 @@
 import type { ReviewedMachine } from '../../../machine/review/fitReview.js'
 import type { ReadReview } from '../../../machine/review/readReview.js'
+import { reviewWarnings } from '../../../machine/review/reviewWarnings.js'
 import { cautionsFor } from '../../../predict/projection/caution.js'
 import { type Review, reviewMachines } from '../../../predict/review/reviewMachines.js'
 import { sayCautions } from '../../text/sayCaution.js'
@@ -27,14 +28,10 @@ export function reviewContent(
   options: { readonly atW?: number } = {},
 ): ReviewContent {
   const review = reviewMachines(machines, options)
-  const warnings = machines.flatMap(({ machine, tests }) =>
-    tests.flatMap(({ workload, warnings: found }) =>
-      found.map((warning) => {
-        const { code, message } = wordedWarning(warning)
-        return { code, message: `${machine}, ${workload.name}: ${message}` }
-      }),
-    ),
-  )
+  const warnings = reviewWarnings(machines).map((warning) => {
+    const { code, message } = wordedWarning(warning)
+    return { code, message: `${warning.about}: ${message}` }
+  })
   return {
     ...publicFacts(facts, warnings),
     review,

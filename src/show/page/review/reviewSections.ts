@@ -18,7 +18,7 @@ import { nameAlone, type WordedTable } from '../../tables/wordedTable.js'
 import { capitalised } from '../../text/capitalised.js'
 import { type Html, type HtmlPart, html } from '../../text/html.js'
 import { sayCount, sayGivenPower } from '../../text/sayEstimate.js'
-import { listed, modePrefix, reviewTexts, sayBasis, sayLeftOut } from '../../text/sayReviewText.js'
+import { listed, modePrefix, reviewTexts, sayLeftOut } from '../../text/sayReviewText.js'
 import { auditList } from '../pageSections.js'
 import { pageTable } from '../pageTable.js'
 import { meanOfPair } from './reviewCharts.js'
@@ -100,7 +100,7 @@ export function scoresSection({ machines, results }: Review, atW: number | null 
     return html`${tables.map((table) => (table === null ? null : headedTable(table)))}${dependenceOf(of.results)}`
   })
   return html`<section id="scores" aria-labelledby="scores-title"><h2 id="scores-title">Every score</h2>
-<p class="faint">${sayBasis(results)} ${sayBetter(results)}${isEqual ? ` Equal power: ${sayEqualPower(atW)}${atW === null ? '; they are named under each workload' : ''}.` : ''}</p>
+<p class="faint">${sayBetter(results)}${isEqual ? ` Equal power: ${sayEqualPower(atW)}${atW === null ? '; they are named under each workload' : ''}.` : ''}</p>
 ${modes}</section>`
 }
 
