@@ -45,7 +45,7 @@ const SUB_ROOMS: { readonly [room: string]: readonly string[] } = {
   record: ['sensors', 'session'],
   sheet: ['.', 'draft'],
   machine: ['chooseLoads.ts', 'runs', '.', 'review'],
-  show: ['text', 'tables', 'terminal', 'charts', 'page'],
+  show: ['figures', 'text', 'tables', 'terminal', 'charts', 'page'],
   'show/charts': ['.', 'trace'],
   'show/terminal': ['.', 'draft', 'stages'],
   'show/page': ['pageScript.ts', 'whatIf', '.', 'review'],

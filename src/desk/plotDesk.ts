@@ -1,5 +1,5 @@
+import { html, trustedHtml } from '../show/figures/html.js'
 import { inScript, securityPolicy } from '../show/page/securityPolicy.js'
-import { html, trustedHtml } from '../show/text/html.js'
 import { deskStyle } from './deskStyle.js'
 
 /** What the desk carries along. */

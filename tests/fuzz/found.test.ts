@@ -8,7 +8,7 @@ import { roundTicks } from '../../src/numeric/roundTicks.js'
 import { drawMachines } from '../../src/predict/plan/planSettling.js'
 import { projectScore } from '../../src/predict/projection/projectScore.js'
 import { findLoads } from '../../src/segment/findLoads.js'
-import { roundTimeTicks } from '../../src/show/text/roundTimeTicks.js'
+import { roundTimeTicks } from '../../src/show/figures/roundTimeTicks.js'
 import { sayWarning } from '../../src/show/text/sayWarning.js'
 import foundCases from './foundCases.json' with { type: 'json' }
 import { type FuzzCase, makeInput } from './fuzzCase.js'

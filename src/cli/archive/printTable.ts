@@ -1,6 +1,6 @@
+import { wrapText } from '../../show/figures/wrapText.js'
 import type { DataTable } from '../../show/tables/dataTable.js'
 import type { Style } from '../../show/terminal/style.js'
-import { wrapText } from '../../show/text/wrapText.js'
 import type { Context } from '../context.js'
 import { chooseStyle, isTableAlone, type OutputOptions } from '../output/outputOptions.js'
 import { withoutControls } from '../output/withoutControls.js'

@@ -1,6 +1,6 @@
 import type { DraftLoad } from '../../sheet/draft/placeScores.js'
-import { sayMoment } from '../../show/text/sayDuration.js'
-import { sayEstimate } from '../../show/text/sayEstimate.js'
+import { sayMoment } from '../../show/figures/sayDuration.js'
+import { sayEstimate } from '../../show/figures/sayEstimate.js'
 
 /** A load as a document lists it. */
 export function loadFields({ log, number, load }: DraftLoad): object {

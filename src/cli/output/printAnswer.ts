@@ -1,6 +1,6 @@
+import { wrapText } from '../../show/figures/wrapText.js'
 import type { Style } from '../../show/terminal/style.js'
 import { inkText } from '../../show/terminal/style.js'
-import { wrapText } from '../../show/text/wrapText.js'
 import type { Context } from '../context.js'
 import {
   answerDocument,

@@ -1,4 +1,4 @@
-import { sayMoment } from '../../show/text/sayDuration.js'
+import { sayMoment } from '../../show/figures/sayDuration.js'
 
 /** A moment of a log to a tenth of a second, where it has tenths: `12:31`, `12:31.4`. */
 export function sayEdge(seconds: number): string {

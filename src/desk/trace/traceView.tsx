@@ -1,7 +1,7 @@
 /// <reference lib="dom" />
 import type { ComponentChildren } from 'preact'
 import { useEffect, useRef, useState } from 'preact/hooks'
-import { sayMoment } from '../../show/text/sayDuration.js'
+import { sayMoment } from '../../show/figures/sayDuration.js'
 import { useAsked } from '../reach/useAsked.js'
 import { useWidth } from '../reach/useWidth.js'
 import type { LogFile } from '../work/logFile.js'

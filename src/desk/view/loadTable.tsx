@@ -1,7 +1,7 @@
 import type { Load } from '../../segment/load.js'
+import { sayDuration, sayMoment } from '../../show/figures/sayDuration.js'
+import { sayInterval, sayValue } from '../../show/figures/sayEstimate.js'
 import { heldByNames } from '../../show/text/heldByWords.js'
-import { sayDuration, sayMoment } from '../../show/text/sayDuration.js'
-import { sayInterval, sayValue } from '../../show/text/sayEstimate.js'
 
 /** The loads of a log with their stages: watts, what held them there, and why. */
 export function LoadTable({

@@ -1,7 +1,7 @@
 /// <reference lib="dom" />
 import { useContext, useRef, useState } from 'preact/hooks'
-import { groupDigits } from '../../show/text/digits.js'
-import { sayDuration } from '../../show/text/sayDuration.js'
+import { groupDigits } from '../../show/figures/digits.js'
+import { sayDuration } from '../../show/figures/sayDuration.js'
 import { DeskContext } from '../reach/deskContext.js'
 import { useAsked } from '../reach/useAsked.js'
 import { useCorrections } from '../reach/useCorrections.js'

@@ -35,7 +35,7 @@ export function TakeAway({ forget }: { readonly forget: () => Promise<void> }) {
       if (asked.state === 'waiting') return
       setBusy(false)
       if (asked.state === 'failed') setFault(asked.fault)
-      else saveText('page.html', asked.answer, 'text/html')
+      else saveText('page.html', asked.answer, 'figures/html')
     })
   }
   const saveModels = (id: string, which: 'chip' | 'chassis') => {

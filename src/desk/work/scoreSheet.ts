@@ -5,7 +5,7 @@ import { type DraftHead, type DraftTrial, formatDraft } from '../../sheet/draft/
 import { parseScoreTable } from '../../sheet/draft/parseScoreTable.js'
 import type { DraftLoad } from '../../sheet/draft/placeScores.js'
 import { sheetDocument } from '../../sheet/parseYamlTree.js'
-import { sayMoment } from '../../show/text/sayDuration.js'
+import { sayMoment } from '../../show/figures/sayDuration.js'
 import type { LogFile } from './logFile.js'
 import type { LogShelf } from './logShelf.js'
 import type { SheetFile } from './question.js'

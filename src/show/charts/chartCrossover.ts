@@ -1,5 +1,5 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
-import { sayEstimate, sayValue } from '../text/sayEstimate.js'
+import { sayEstimate, sayValue } from '../figures/sayEstimate.js'
 import { type ChartPanel, labelLayers, xPixel } from './chartPanel.js'
 import { type ChartLayer, LABEL_PX } from './chartSpec.js'
 import { chartTextWidth } from './chartTextWidth.js'

@@ -1,5 +1,5 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
-import { sayEstimate, sayInterval, sayValue } from '../text/sayEstimate.js'
+import { sayEstimate, sayInterval, sayValue } from '../figures/sayEstimate.js'
 import type { Chart, ChartFrame } from './chart.js'
 import { NARROW_BELOW_PX } from './chart.js'
 import { type ChartLayer, chartSpec, LABEL_PX } from './chartSpec.js'

@@ -1,4 +1,4 @@
-import { sayEstimate } from '../text/sayEstimate.js'
+import { sayEstimate } from '../figures/sayEstimate.js'
 import type { Chart, ChartFrame } from './chart.js'
 import {
   type AxisLabels,

@@ -1,5 +1,5 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
-import { sayEstimate, sayValue } from '../text/sayEstimate.js'
+import { sayEstimate, sayValue } from '../figures/sayEstimate.js'
 import type { ChartFrame, ChartTable } from './chart.js'
 import { NARROW_BELOW_PX } from './chart.js'
 import { LABEL_PX } from './chartSpec.js'

@@ -1,6 +1,6 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
-import { groupDigits } from '../text/digits.js'
-import { sayCount, sayInterval, sayPower, sayPowers, sayScore, sayValue } from '../text/sayEstimate.js'
+import { groupDigits } from '../figures/digits.js'
+import { sayCount, sayInterval, sayPower, sayPowers, sayScore, sayValue } from '../figures/sayEstimate.js'
 import type { Chart, ChartFrame } from './chart.js'
 import { NARROW_BELOW_PX } from './chart.js'
 import { type ChartPanel, labelLayers, lineLayer, panelSpec, roundLabels, withUnit } from './chartPanel.js'

@@ -1,10 +1,17 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { WorkloadSurvey } from '../../predict/comparison/surveyMachines.js'
+import { capitalised } from '../figures/capitalised.js'
+import type { FigureKind } from '../figures/digits.js'
+import {
+  sayCount,
+  sayEstimate,
+  sayGivenPower,
+  sayInterval,
+  sayScore,
+  sayValue,
+} from '../figures/sayEstimate.js'
 import { machineName } from '../terminal/saySurvey.js'
-import { capitalised } from '../text/capitalised.js'
-import type { FigureKind } from '../text/digits.js'
 import { heldByNames } from '../text/heldByWords.js'
-import { sayCount, sayEstimate, sayGivenPower, sayInterval, sayScore, sayValue } from '../text/sayEstimate.js'
 import { headlineOfSurvey } from '../text/surveyHeadline.js'
 import type { Chart, ChartFrame } from './chart.js'
 import { NARROW_BELOW_PX } from './chart.js'

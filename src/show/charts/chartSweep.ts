@@ -1,5 +1,5 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
-import { sayInterval, sayPower, sayScore, sayValue } from '../text/sayEstimate.js'
+import { sayInterval, sayPower, sayScore, sayValue } from '../figures/sayEstimate.js'
 import type { Chart, ChartFrame } from './chart.js'
 import { NARROW_BELOW_PX } from './chart.js'
 import { type ChartPanel, labelLayers, lineLayer, panelSpec, roundLabels, withUnit } from './chartPanel.js'

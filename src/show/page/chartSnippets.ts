@@ -1,5 +1,5 @@
 import type { Chart } from '../charts/chart.js'
-import { html } from '../text/html.js'
+import { html } from '../figures/html.js'
 import { markdownText } from './methodBox.js'
 
 /** Every chart as a figure with its alternative text and caption, for an article: the pictures lie in the same folder. */

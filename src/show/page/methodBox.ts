@@ -1,8 +1,8 @@
 import type { ReadTest, ReadTrial, TestedMachine } from '../../machine/testedMachine.js'
 import type { LoggedTrial } from '../../sheet/testSheet.js'
-import { html } from '../text/html.js'
-import { sayDuration } from '../text/sayDuration.js'
-import { sayCount } from '../text/sayEstimate.js'
+import { html } from '../figures/html.js'
+import { sayDuration } from '../figures/sayDuration.js'
+import { sayCount } from '../figures/sayEstimate.js'
 import type { PageContent } from './pageContent.js'
 import { publicPath } from './publicPath.js'
 

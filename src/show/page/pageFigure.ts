@@ -1,7 +1,7 @@
 import type { Chart } from '../charts/chart.js'
 import { PAGE_THEME } from '../charts/chartTheme.js'
 import { plotSvg } from '../charts/plotSvg.js'
-import { type Html, html, trustedHtml } from '../text/html.js'
+import { type Html, html, trustedHtml } from '../figures/html.js'
 import { pageTable } from './pageTable.js'
 
 /** Logical widths of a chart in the page, px: the text column, and a small phone's screen without its margins. */

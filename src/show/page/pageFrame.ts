@@ -1,4 +1,4 @@
-import { type Html, html, trustedHtml } from '../text/html.js'
+import { type Html, html, trustedHtml } from '../figures/html.js'
 import { pageStyle } from './pageStyle.js'
 import { inScript, securityPolicy } from './securityPolicy.js'
 

@@ -1,13 +1,10 @@
 import { asTested } from '../../machine/asTested.js'
 import { mainLoad } from '../../machine/mainLoad.js'
 import type { TestedMachine } from '../../machine/testedMachine.js'
-import { capitalised } from '../text/capitalised.js'
-import { concludeStages } from '../text/concludeStages.js'
-import { finestDecimals, groupDigits } from '../text/digits.js'
-import { heldByNames, heldByWords } from '../text/heldByWords.js'
-import { type Html, html } from '../text/html.js'
-import { sayChassis } from '../text/sayChassis.js'
-import { sayDuration, sayMoment } from '../text/sayDuration.js'
+import { capitalised } from '../figures/capitalised.js'
+import { finestDecimals, groupDigits } from '../figures/digits.js'
+import { type Html, html } from '../figures/html.js'
+import { sayDuration, sayMoment } from '../figures/sayDuration.js'
 import {
   sayEstimate,
   sayMeasuredScore,
@@ -15,7 +12,10 @@ import {
   sayPower,
   sayScore,
   sayValue,
-} from '../text/sayEstimate.js'
+} from '../figures/sayEstimate.js'
+import { concludeStages } from '../text/concludeStages.js'
+import { heldByNames, heldByWords } from '../text/heldByWords.js'
+import { sayChassis } from '../text/sayChassis.js'
 import { sayGapText } from '../text/sayGapText.js'
 import { type MethodBox, methodBoxAs } from './methodBox.js'
 import type { PageContent } from './pageContent.js'

@@ -1,5 +1,5 @@
 import type { ChartTable } from '../charts/chart.js'
-import { type Html, type HtmlPart, html } from '../text/html.js'
+import { type Html, type HtmlPart, html } from '../figures/html.js'
 
 /**
  * A table whose first column heads the rows; cells that are figures stand on the right. It scrolls by itself when it is

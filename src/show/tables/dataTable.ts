@@ -1,5 +1,5 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
-import { type FigureKind, kindOfUnit, supportedDecimals } from '../text/digits.js'
+import { type FigureKind, kindOfUnit, supportedDecimals } from '../figures/digits.js'
 
 /** What stands in one place of a table: an estimate takes three columns, its value and both ends of its interval. */
 export type DataCell = Estimate | number | string | null

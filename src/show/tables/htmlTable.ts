@@ -1,4 +1,4 @@
-import { type Html, html } from '../text/html.js'
+import { type Html, html } from '../figures/html.js'
 import type { DataTable } from './dataTable.js'
 
 /** Tables as a fragment of HTML without style or script, to paste into an article. */

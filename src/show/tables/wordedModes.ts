@@ -1,7 +1,7 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { ModeMean } from '../../predict/review/modeMeans.js'
 import type { Review } from '../../predict/review/reviewMachines.js'
-import { sayEstimate } from '../text/sayEstimate.js'
+import { sayEstimate } from '../figures/sayEstimate.js'
 import { modePrefix } from '../text/sayReviewText.js'
 import { sayMean } from './wordedPairs.js'
 import { nameAlone, type WordedTable } from './wordedTable.js'

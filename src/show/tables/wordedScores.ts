@@ -1,6 +1,6 @@
 import type { ReviewedResult, ReviewResult } from '../../predict/review/reviewResults.js'
-import { gainPercent } from '../text/sayElasticity.js'
-import { sayGivenPower, sayPower, sayScore } from '../text/sayEstimate.js'
+import { gainPercent } from '../figures/sayElasticity.js'
+import { sayGivenPower, sayPower, sayScore } from '../figures/sayEstimate.js'
 import { modePrefix, sayBasis } from '../text/sayReviewText.js'
 import { nameAlone, signedPercent, type WordedTable } from './wordedTable.js'
 

@@ -1,6 +1,6 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { ReviewResult } from '../../predict/review/reviewResults.js'
-import { sayEstimate } from '../text/sayEstimate.js'
+import { sayEstimate } from '../figures/sayEstimate.js'
 
 /** A table for people: figures with their intervals in words, the same on the terminal and in the page. */
 export interface WordedTable {

@@ -1,6 +1,6 @@
 import asciichart from 'asciichart'
 import { roundStepAbove } from '../../numeric/roundTicks.js'
-import { groupDigits, NO_BREAK } from '../text/digits.js'
+import { groupDigits, NO_BREAK } from '../figures/digits.js'
 import { type Ink, inkText, type Style } from './style.js'
 
 /** A line across the chart: one value a column; undefined leaves the column free. Later layers cover earlier ones. */

@@ -1,5 +1,5 @@
 import { roundTicks } from '../../numeric/roundTicks.js'
-import { groupDigits } from '../text/digits.js'
+import { groupDigits } from '../figures/digits.js'
 import { type ChartPoint, chartColumns, plotChart } from './plotChart.js'
 import type { Ink, Style } from './style.js'
 

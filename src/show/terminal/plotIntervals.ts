@@ -1,8 +1,8 @@
 import { roundTicks } from '../../numeric/roundTicks.js'
 import type { Estimate } from '../../numeric/statistics/estimate.js'
-import { type FigureKind, groupDigits, NO_BREAK } from '../text/digits.js'
-import { sayEstimate } from '../text/sayEstimate.js'
-import { shortenName } from '../text/shorten.js'
+import { type FigureKind, groupDigits, NO_BREAK } from '../figures/digits.js'
+import { sayEstimate } from '../figures/sayEstimate.js'
+import { shortenName } from '../figures/shorten.js'
 import { type Ink, inkText, type Style } from './style.js'
 
 /** One line of the plot. */

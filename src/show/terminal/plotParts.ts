@@ -1,7 +1,7 @@
 import stringWidth from 'fast-string-width'
 import type { Estimate } from '../../numeric/statistics/estimate.js'
-import { NO_BREAK } from '../text/digits.js'
-import { sayEstimate } from '../text/sayEstimate.js'
+import { NO_BREAK } from '../figures/digits.js'
+import { sayEstimate } from '../figures/sayEstimate.js'
 import { inkText, type Style } from './style.js'
 
 /** Parts of a gap as bars to the left (less) and right (more) of a middle line, with their percent. */

@@ -1,6 +1,6 @@
 import Table from 'cli-table3'
 import stringWidth from 'fast-string-width'
-import { NO_BREAK } from '../text/digits.js'
+import { NO_BREAK } from '../figures/digits.js'
 import { inkText, type Style } from './style.js'
 
 /** One column of a table: its heading and on which side its cells line up. */

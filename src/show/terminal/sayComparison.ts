@@ -1,6 +1,6 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { Workload } from '../../physics/chip/chip.js'
-import { NO_BREAK } from '../text/digits.js'
+import { NO_BREAK } from '../figures/digits.js'
 import {
   sayEstimate,
   sayGivenPower,
@@ -9,9 +9,9 @@ import {
   sayPower,
   sayScore,
   sayValue,
-} from '../text/sayEstimate.js'
+} from '../figures/sayEstimate.js'
+import { wrapText } from '../figures/wrapText.js'
 import { gapPercent, unsigned } from '../text/sayGapText.js'
-import { wrapText } from '../text/wrapText.js'
 import { plotCurve } from './plotCurve.js'
 import { plotTable } from './plotTable.js'
 import { inkText, type Style } from './style.js'

@@ -1,4 +1,4 @@
-import { sayPercent } from '../text/sayEstimate.js'
+import { sayPercent } from '../figures/sayEstimate.js'
 
 /** How far off the curve is at levels that are left out, and simple forms beside it, best first. */
 export interface CurveCriticismView {

@@ -1,6 +1,6 @@
-import { sayMoment } from '../text/sayDuration.js'
-import { sayCount } from '../text/sayEstimate.js'
-import { wrapText } from '../text/wrapText.js'
+import { sayMoment } from '../figures/sayDuration.js'
+import { sayCount } from '../figures/sayEstimate.js'
+import { wrapText } from '../figures/wrapText.js'
 import { inkText, type Style } from './style.js'
 
 /** What `check` found in one file. */

@@ -1,5 +1,5 @@
-import { shortenPath } from '../text/shorten.js'
-import { wrapText } from '../text/wrapText.js'
+import { shortenPath } from '../figures/shorten.js'
+import { wrapText } from '../figures/wrapText.js'
 import { plotTable } from './plotTable.js'
 import type { FileFindings } from './sayFindings.js'
 import { inkText, type Style } from './style.js'

@@ -1,10 +1,9 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { Workload } from '../../physics/chip/chip.js'
 import type { Chassis } from '../../physics/loop/chassis.js'
-import { finestDecimals, groupDigits } from '../text/digits.js'
-import { sayChassis } from '../text/sayChassis.js'
-import { sayDuration, sayMoment } from '../text/sayDuration.js'
-import { gainPercent, sayElasticity } from '../text/sayElasticity.js'
+import { finestDecimals, groupDigits } from '../figures/digits.js'
+import { sayDuration, sayMoment } from '../figures/sayDuration.js'
+import { gainPercent, sayElasticity } from '../figures/sayElasticity.js'
 import {
   sayEstimate,
   sayGivenPower,
@@ -13,9 +12,10 @@ import {
   sayPower,
   sayPowers,
   sayScore,
-} from '../text/sayEstimate.js'
-import { shortenPath } from '../text/shorten.js'
-import { wrapText } from '../text/wrapText.js'
+} from '../figures/sayEstimate.js'
+import { shortenPath } from '../figures/shorten.js'
+import { wrapText } from '../figures/wrapText.js'
+import { sayChassis } from '../text/sayChassis.js'
 import { plotCurve } from './plotCurve.js'
 import { plotTable } from './plotTable.js'
 import { type CurveCriticismView, sayCriticism } from './sayCriticism.js'

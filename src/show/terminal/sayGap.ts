@@ -1,9 +1,9 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { Caution } from '../../predict/projection/caution.js'
+import { sayScore } from '../figures/sayEstimate.js'
+import { wrapText } from '../figures/wrapText.js'
 import { sayCautions } from '../text/sayCaution.js'
-import { sayScore } from '../text/sayEstimate.js'
 import { gapPercent } from '../text/sayGapText.js'
-import { wrapText } from '../text/wrapText.js'
 import { plotParts } from './plotParts.js'
 import { inkText, type Style } from './style.js'
 

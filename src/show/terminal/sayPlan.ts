@@ -1,6 +1,6 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
-import { sayDuration } from '../text/sayDuration.js'
-import { wrapText } from '../text/wrapText.js'
+import { sayDuration } from '../figures/sayDuration.js'
+import { wrapText } from '../figures/wrapText.js'
 import { plotTable } from './plotTable.js'
 import { inkText, type Style } from './style.js'
 

@@ -1,7 +1,7 @@
 import type { RecordedRun } from '../../record/session/recordedRun.js'
-import { sayDuration } from '../text/sayDuration.js'
-import { sayCount, sayNumber, sayPercent, sayPower } from '../text/sayEstimate.js'
-import { wrapText } from '../text/wrapText.js'
+import { sayDuration } from '../figures/sayDuration.js'
+import { sayCount, sayNumber, sayPercent, sayPower } from '../figures/sayEstimate.js'
+import { wrapText } from '../figures/wrapText.js'
 import { inkText, type Style } from './style.js'
 
 /** A recording as it was kept. */

@@ -1,7 +1,7 @@
 import type { Caution } from '../../predict/projection/caution.js'
+import { sayDuration } from '../figures/sayDuration.js'
+import { wrapText } from '../figures/wrapText.js'
 import { sayCautions } from '../text/sayCaution.js'
-import { sayDuration } from '../text/sayDuration.js'
-import { wrapText } from '../text/wrapText.js'
 
 /** What is about to be recorded. */
 export interface RecordingStartView {

@@ -1,9 +1,9 @@
 import type { Review } from '../../predict/review/reviewMachines.js'
+import { wrapText } from '../figures/wrapText.js'
 import { type PairOfMode, pairedResults, pairsOf, wordedPair } from '../tables/wordedPairs.js'
 import { type ResultsOfMode, wordedPerWatt, wordedScores } from '../tables/wordedScores.js'
 import type { WordedTable } from '../tables/wordedTable.js'
 import { sayLeftOut, sayReviewText } from '../text/sayReviewText.js'
-import { wrapText } from '../text/wrapText.js'
 import { plotTable } from './plotTable.js'
 import { inkText, type Style } from './style.js'
 

@@ -1,9 +1,9 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { Workload } from '../../physics/chip/chip.js'
 import type { Projection, TargetLimits } from '../../predict/projection/projection.js'
-import { NO_BREAK } from './digits.js'
-import { sayDuration } from './sayDuration.js'
-import { sayGivenPower, sayInterval, sayPowers, sayScore, sayValue } from './sayEstimate.js'
+import { NO_BREAK } from '../figures/digits.js'
+import { sayDuration } from '../figures/sayDuration.js'
+import { sayGivenPower, sayInterval, sayPowers, sayScore, sayValue } from '../figures/sayEstimate.js'
 import { unsigned } from './sayGapText.js'
 
 /** The projection in one or two sentences that can be quoted. */

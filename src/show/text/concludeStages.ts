@@ -1,10 +1,10 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { Load, Stage } from '../../segment/load.js'
 import type { BudgetShares } from '../../segment/shareBudget.js'
-import { capitalised } from './capitalised.js'
+import { capitalised } from '../figures/capitalised.js'
+import { sayDuration, sayMoment } from '../figures/sayDuration.js'
+import { sayEstimate, sayNumber, sayPower, sayValue } from '../figures/sayEstimate.js'
 import { heldByClauses } from './heldByWords.js'
-import { sayDuration, sayMoment } from './sayDuration.js'
-import { sayEstimate, sayNumber, sayPower, sayValue } from './sayEstimate.js'
 
 /** The stages of a load in a sentence or two that can be quoted. */
 export function concludeStages(load: Load): string {

@@ -1,8 +1,8 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { PairMean } from '../../predict/review/pairMeans.js'
 import type { Review } from '../../predict/review/reviewMachines.js'
-import { capitalised } from './capitalised.js'
-import { sayCount, sayValue } from './sayEstimate.js'
+import { capitalised } from '../figures/capitalised.js'
+import { sayCount, sayValue } from '../figures/sayEstimate.js'
 import { holdsNothing, modePrefix, percentOf, sayFaster } from './sayReviewText.js'
 
 /** The verdict of a whole review in one sentence: which machine is the fastest where that is sure, as tested and at equal power. */

@@ -1,8 +1,8 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { Chassis } from '../../physics/loop/chassis.js'
-import { groupDigits } from './digits.js'
-import { sayDuration } from './sayDuration.js'
-import { sayEstimate } from './sayEstimate.js'
+import { groupDigits } from '../figures/digits.js'
+import { sayDuration } from '../figures/sayDuration.js'
+import { sayEstimate } from '../figures/sayEstimate.js'
 
 /** The limits of a chassis, a name and a value a row: the same in the terminal and on the page. */
 export function sayChassis(chassis: Chassis): string[][] {

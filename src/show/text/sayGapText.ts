@@ -1,9 +1,9 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { Gap, GapPart } from '../../predict/gap/explainGap.js'
 import type { HoldLabel } from '../../segment/load.js'
-import { capitalised } from './capitalised.js'
-import { NO_BREAK } from './digits.js'
-import { sayEstimate, sayInterval, sayScore, sayValue } from './sayEstimate.js'
+import { capitalised } from '../figures/capitalised.js'
+import { NO_BREAK } from '../figures/digits.js'
+import { sayEstimate, sayInterval, sayScore, sayValue } from '../figures/sayEstimate.js'
 
 /**
  * The gap between two machines as a paragraph that needs no statistics: how large it is, what makes it up, what held each

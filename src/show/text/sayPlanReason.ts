@@ -1,6 +1,6 @@
 import type { PlanReason } from '../../predict/plan/planReason.js'
-import { sayDuration } from './sayDuration.js'
-import { sayCount, sayNumber, sayPercent } from './sayEstimate.js'
+import { sayDuration } from '../figures/sayDuration.js'
+import { sayCount, sayNumber, sayPercent } from '../figures/sayEstimate.js'
 
 /** A reason of a test plan in a sentence. */
 export function sayPlanReason(reason: PlanReason): string {

@@ -1,8 +1,8 @@
 import type { Warning } from '../../warnings.js'
-import { capitalised } from './capitalised.js'
-import { groupDigits } from './digits.js'
-import { sayDuration, sayMoment } from './sayDuration.js'
-import { sayCount, sayGivenPower, sayPercent, sayPower, sayPowers } from './sayEstimate.js'
+import { capitalised } from '../figures/capitalised.js'
+import { groupDigits } from '../figures/digits.js'
+import { sayDuration, sayMoment } from '../figures/sayDuration.js'
+import { sayCount, sayGivenPower, sayPercent, sayPower, sayPowers } from '../figures/sayEstimate.js'
 
 /** A warning in a sentence: what is the matter, and what follows from it. */
 export function sayWarning(warning: Warning): string {

@@ -1,6 +1,6 @@
 import type { WorkloadSurvey } from '../../predict/comparison/surveyMachines.js'
-import { capitalised } from './capitalised.js'
-import { sayGivenPower, sayPower, sayPowers } from './sayEstimate.js'
+import { capitalised } from '../figures/capitalised.js'
+import { sayGivenPower, sayPower, sayPowers } from '../figures/sayEstimate.js'
 
 /** What a survey shows: which chip leads at equal watts, where that is sure, and how far the chassis lie apart. */
 export function headlineOfSurvey({ atW, chips, machines, workload }: WorkloadSurvey): string {

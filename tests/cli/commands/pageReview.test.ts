@@ -6,7 +6,7 @@ import { fileURLToPath } from 'node:url'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import type { Estimate } from '../../../src/numeric/statistics/estimate.js'
 import type { Review } from '../../../src/predict/review/reviewMachines.js'
-import { sayEstimate, sayScore } from '../../../src/show/text/sayEstimate.js'
+import { sayEstimate, sayScore } from '../../../src/show/figures/sayEstimate.js'
 import { root, runInside } from '../commandLine.js'
 
 const SHEETS = ['heron-14', 'heron-12', 'ibis-15'].map((name) => join(root, `samples/review/${name}.yaml`))

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import type { Projection } from '../../../src/predict/projection/projection.js'
+import { NO_BREAK } from '../../../src/show/figures/digits.js'
 import { concludeProjection } from '../../../src/show/text/concludeProjection.js'
-import { NO_BREAK } from '../../../src/show/text/digits.js'
 
 const estimate = (value: number, low: number, high: number) => ({ value, low, high, level: 0.9 })
 

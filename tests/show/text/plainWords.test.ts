@@ -1,8 +1,8 @@
 import { readdirSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
-import { gainPercent, sayElasticity } from '../../../src/show/text/sayElasticity.js'
-import { sayCount } from '../../../src/show/text/sayEstimate.js'
+import { gainPercent, sayElasticity } from '../../../src/show/figures/sayElasticity.js'
+import { sayCount } from '../../../src/show/figures/sayEstimate.js'
 import { root } from '../../cli/commandLine.js'
 
 const plain = (text: string) => text.replaceAll('\u00a0', ' ')

@@ -1,4 +1,4 @@
-import { groupDigits } from '../../text/digits.js'
+import { groupDigits } from '../../figures/digits.js'
 import {
   type AxisLabels,
   type ChartLabel,

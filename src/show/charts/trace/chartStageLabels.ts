@@ -1,9 +1,9 @@
 import type { Estimate } from '../../../numeric/statistics/estimate.js'
 import type { Stage } from '../../../segment/load.js'
-import { capitalised } from '../../text/capitalised.js'
+import { capitalised } from '../../figures/capitalised.js'
+import { sayDuration } from '../../figures/sayDuration.js'
+import { sayPowers, sayValue } from '../../figures/sayEstimate.js'
 import { heldByWords } from '../../text/heldByWords.js'
-import { sayDuration } from '../../text/sayDuration.js'
-import { sayPowers, sayValue } from '../../text/sayEstimate.js'
 import {
   type ChartLabel,
   type ChartPanel,

@@ -1,6 +1,6 @@
 import type { ReadReview } from '../../../machine/review/readReview.js'
 import type { ReadTrial } from '../../../machine/testedMachine.js'
-import { sayCount } from '../../text/sayEstimate.js'
+import { sayCount } from '../../figures/sayEstimate.js'
 import { sayBasis } from '../../text/sayReviewText.js'
 import { METHOD_TITLE, type MethodBox, sayOrigin, sayPowerLog } from '../methodBox.js'
 import type { ReviewContent } from './reviewContent.js'

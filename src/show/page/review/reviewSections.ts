@@ -1,4 +1,7 @@
 import type { Review } from '../../../predict/review/reviewMachines.js'
+import { capitalised } from '../../figures/capitalised.js'
+import { type Html, type HtmlPart, html } from '../../figures/html.js'
+import { sayCount, sayGivenPower } from '../../figures/sayEstimate.js'
 import { wordedModes } from '../../tables/wordedModes.js'
 import {
   type PairOfMode,
@@ -15,9 +18,6 @@ import {
   wordedScores,
 } from '../../tables/wordedScores.js'
 import { nameAlone, type WordedTable } from '../../tables/wordedTable.js'
-import { capitalised } from '../../text/capitalised.js'
-import { type Html, type HtmlPart, html } from '../../text/html.js'
-import { sayCount, sayGivenPower } from '../../text/sayEstimate.js'
 import { listed, modePrefix, reviewTexts, sayLeftOut } from '../../text/sayReviewText.js'
 import { auditList } from '../pageSections.js'
 import { pageTable } from '../pageTable.js'

@@ -1,6 +1,6 @@
 /// <reference lib="dom" />
 import type { Projection } from '../../../predict/projection/projection.js'
-import { sayPower } from '../../text/sayEstimate.js'
+import { sayPower } from '../../figures/sayEstimate.js'
 
 /** Power at round times, for those who can't see the chart. */
 export function traceRows(

@@ -1,5 +1,5 @@
-import type { Html } from '../../text/html.js'
-import { html } from '../../text/html.js'
+import type { Html } from '../../figures/html.js'
+import { html } from '../../figures/html.js'
 import type { WhatIfField, WhatIfMachine } from './whatIfState.js'
 
 /**

@@ -1,8 +1,8 @@
 import type { DraftLoad } from '../../../sheet/draft/placeScores.js'
-import { sayDuration, sayMoment } from '../../text/sayDuration.js'
-import { sayCount } from '../../text/sayEstimate.js'
+import { sayDuration, sayMoment } from '../../figures/sayDuration.js'
+import { sayCount } from '../../figures/sayEstimate.js'
+import { wrapText } from '../../figures/wrapText.js'
 import { saySustained } from '../../text/saySustained.js'
-import { wrapText } from '../../text/wrapText.js'
 import { plotTable } from '../plotTable.js'
 import type { Style } from '../style.js'
 

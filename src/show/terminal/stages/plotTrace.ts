@@ -1,7 +1,7 @@
 import type { Trace } from '../../../log/trace.js'
 import type { Load, Stage } from '../../../segment/load.js'
-import { roundTimeTicks } from '../../text/roundTimeTicks.js'
-import { sayMoment } from '../../text/sayDuration.js'
+import { roundTimeTicks } from '../../figures/roundTimeTicks.js'
+import { sayMoment } from '../../figures/sayDuration.js'
 import { type ChartLine, chartColumns, plotChart } from '../plotChart.js'
 import type { Style } from '../style.js'
 

@@ -1,9 +1,9 @@
 import type { Load, Stage } from '../../../segment/load.js'
+import { sayMoment } from '../../figures/sayDuration.js'
+import { sayNumber, sayValue } from '../../figures/sayEstimate.js'
+import { shortenPath } from '../../figures/shorten.js'
+import { wrapText } from '../../figures/wrapText.js'
 import { heldByNames } from '../../text/heldByWords.js'
-import { sayMoment } from '../../text/sayDuration.js'
-import { sayNumber, sayValue } from '../../text/sayEstimate.js'
-import { shortenPath } from '../../text/shorten.js'
-import { wrapText } from '../../text/wrapText.js'
 import { plotTable } from '../plotTable.js'
 import { inkText, type Style } from '../style.js'
 

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { reviewMachines } from '../../../../src/predict/review/reviewMachines.js'
+import type { Html } from '../../../../src/show/figures/html.js'
 import { reviewCharts } from '../../../../src/show/page/review/reviewCharts.js'
 import {
   causesSection,
@@ -8,7 +9,6 @@ import {
   quoteSection,
   scoresSection,
 } from '../../../../src/show/page/review/reviewSections.js'
-import type { Html } from '../../../../src/show/text/html.js'
 import { reviewedMachine, reviewedTest } from '../../../predict/review/reviewFixture.js'
 
 const BIRDS = ['Heron', 'Ibis', 'Plover', 'Bittern', 'Dunlin']

@@ -1,7 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { groupDigits, NO_BREAK, supportedDecimals } from '../../../src/show/text/digits.js'
-import { sayEstimate, sayInterval, sayNumber } from '../../../src/show/text/sayEstimate.js'
+import { groupDigits, NO_BREAK, supportedDecimals } from '../../../src/show/figures/digits.js'
+import { sayEstimate, sayInterval, sayNumber } from '../../../src/show/figures/sayEstimate.js'
 
 const plain = (text: string) => text.replaceAll(NO_BREAK, ' ')
 const estimate = (value: number, half: number) => ({

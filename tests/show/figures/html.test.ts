@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { html, trustedHtml } from '../../../src/show/text/html.js'
+import { html, trustedHtml } from '../../../src/show/figures/html.js'
 
 describe('the page’s templates', () => {
   it('escape every inserted text, between tags and in attributes', () => {
