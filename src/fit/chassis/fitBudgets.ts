@@ -2,7 +2,7 @@ import { runningAverage } from '../../physics/chassis/powerBudget.js'
 import { budgetsFromLimits } from '../../physics/loop/budgetsFromLimits.js'
 import type { GivesWay } from '../../physics/loop/loopMachine.js'
 import type { HeldLevels } from './findHeldLevels.js'
-import { fitHeldPower, GOOD_FIT, type HeldPowerFit, type HeldPowerModel } from './fitHeldPower.js'
+import { fitAround, fitHeldPower, GOOD_FIT, type HeldPowerFit, type HeldPowerModel } from './fitHeldPower.js'
 import { type LoadRecord, sampleSteps } from './loadRecord.js'
 
 /**
@@ -149,21 +149,12 @@ function budgetModel({
  * undetermined, and nothing else: the other errors are those with the ratio held.
  */
 function fitRecovering(record: LoadRecord, model: HeldPowerModel): HeldPowerFit {
-  const free = fitHeldPower(record, recoveringModel(model))
+  const recovering = recoveringModel(model)
+  const free = fitHeldPower(record, recovering)
   if (free.logErrors) return free
-  const ratio = free.parameters.at(-1)!
-  const { machine } = recoveringModel(model)
-  const held = fitHeldPower(record, {
-    start: free.parameters.slice(0, -1),
-    within: model.within,
-    machine: (others) => machine([...others, ratio]),
-  })
-  return {
-    ...held,
-    machineFor: machine,
-    parameters: [...held.parameters, ratio],
-    logErrors: held.logErrors && [...held.logErrors, UNDETERMINED_RECOVERY],
-  }
+  const at = model.start.length
+  const ratio = { at, value: free.parameters[at]!, logError: UNDETERMINED_RECOVERY }
+  return fitAround(record, { ...recovering, start: free.parameters }, [ratio])
 }
 
 /** Standard error of ln ratio where all averages recover fully: a factor of four either way at 90 %. */

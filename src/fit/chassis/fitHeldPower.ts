@@ -64,6 +64,41 @@ export function fitHeldPower(record: LoadRecord, model: HeldPowerModel): HeldPow
   }
 }
 
+/** A parameter that no residual tells of, with the standard error of its logarithm. */
+export interface HeldParameter {
+  /** Its place among all of them. */
+  readonly at: number
+  readonly value: number
+  readonly logError: number
+}
+
+/**
+ * Fits a machine with some of its parameters held where they are known from elsewhere: the errors of the others are those without them.
+ *
+ * @param held - in the order of their places
+ */
+export function fitAround(
+  record: LoadRecord,
+  model: HeldPowerModel,
+  held: readonly HeldParameter[],
+): HeldPowerFit {
+  const others = (values: readonly number[]) => values.filter((_, i) => held.every(({ at }) => at !== i))
+  const among = (values: readonly number[], of: 'value' | 'logError') =>
+    held.reduce<readonly number[]>((all, each) => all.toSpliced(each.at, 0, each[of]), values)
+  const fit = fitHeldPower(record, {
+    ...model,
+    start: others(model.start),
+    within: others(model.within),
+    machine: (free) => model.machine(among(free, 'value')),
+  })
+  return {
+    ...fit,
+    machineFor: model.machine,
+    parameters: among(fit.parameters, 'value'),
+    logErrors: fit.logErrors && among(fit.logErrors, 'logError'),
+  }
+}
+
 /** Cost per sample of a fit whose machine is the right one: noise alone costs 1, what no model says of a level the rest; chosen, no source. */
 export const GOOD_FIT = 1.6
 

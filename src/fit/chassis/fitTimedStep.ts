@@ -1,7 +1,7 @@
 import type { LoopMachine } from '../../physics/loop/loopMachine.js'
 import type { HeldLevels } from './findHeldLevels.js'
 import { STARTING_RESPONSE_S, startingBudgets } from './fitBudgets.js'
-import { fitHeldPower, type HeldPowerFit } from './fitHeldPower.js'
+import { fitAround, fitHeldPower, type HeldParameter, type HeldPowerFit } from './fitHeldPower.js'
 import type { LoadRecord } from './loadRecord.js'
 
 /** A machine that steps down a set time after the load began. Parameters: burst, response, limit, time, then a budget's. */
@@ -30,27 +30,18 @@ export function fitTimedStep(record: LoadRecord, levels: HeldLevels): TimedFit |
     heat: null,
     timedSteps: [{ limitW: limitW!, afterS: afterS! }],
   })
-  const free = fitHeldPower(record, {
-    start: [...held, stepS, ...rest],
-    within: [1.06, 10, 1.06, 1.5, ...restWithin],
-    machine,
-  })
-  const pause = pauseAround(record, free.parameters[AFTER]!)
-  if (!pause) return { kind: 'timed', ...free }
-  const withTime = (others: readonly number[], timeS: number) => others.toSpliced(AFTER, 0, timeS)
-  const fixed = fitHeldPower(record, {
-    start: free.parameters.toSpliced(AFTER, 1),
-    within: [1.06, 10, 1.06, ...restWithin],
-    machine: (others) => machine(withTime(others, pause.middleS)),
-  })
-  return {
-    kind: 'timed',
-    ...fixed,
-    machineFor: machine,
-    parameters: withTime(fixed.parameters, pause.middleS),
-    logErrors: fixed.logErrors && withTime(fixed.logErrors, pause.logError),
-  }
+  const model = { start: [...held, stepS, ...rest], within: [1.06, 10, 1.06, 1.5, ...restWithin], machine }
+  const free = fitHeldPower(record, model)
+  const time = timeInPause(record, free.parameters[AFTER]!)
+  if (!time) return { kind: 'timed', ...free }
+  const around = { ...model, start: free.parameters }
+  const fixed = fitAround(record, around, [time])
+  // Without another drop nothing shows how fast power comes down.
+  return { kind: 'timed', ...(fixed.logErrors ? fixed : fitAround(record, around, [UNSEEN_RESPONSE, time])) }
 }
+
+/** How fast power comes down: anywhere within a factor of ten of the start, either way, at 90 %. */
+const UNSEEN_RESPONSE = { at: 1, value: STARTING_RESPONSE_S, logError: 1.4 }
 
 /** Where the time of the step stands among the parameters. */
 const AFTER = 3
@@ -61,12 +52,12 @@ const AFTER = 3
  *
  * @source width / sqrt(12): JCGM 100:2008, 4.3.7
  */
-function pauseAround(record: LoadRecord, afterS: number): { middleS: number; logError: number } | null {
+function timeInPause(record: LoadRecord, afterS: number): HeldParameter | null {
   const k = record.passes.findIndex(({ startS }) => startS + record.intervalS > afterS)
   if (k < 1) return null
   const fromS = record.passes[k - 1]!.endS
   const toS = record.passes[k]!.startS
   if (afterS < fromS - record.intervalS || !(toS > fromS)) return null
   const middleS = (fromS + toS) / 2
-  return { middleS, logError: (toS - fromS) / Math.sqrt(12) / middleS }
+  return { at: AFTER, value: middleS, logError: (toS - fromS) / Math.sqrt(12) / middleS }
 }

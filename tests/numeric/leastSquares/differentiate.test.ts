@@ -74,6 +74,14 @@ describe('derivatives by differences', () => {
     expect(look('fine', at).count).toBe(first.count)
   })
 
+  it('look no further than two steps that agree, as those of a line do', () => {
+    for (const slope of [3, 3e6, 3e-6]) {
+      const { count, columns } = asked(([p]) => [slope * p!], [-FAR], [FAR]).look('fine', [1])
+      expect(count).toBe(8)
+      expect(miss(columns!, [[slope]])).toBeLessThan(1e-12)
+    }
+  })
+
   it('of a function that waves quickly settle on a small step, of a noisy one on a large one', () => {
     const waves = asked(([p]) => [Math.sin(3000 * p!)], [-FAR], [FAR])
     expect(miss(waves.look('fine', [1]).columns!, [[3000 * Math.cos(3000)]])).toBeLessThan(1e-8)
@@ -94,6 +102,13 @@ describe('a parameter at 0', () => {
     expect([...none.look('quick', [0]).columns![0]!]).toEqual([0, 0])
     const broken = asked(([p]) => [p! > 0.5 ? Number.NaN : 1 + p!], [-FAR], [FAR])
     expect(miss(broken.look('coarse', [0]).columns!, [[1]])).toBeLessThan(1e-6)
+  })
+
+  it('takes a step over which residuals are nearly straight', () => {
+    const fast = asked(([p]) => [Math.exp(1e6 * p!)], [-FAR], [FAR])
+    expect(miss(fast.look('coarse', [0]).columns!, [[1e6]])).toBeLessThan(1e-6)
+    const slow = asked(([p]) => [2 + Math.sin(p!)], [-FAR], [FAR])
+    expect(miss(slow.look('coarse', [0]).columns!, [[1]])).toBeLessThan(1e-6)
   })
 
   it('stays within its bounds, on the side with more room', () => {

@@ -13,18 +13,19 @@ const modelOf = (upper: number[][], projected: number[], scales: number[], rankT
   })
 
 /** R s + Qᵀ r is least at s = -(2, 3). */
-const PLAIN = modelOf(
-  [
-    [2, 0],
-    [0, 1],
-  ],
-  [4, 3],
-  [1, 1],
-)
+const plain = () =>
+  modelOf(
+    [
+      [2, 0],
+      [0, 1],
+    ],
+    [4, 3],
+    [1, 1],
+  )
 
 describe('a linear model of residuals', () => {
   it('goes all the way in the full step, whatever its scales', () => {
-    expect([...PLAIN.fullStep]).toEqual([-2, -3])
+    expect([...plain().fullStep]).toEqual([-2, -3])
     const scaled = modelOf(
       [
         [2, 0],
@@ -47,7 +48,7 @@ describe('a linear model of residuals', () => {
   })
 
   it('says how much its weakest direction weighs beside its strongest, in scaled variables', () => {
-    expect(PLAIN).toMatchObject({ rank: 2, condition: 0.5 })
+    expect(plain()).toMatchObject({ rank: 2, condition: 0.5 })
     expect(
       modelOf(
         [
@@ -62,8 +63,8 @@ describe('a linear model of residuals', () => {
 
   it('foretells the fall of the sum of squares, -(2 r·Js + |Js|²)', () => {
     // From 16 + 9 to 0, and to (4 - 2)² + (3 + 1)².
-    expect(PLAIN.predictedFall(of(-2, -3))).toBe(25)
-    expect(PLAIN.predictedFall(of(-1, 1))).toBe(5)
+    expect(plain().predictedFall(of(-2, -3))).toBe(25)
+    expect(plain().predictedFall(of(-1, 1))).toBe(5)
     expect(
       modelOf(
         [
@@ -131,10 +132,10 @@ describe('a linear model of residuals', () => {
     const weak = (rankTolerance: number) =>
       modelOf(
         [
-          [1, 0],
-          [0, 0.125],
+          [4, 0],
+          [0, 0.5],
         ],
-        [1, 1],
+        [4, 4],
         [1, 1],
         rankTolerance,
       )
@@ -158,8 +159,8 @@ describe('a linear model of residuals', () => {
 
 describe('a step within a radius', () => {
   it('is the full step where that is short enough', () => {
-    expect(PLAIN.stepWithin(4)).toEqual(PLAIN.fullStep)
-    expect(PLAIN.stepWithin(Math.sqrt(13))).toEqual(PLAIN.fullStep)
+    expect(plain().stepWithin(4)).toEqual(plain().fullStep)
+    expect(plain().stepWithin(Math.sqrt(13))).toEqual(plain().fullStep)
   })
 
   const entry = evenDoubles(-3, 3)
