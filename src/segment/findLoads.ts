@@ -119,6 +119,8 @@ function findLoad(
 
 /** Fewest runs of a loop by which its rounds are told. */
 const FEWEST_RUNS = 3
+/** So many parts a run, none of which is any later run's level, say that the runs have none. Common practice, no source. */
+const MANY_PARTS = 2
 /** An interval wider than this share of its level says that there is none. */
 const NO_LEVEL_SHARE = 0.3
 const HOLDS = { heat: 'heat', demand: 'demand', 'power-limit': 'limit', undetermined: 'unknown' } as const
@@ -140,10 +142,9 @@ function sustainedOf(
   const isFlat = hold === 'unknown' && runsAreFlat(last.stretches, sustained.levelW.value - meanW)
   const levelW = withoutPauses(sustained.levelW, meanW, isFlat ? 'flat' : hold)
   // Runs that have no level of their own, as of a task in waves, are told by their means.
-  return {
-    ...sustained,
-    levelW: levelW.high - levelW.low > NO_LEVEL_SHARE * levelW.value ? meanOfRuns(runs, meanW) : levelW,
-  }
+  const isUneven = levelW.high - levelW.low > NO_LEVEL_SHARE * levelW.value
+  const isSteps = last.stretches.length >= MANY_PARTS * runs.length
+  return { ...sustained, levelW: isUneven || isSteps ? meanOfRuns(runs, meanW) : levelW }
 }
 
 /** Mean power of the runs of a loop, by their scatter; where their ends lie is open down to the mean of whole rounds. */

@@ -21,25 +21,33 @@ export function joinPieces(pieces: readonly Piece[], series: Series, noiseScale:
   return joinRelaxations(joinSameMeans(joinLevels(whole, series, noiseScale), series), series)
 }
 
-/** A logger's running mean comes down to idle within about so long, s; common practice, no source. */
-const WAY_DOWN_S = 1.2
+/** A logger's running mean over a second takes so long from idle to work and back, s; common practice, no source. */
+const WAY_S = 1.2
 
-/** A last part of one or two samples, or of a second, on the way down to idle belongs to no stage. */
+/** The last parts within two samples, or within a second, on the way down to idle belong to no stage. */
 function absorbWayDown(parts: readonly Part[], series: Series): readonly Part[] {
-  const last = parts.at(-1)
-  const before = parts.at(-2)
-  if (!last || !before || !series.closes) return parts
-  const lengthS = series.timesS[last.to - 1]! - series.timesS[last.from - 1]!
-  if (last.to - last.from > 2 && lengthS > WAY_DOWN_S) return parts
-  return endPower(last, series) < endPower(before, series) * (1 - SAME_SHARE) ? parts.slice(0, -1) : parts
+  if (!series.closes) return parts
+  const endS = series.timesS[parts.at(-1)!.to - 1]!
+  const end = parts.at(-1)!.to
+  let count = parts.length
+  for (; count > 1; count--) {
+    const [before, last] = [parts[count - 2]!, parts[count - 1]!]
+    if (end - last.from > 2 && endS - series.timesS[last.from]! > WAY_S) break
+    if (endPower(last, series) >= endPower(before, series) * (1 - SAME_SHARE)) break
+  }
+  return parts.slice(0, count)
 }
 
-/** A first part of a few samples below the next one is the load's way up. */
+/** First parts within a few samples, or within a second, each below the next, are the load's way up. */
 function absorbRampUp(parts: readonly Part[], series: Series): readonly Part[] {
-  const [first, second] = parts
-  if (!first || !second || first.to - first.from > 3) return parts
-  if (endPower(first, series) > startPower(second, series)) return parts
-  return [{ ...second, from: first.from }, ...parts.slice(2)]
+  const from = parts[0]!.from
+  let first = 0
+  for (; first + 1 < parts.length; first++) {
+    const [part, next] = [parts[first]!, parts[first + 1]!]
+    if (part.to - from > 3 && series.timesS[part.to - 1]! - series.timesS[from]! > WAY_S) break
+    if (endPower(part, series) > startPower(next, series)) break
+  }
+  return first === 0 ? parts : [{ ...parts[first]!, from }, ...parts.slice(first + 1)]
 }
 
 function absorbEdges(parts: readonly Part[], series: Series, noiseScale: number): readonly Part[] {

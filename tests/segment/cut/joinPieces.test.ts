@@ -159,6 +159,19 @@ describe('the way up and the way down', () => {
   it('nor do more of them within a second, as a running mean comes down', () => {
     expect(joined([level(100, 100), level(5, 60)], { closes: true, everyS: 0.2 })).toEqual([[0, 100, 0]])
     expect(joined([level(100, 100), level(10, 60)], { closes: true, everyS: 0.2 })).toHaveLength(2)
+    // In steps of several samples, both ways.
+    const down = [level(100, 100), level(3, 90), level(4, 75), level(4, 50)]
+    expect(joined(down, { closes: true, everyS: 0.1 })).toEqual([[0, 100, 0]])
+    expect(joined(down, { closes: true, everyS: 0.2 })).toHaveLength(2)
+    const up = [level(4, 50), level(4, 75), level(3, 90), level(100, 100)]
+    expect(joined(up, { everyS: 0.1 })).toEqual([[0, 111, 0]])
+    expect(joined(up, { everyS: 0.2 })).toHaveLength(2)
+  })
+
+  it('down to what goes up again is a stage', () => {
+    const dip = [level(100, 100), level(3, 60), level(4, 75)]
+    expect(joined(dip, { closes: true, everyS: 0.1 })).toHaveLength(3)
+    expect(joined([level(4, 75), level(4, 60), level(100, 100)], { everyS: 0.1 })).toHaveLength(3)
   })
 
   it('are all that there is of a run as short as that', () => {
