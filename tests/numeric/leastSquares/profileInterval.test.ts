@@ -24,6 +24,55 @@ it("equals Student's interval when the model is a straight line", () => {
   expect(interval.high).toBeCloseTo(fit.parameters[1]! + half, 6)
 })
 
+it("equals Student's interval for each parameter of a parabola, at any level", () => {
+  const values = [4.1, 1.2, -0.4, 0.7, 4.4, 9.2, 15.8]
+  const problem = {
+    residuals: ([a, b, c]: readonly number[]) =>
+      values.map((y, i) => y - a! - b! * (i - 2) - c! * (i - 2) ** 2),
+    start: [1, 1, 1],
+    lower: [-50, -60, -70],
+    upper: [50, 60, 70],
+  }
+  const fit = fitLeastSquares(problem)
+  for (const parameter of [0, 1, 2]) {
+    for (const level of [0.5, 0.95]) {
+      const half = studentTQuantile((1 + level) / 2, 4) * fit.standardErrors![parameter]!
+      const interval = profileInterval({ problem, fit, parameter, level })!
+      expect(interval.level).toBe(level)
+      expect(interval.low).toBeCloseTo(fit.parameters[parameter]! - half, 5)
+      expect(interval.high).toBeCloseTo(fit.parameters[parameter]! + half, 5)
+    }
+  }
+})
+
+it('is a point where nothing is left over, and none without a degree of freedom or an end of the fit', () => {
+  const exact = { residuals: ([a]: readonly number[]) => [2 * a! - 6, a! - 3], start: [1] }
+  const fit = fitLeastSquares(exact)
+  expect(fit.residualSumOfSquares).toBe(0)
+  expect(profileInterval({ problem: exact, fit, parameter: 0 })).toEqual({
+    value: 3,
+    low: 3,
+    high: 3,
+    level: 0.9,
+  })
+  const full = { residuals: ([a]: readonly number[]) => [a! - 3], start: [1] }
+  expect(profileInterval({ problem: full, fit: fitLeastSquares(full), parameter: 0 })).toBeUndefined()
+  const noisy = { residuals: ([a]: readonly number[]) => [a! - 3, a! - 4], start: [1] }
+  const open = { ...fitLeastSquares(noisy), converged: false }
+  expect(profileInterval({ problem: noisy, fit: open, parameter: 0 })).toBeUndefined()
+})
+
+it('ends where residuals have no value', () => {
+  const problem = {
+    residuals: ([a]: readonly number[]) => [2, 3, 4].map((y) => (a! > 3.25 ? Number.NaN : y - a!)),
+    start: [2.5],
+  }
+  const interval = profileInterval({ problem, fit: fitLeastSquares(problem), parameter: 0 })!
+  expect(interval.high).toBeCloseTo(3.25, 5)
+  // s / sqrt(3) times t with two degrees of freedom.
+  expect(interval.low).toBeCloseTo(3 - studentTQuantile(0.95, 2) / Math.sqrt(3), 5)
+})
+
 it('does not depend on how the model is written: time constant, rate and logarithm have the same edges', () => {
   const values = decay(3)
   const edges = (tauOf: (q: number) => number, q: number): readonly number[] => {
@@ -95,7 +144,9 @@ it('ends at a bound, or is open, on a side where no value is ruled out', () => {
 
 it('refuses a parameter that the fit does not have', () => {
   const problem = { residuals: ([a]: readonly number[]) => [a! - 1, a! - 2], start: [0] }
-  expect(() => profileInterval({ problem, fit: fitLeastSquares(problem), parameter: 1 })).toThrow('index')
+  expect(() => profileInterval({ problem, fit: fitLeastSquares(problem), parameter: 1 })).toThrow(
+    'expected an index from 0 to 0, got 1',
+  )
 })
 
 it('refits when the other parameters are all held by their bounds, and when there are none', () => {
