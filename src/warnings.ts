@@ -65,7 +65,10 @@ export type Warning =
   | {
       readonly code: 'run-off-curve'
       readonly sheet: string
+      /** Which of the runs that were fitted, counted from 0. */
+      readonly run: number
       readonly startS: number
+      readonly score: number
       readonly offPct: number
     }
   /** Runs at equal power scatter more than a quiet machine's. */

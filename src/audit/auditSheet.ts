@@ -6,12 +6,19 @@ import type { Estimate } from '../numeric/statistics/estimate.js'
 import type { Load } from '../segment/load.js'
 import { secondsPer } from '../sheet/parseScore.js'
 import { formatQuantity } from '../units.js'
-import type { Finding } from './finding.js'
+import { type Finding, findingAbout } from './finding.js'
 
 interface SheetView {
   readonly test: ReadTest
   /** The score curve's fit; undefined when there was no scored run. */
-  readonly fit: { readonly runs: readonly FittedRun[]; readonly scatter: Estimate } | undefined
+  readonly fit:
+    | {
+        readonly runs: readonly FittedRun[]
+        readonly scatter: Estimate
+        /** The log of each run, where there are several. */
+        readonly logs: readonly (string | null)[]
+      }
+    | undefined
 }
 
 /** What a sheet says as a whole: its unit, its modes, its ambient, and whether its runs can tell a slope. */
@@ -145,13 +152,18 @@ const STRANGE_SPREAD = 2
 const MOST_STRANGERS = 5
 
 function auditStrangers({ fit }: SheetView): readonly Finding[] {
-  const strange = (fit?.runs ?? []).filter((run) => run.spread > STRANGE_SPREAD)
-  return strange.slice(0, MOST_STRANGERS).map((run) => ({
-    code: 'run-off-curve',
-    severity: 'caution',
-    message: `One run scored ${run.score}, where its power and the other runs say ${Number(run.fittedScore.toPrecision(4))}: it was given less weight. Check that the score was noted correctly.`,
-    atS: run.startS,
-  }))
+  const strange = (fit?.runs ?? []).flatMap((run, index) => {
+    return run.spread > STRANGE_SPREAD ? [{ run, log: fit!.logs[index] ?? null }] : []
+  })
+  return strange.slice(0, MOST_STRANGERS).map(({ run, log }) => {
+    const finding: Finding = {
+      code: 'run-off-curve',
+      severity: 'caution',
+      message: `One run scored ${run.score}, where its power and the other runs say ${Number(run.fittedScore.toPrecision(4))}: it was given less weight. Check that the score was noted correctly.`,
+      atS: run.startS,
+    }
+    return log === null ? finding : findingAbout(log, finding)
+  })
 }
 
 function auditPlaces({ test }: SheetView): readonly Finding[] {

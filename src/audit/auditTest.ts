@@ -6,7 +6,7 @@ import { auditGivenLoads } from './auditGivenLoads.js'
 import { auditLog } from './auditLog.js'
 import { auditRuns } from './auditRuns.js'
 import { auditSheet } from './auditSheet.js'
-import type { Finding } from './finding.js'
+import { type Finding, findingAbout } from './finding.js'
 
 /** Audits a test that is read: each log and its runs, then the sheet as a whole. */
 export function auditTest(test: ReadTest): readonly Finding[] {
@@ -28,11 +28,11 @@ export function auditTest(test: ReadTest): readonly Finding[] {
       ),
     ]
     // With several logs in a sheet, each finding says whose it is.
-    return logged.length < 2
-      ? findings
-      : findings.map((finding) => ({ ...finding, message: `${trial.trial.log}: ${finding.message}` }))
+    return logged.length < 2 ? findings : findings.map((finding) => findingAbout(trial.trial.log, finding))
   })
-  const runs = scoredRuns(test).scores.map((score) => score.run)
-  const fit = runs.length === 0 ? undefined : fitRuns({ workload: test.sheet.workload, runs })
+  const { scores } = scoredRuns(test)
+  const runs = scores.map(({ run }) => run)
+  const logs = scores.map(({ log }) => (logged.length < 2 ? null : log))
+  const fit = runs.length === 0 ? undefined : { ...fitRuns({ workload: test.sheet.workload, runs }), logs }
   return [...ofTrials, ...auditSheet({ test, fit })]
 }

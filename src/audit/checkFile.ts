@@ -10,7 +10,7 @@ import type { TestSheet } from '../sheet/testSheet.js'
 import { auditGivenLoads } from './auditGivenLoads.js'
 import { auditLog } from './auditLog.js'
 import { auditTest } from './auditTest.js'
-import type { Finding } from './finding.js'
+import { type Finding, findingAbout } from './finding.js'
 import { worstFirst } from './worstFirst.js'
 
 /** What the audit found in one file. */
@@ -74,7 +74,7 @@ async function auditReview(sheet: ReviewSheet, logs: SharedLogs): Promise<readon
       // Such a sheet tells modes apart by itself.
       if (finding.code === 'modes-mixed') continue
       const key = JSON.stringify([finding.code, finding.message, finding.atS])
-      if (!found.has(key)) found.set(key, { ...finding, message: `${name}: ${finding.message}` })
+      if (!found.has(key)) found.set(key, findingAbout(name, finding))
     }
   }
   return [...found.values()]

@@ -10,6 +10,13 @@ export interface Finding {
   readonly message: string
   /** Seconds of the log; null when it concerns the whole. */
   readonly atS: number | null
+  /** Whose it is in a sheet of several workloads or logs: workload, then log. The message begins with them. */
+  readonly about?: readonly string[]
+}
+
+/** A finding of one workload or log among several. */
+export function findingAbout(name: string, finding: Finding): Finding {
+  return { ...finding, message: `${name}: ${finding.message}`, about: [name, ...(finding.about ?? [])] }
 }
 
 /** Whether a finding forbids to conclude. */

@@ -9,6 +9,8 @@ import type { ReadNotedTrial, ReadTest, ReadTrial, TestedRun } from './testedMac
 export interface PlacedScore {
   readonly run: ScoredRun
   readonly placedBy: TestedRun['placedBy']
+  /** The log that shows it, as the sheet names it; null where its power was noted. */
+  readonly log: string | null
 }
 
 interface ScoredRuns {
@@ -39,9 +41,10 @@ function loggedScores(test: ReadTest, trial: ReadTrial): ScoredRuns {
       return []
     }
     const own = { ...origin(test, trial.trial), startS, endS, score, profile }
-    if (of === undefined) return [{ run: own, placedBy }]
+    const { log } = trial.trial
+    if (of === undefined) return [{ run: own, placedBy, log }]
     const lengthsS = placed.parts?.map((part) => part.endS - part.startS) ?? [(endS - startS) / of]
-    return [{ run: { ...own, of, runS: lengthOfOne(lengthsS, isTime) }, placedBy }]
+    return [{ run: { ...own, of, runS: lengthOfOne(lengthsS, isTime) }, placedBy, log }]
   })
   return { scores, warnings }
 }
@@ -79,6 +82,7 @@ function notedScores(test: ReadTest, { trial }: ReadNotedTrial): ScoredRuns {
     return {
       run: { ...origin(test, trial), startS: run.afterS, endS, score: run.score, ...power, ...mean },
       placedBy: 'noted',
+      log: null,
     }
   })
   const unknown = trial.runs.some((run) => run.forS === null)

@@ -25,10 +25,11 @@ export function chipWarnings(fit: {
   if (runs.length < FEW_RUNS) warnings.push({ code: 'scored-runs-few', runs: runs.length })
   const spansSlope = highestW / lowestW >= SLOPE_RANGE
   if (!spansSlope && demandW === null) warnings.push({ code: 'powers-alike', measuredRangeW })
-  for (const run of runs) {
+  for (const [index, run] of runs.entries()) {
     const offPct = 100 * (run.score / run.fittedScore - 1)
     if (run.spread > SET_BACK && Math.abs(offPct) > 1) {
-      warnings.push({ code: 'run-off-curve', sheet: run.sheet, startS: run.startS, offPct })
+      const { sheet, startS, score } = run
+      warnings.push({ code: 'run-off-curve', sheet, run: index, startS, score, offPct })
     }
   }
   if (scatter.low > HIGH_SCATTER) warnings.push({ code: 'scores-scatter', scatterPct: 100 * scatter.value })

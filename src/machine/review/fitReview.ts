@@ -8,11 +8,11 @@ import { rateFromScore } from '../../physics/chip/chipAt.js'
 import type { HoldLabel } from '../../segment/load.js'
 import type { Warning } from '../../warnings.js'
 import { idleOf } from '../fitTests.js'
-import { mainLoad } from '../mainLoad.js'
 import { steadyRuns } from '../measuredScores.js'
 import { type PlacedScore, scoredRuns } from '../scoredRuns.js'
 import type { ReadTest } from '../testedMachine.js'
 import type { ReadReview, ReadReviewTest } from './readReview.js'
+import { heldInTest, taskDemand } from './taskDemand.js'
 
 /** A machine with everything that it was tested with, and what its chip makes of a watt in each workload. */
 export interface ReviewedMachine {
@@ -119,15 +119,18 @@ function reviewGroup(group: readonly TestOfMachine[]): [ReadReviewTest, Reviewed
           name: sheet.chip,
           workload: sheet.workload,
           runs,
-          demandW: demandOf(group.flatMap(({ test }) => test.read ?? [])),
+          demandW: taskDemand(group.flatMap(({ test }) => test.read ?? [])),
           idleW: firstIdleOf(group.flatMap(({ test }) => test.read ?? [])),
         })
   const heat = runHeat(runs)
-  let place = 0
+  const ofChip = fit?.warnings ?? []
+  let from = 0
   return group.map(({ test }, index) => {
     const { scores, warnings } = scored[index]!
-    const heatK = heat.measured ? heat.heatK.slice(place, place + scores.length) : null
-    place += scores.length
+    const to = from + scores.length
+    const heatK = heat.measured ? heat.heatK.slice(from, to) : null
+    const ofRuns = ofChip.filter((each) => isOfRun(each) && each.run >= from && each.run < to)
+    from = to
     const parts = partsOf(test, scores, heatK)
     const { task, metric, isFirst, isOneOfSeveral, mode } = test.of
     return [
@@ -143,12 +146,17 @@ function reviewGroup(group: readonly TestOfMachine[]): [ReadReviewTest, Reviewed
             parts.all.counts,
           ),
         chip: scores.length === 0 ? null : (fit?.chip ?? null),
-        heldBy: heldBy(test.read, parts.all.power, fit?.chip.demandW ?? null),
-        warnings: [...(test.read?.warnings ?? []), ...warnings],
-        chipWarnings: index === 0 ? (fit?.warnings ?? []) : [],
+        heldBy: heldInTest(test.read, parts.all.power?.profile.meanW ?? null, fit?.chip.demandW ?? null),
+        warnings: [...(test.read?.warnings ?? []), ...warnings, ...ofRuns],
+        chipWarnings: index === 0 ? ofChip.filter((each) => !isOfRun(each)) : [],
       },
     ]
   })
+}
+
+/** A run off the curve is one of its own test. */
+function isOfRun(warning: Warning): warning is Extract<Warning, { readonly code: 'run-off-curve' }> {
+  return warning.code === 'run-off-curve'
 }
 
 /** Power between the loads of the first test that shows it, W. */
@@ -161,37 +169,6 @@ function firstIdleOf(tests: readonly ReadTest[]): number | null {
 }
 
 const noScores = { scores: [] as readonly PlacedScore[], warnings: [] as readonly Warning[] }
-
-/** Settled powers of one task repeat to a few per cent. */
-const SAME_POWER = 0.03
-
-/**
- * Power above which the workload asks for no more, W: what the tests with the most power held from beginning to end, where nothing but the
- * task set it in one of them and the log of none tells another cause. Which of two equal powers is the highest is chance.
- */
-function demandOf(tests: readonly ReadTest[]): number | null {
-  const loads = tests.flatMap((test) => mainLoad(test)?.load ?? [])
-  const highestW = Math.max(...loads.map(({ sustained }) => sustained.levelW.value))
-  const alike = loads.filter(({ sustained }) => sustained.levelW.value > highestW * (1 - SAME_POWER))
-  const labels = alike.map(({ stages: [stage, ...others] }) =>
-    others.length === 0 && stage?.shape === 'level' ? stage.heldBy.label : null,
-  )
-  if (labels.some((label) => label !== 'demand' && label !== 'undetermined')) return null
-  const demandsW = alike.flatMap(({ sustained }, i) =>
-    labels[i] === 'demand' ? [sustained.levelW.value] : [],
-  )
-  return demandsW.length === 0 ? null : Math.max(...demandsW)
-}
-
-/** Where the log of one mode can't tell, but the task drew in it what it draws where nothing but the task sets the power, it is the task. */
-function heldBy(read: ReadTest | null, power: ScoredPower | null, demandW: number | null): HoldLabel | null {
-  const load = read === null ? undefined : mainLoad(read)?.load
-  if (load === undefined) return null
-  const label = load.stages.at(-1)?.heldBy.label ?? 'undetermined'
-  const isDemand =
-    power !== null && demandW !== null && Math.abs(power.profile.meanW / demandW - 1) < SAME_POWER
-  return label === 'undetermined' && isDemand ? 'demand' : label
-}
 
 function partsOf(
   { of, read }: ReadReviewTest,

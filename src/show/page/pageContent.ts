@@ -49,8 +49,12 @@ export function publicFacts(
 ): PageFacts & Pick<PageContent, 'warnings'> {
   const names = facts.inputs.map(({ name }) => name).filter((name) => name !== publicPath(name))
   // A log may be named within a sentence.
-  const named = <Told extends { readonly message: string }>(told: Told): Told => {
-    return { ...told, message: names.reduce(withoutFolder, told.message) }
+  const bare = (text: string) => names.reduce(withoutFolder, text)
+  const named = <Told extends { readonly message: string; readonly about?: readonly string[] }>(
+    told: Told,
+  ): Told => {
+    const about = told.about === undefined ? {} : { about: told.about.map(bare) }
+    return { ...told, message: bare(told.message), ...about }
   }
   return {
     ...facts,

@@ -14,6 +14,7 @@ import {
   sayValue,
 } from '../figures/sayEstimate.js'
 import { concludeStages } from '../text/concludeStages.js'
+import { groupFindings } from '../text/groupFindings.js'
 import { heldByNames, heldByWords } from '../text/heldByWords.js'
 import { sayChassis } from '../text/sayChassis.js'
 import { sayGapText } from '../text/sayGapText.js'
@@ -92,14 +93,14 @@ ${auditList(content)}</section>`
 export function auditList(content: Pick<PageContent, 'findings' | 'warnings'>): Html {
   const order = ['unsafe', 'caution', 'note'] as const
   const found = content.findings.flatMap((file) =>
-    file.findings.map((finding) => ({ ...finding, path: file.path })),
+    groupFindings(file.findings).map(({ first, others }) => ({ ...first, others, path: file.path })),
   )
   const sorted = found.sort((a, b) => order.indexOf(a.severity) - order.indexOf(b.severity))
   const items = [
     ...sorted.map(
       (
         finding,
-      ) => html`<li><span class="severity ${finding.severity}">${SEVERITY_WORDS[finding.severity]}</span> ${capitalised(finding.message)}
+      ) => html`<li><span class="severity ${finding.severity}">${SEVERITY_WORDS[finding.severity]}</span> ${capitalised(finding.message)}${finding.others === '' ? null : ` The same: ${finding.others}.`}
 <span class="faint">${finding.path}${finding.atS === null ? '' : `, at ${sayMoment(finding.atS)}`} · ${finding.code}</span></li>`,
     ),
     ...content.warnings.map(

@@ -1,6 +1,7 @@
 import { sayMoment } from '../figures/sayDuration.js'
 import { sayCount } from '../figures/sayEstimate.js'
 import { wrapText } from '../figures/wrapText.js'
+import { groupFindings } from '../text/groupFindings.js'
 import { inkText, type Style } from './style.js'
 
 /** What `check` found in one file. */
@@ -11,6 +12,7 @@ export interface FileFindings {
     readonly severity: 'note' | 'caution' | 'unsafe'
     readonly message: string
     readonly atS: number | null
+    readonly about?: readonly string[]
   }[]
 }
 
@@ -24,10 +26,11 @@ const INK = { unsafe: 'unsafe', caution: 'caution', note: 'faint' } as const
 
 function sayFile(file: FileFindings, style: Style): string {
   const sorted = [...file.findings].sort((a, b) => ORDER.indexOf(a.severity) - ORDER.indexOf(b.severity))
-  const items = sorted.map((finding) => {
+  const items = groupFindings(sorted).map(({ first: finding, others }) => {
     const at = finding.atS === null ? '' : ` at ${sayMoment(finding.atS)}`
     const head = `  ${inkText(finding.severity, INK[finding.severity], style)}${at}  ${inkText(finding.code, 'faint', style)}`
-    return `${head}\n${wrapText(finding.message, style.width, 4)}`
+    const also = others === '' ? '' : `\n${wrapText(`The same: ${others}.`, style.width, 4)}`
+    return `${head}\n${wrapText(finding.message, style.width, 4)}${also}`
   })
   return [inkText(file.path, 'strong', style), ...items, wrapText(verdict(file), style.width, 2)].join('\n')
 }

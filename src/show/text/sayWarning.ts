@@ -2,7 +2,14 @@ import type { Warning } from '../../warnings.js'
 import { capitalised } from '../figures/capitalised.js'
 import { groupDigits } from '../figures/digits.js'
 import { sayDuration, sayMoment } from '../figures/sayDuration.js'
-import { sayCount, sayGivenPower, sayPercent, sayPower, sayPowers } from '../figures/sayEstimate.js'
+import {
+  sayCount,
+  sayGivenPower,
+  sayMeasuredScore,
+  sayPercent,
+  sayPower,
+  sayPowers,
+} from '../figures/sayEstimate.js'
 
 /** A warning in a sentence: what is the matter, and what follows from it. */
 export function sayWarning(warning: Warning): string {
@@ -44,7 +51,7 @@ export function sayWarning(warning: Warning): string {
     case 'powers-alike':
       return `All runs were made at ${sayPowers(warning.measuredRangeW)}, so how the score changes with power rests on typical chip behaviour. Test a second power mode.`
     case 'run-off-curve':
-      return `The run at ${sayMoment(warning.startS)} is ${sayPercent(Math.abs(warning.offPct))} ${warning.offPct < 0 ? 'below' : 'above'} the curve of the other runs and counts for less.`
+      return `The run at ${sayMoment(warning.startS)}, which scored ${sayMeasuredScore(warning.score)}, is ${sayPercent(Math.abs(warning.offPct))} ${warning.offPct < 0 ? 'below' : 'above'} the curve of the other runs and counts for less.`
     case 'scores-scatter':
       return `Runs at equal power vary by ${sayPercent(warning.scatterPct)}, more than those of a quiet machine. The intervals are wider for it.`
     case 'levels-disagree':

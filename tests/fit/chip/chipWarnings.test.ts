@@ -49,7 +49,9 @@ describe('warnings of a fitted chip', () => {
     expect(warning).toEqual({
       code: 'run-off-curve',
       sheet: 'wren.yaml',
+      run: 2,
       startS: 60,
+      score: 90,
       offPct: expect.closeTo(-10, 9),
     })
   })
