@@ -264,6 +264,66 @@ describe('a fit with a tolerance', () => {
   })
 })
 
+describe('what comes with a fit', () => {
+  const x = [1, 2, 3, 4]
+  const y = [1.1, 1.9, 3.2, 3.9]
+  const line = ([a]: readonly number[]) => x.map((value, i) => y[i]! - a! * value)
+
+  it('is how often residuals were asked for', () => {
+    let calls = 0
+    const residuals = (p: readonly number[]) => {
+      calls++
+      return line(p)
+    }
+    expect(fitLeastSquares({ residuals, start: [3] }).evaluations).toBe(calls)
+  })
+
+  it('is that a Jacobian, by rows or columns, is wrong, though the descent along it ended at the minimum', () => {
+    const exact = x.map((value) => -value)
+    const by = (factor: number) => [
+      { jacobian: () => exact.map((slope) => [factor * slope]) },
+      { jacobianColumns: () => [exact.map((slope) => factor * slope)] },
+    ]
+    for (const given of by(1.05)) {
+      const fit = fitLeastSquares({ residuals: line, start: [3], ...given })
+      expect(fit).toMatchObject({ converged: false, reason: 'jacobian-wrong' })
+      expect(fit.parameters[0]).toBeCloseTo(30.1 / 30, 6)
+    }
+    for (const given of by(1))
+      expect(fitLeastSquares({ residuals: line, start: [3], ...given }).converged).toBe(true)
+  })
+
+  it('are no standard errors where a parameter does nothing', () => {
+    const fit = fitLeastSquares({ residuals: ([a]) => line([a!]), start: [3, 5] })
+    expect(fit.standardErrors).toBeUndefined()
+    expect(fit.parameters[0]).toBeCloseTo(30.1 / 30, 6)
+  })
+
+  it('are standard errors over all parameters, also those at a bound', () => {
+    const residuals = ([a, b]: readonly number[]) => x.map((value, i) => y[i]! - a! - b! * value)
+    const free = fitLeastSquares({ residuals, start: [0, 1] })
+    const held = fitLeastSquares({ residuals, start: [0.2, 1], lower: [0.1, -9], upper: [9, 9] })
+    expect(held.atBound).toEqual([0])
+    // The same design: they differ by the scatter alone.
+    const scatter = Math.sqrt(held.residualSumOfSquares / free.residualSumOfSquares)
+    for (const [j, error] of held.standardErrors!.entries())
+      expect(error / free.standardErrors![j]!).toBeCloseTo(scatter, 6)
+  })
+
+  it('is a first step no longer than was asked for, as a share of the start', () => {
+    for (const firstRadius of [0.01, 0.2]) {
+      const asked: number[] = []
+      const residuals = ([a]: readonly number[]) => {
+        asked.push(a!)
+        return line([a!])
+      }
+      fitLeastSquares({ residuals, start: [50], firstRadius })
+      // After the start and the step of a derivative.
+      expect((50 - asked[2]!) / 50 / firstRadius).toBeCloseTo(1, 2)
+    }
+  })
+})
+
 describe('bad input', () => {
   const residuals = ([a]: readonly number[]): number[] => [a! - 1, a! - 2]
   it('is refused with a code: starts, bounds, residuals and Jacobians', () => {
@@ -275,6 +335,23 @@ describe('bad input', () => {
       }
       return undefined
     }
+    let calls = 0
+    const growing = () => new Array<number>(2 + calls++).fill(1)
+    expect(() => fitLeastSquares({ residuals: growing, start: [0] })).toThrow(
+      'expected 2 residuals from every call, got 3',
+    )
+    expect(() => fitLeastSquares({ residuals, start: [1, Number.NaN] })).toThrow(
+      /finite numbers, got \[1, NaN\]/,
+    )
+    expect(() => fitLeastSquares({ residuals, start: [3], lower: [0], upper: [2] })).toThrow(
+      'got lower [0], start [3], upper [2]',
+    )
+    expect(code(() => fitLeastSquares({ residuals, start: [0], upper: [1, 1] }))).toBe('bounds-unusable')
+    const second = { residuals, start: [0, 3], lower: [0, 0], upper: [1, 1] }
+    expect(code(() => fitLeastSquares(second))).toBe('bounds-unusable')
+    expect(() => fitLeastSquares({ residuals: () => [1, Number.NaN, Number.NaN], start: [0] })).toThrow(
+      'got 3, of which 2 not finite',
+    )
     expect(code(() => fitLeastSquares({ residuals, start: [] }))).toBe('start-unusable')
     expect(code(() => fitLeastSquares({ residuals, start: [Number.NaN] }))).toBe('start-unusable')
     expect(code(() => fitLeastSquares({ residuals, start: [0], lower: [1] }))).toBe('bounds-unusable')
