@@ -64,7 +64,9 @@ async function printComparison(
   })
   const { warnings: told, ...fields } = comparison
   const { workload } = machines[0]!.chip
-  const view = { ...fields, workload }
+  const temperatures = new Set(machines.map(({ chip }) => chip.referenceC ?? null))
+  const referenceC = temperatures.size === 1 ? [...temperatures][0]! : null
+  const view = { ...fields, workload, referenceC }
   const warnings = [...compared.warnings, ...told]
   if (isTableAlone(options)) {
     const { printTables } = await import('../output/printTables.js')

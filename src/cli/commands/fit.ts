@@ -2,6 +2,7 @@ import { Command } from 'commander'
 import { readInTurn } from '../../files/readInTurn.js'
 import { fitMachine } from '../../machine/fitMachine.js'
 import { tabulateCurve } from '../../model/tabulateCurve.js'
+import { runsOnCurve } from '../../predict/overview/runsOnCurve.js'
 import { readSheet } from '../../sheet/readSheet.js'
 import { fitTables } from '../../show/tables/fitTables.js'
 import { sayFit } from '../../show/terminal/sayFit.js'
@@ -62,7 +63,7 @@ async function fitOne(paths: readonly string[], options: FitOptions, context: Co
     const { printTables } = await import('../output/printTables.js')
     return printTables({ tables: fitTables(chip, curve, runs), warnings }, options, context)
   }
-  const view = { chip: { ...chip, curve }, chassis, runs, criticism }
+  const view = { chip: { ...chip, curve }, chassis, runs, dots: runsOnCurve(machine), criticism }
   const document = () => fitDocument(machine, curve)
   printAnswer({ command: 'fit', warnings, document, view, say: sayFit }, options, context)
 }

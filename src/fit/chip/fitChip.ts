@@ -1,5 +1,6 @@
 import { InputError } from '../../errors.js'
 import { ESTIMATE_LEVEL, type Estimate } from '../../numeric/statistics/estimate.js'
+import { mean } from '../../numeric/statistics/moments.js'
 import { weightedQuantiles } from '../../numeric/statistics/quantile.js'
 import type { Chip, Workload } from '../../physics/chip/chip.js'
 import { rateFromScore } from '../../physics/chip/chipAt.js'
@@ -16,11 +17,11 @@ import { levelWarnings } from './levelWarnings.js'
 import { curvePrior } from './prior/curvePrior.js'
 import type { PriorPowers } from './prior/priorPowers.js'
 import type { PowerProfile } from './profileRun.js'
-import { runHeat } from './runHeat.js'
+import { type RunHeat, runHeat } from './runHeat.js'
 import { noiseProbabilities } from './runNoise.js'
 import { HEAT_PER_K, heatFromCoefficients } from './scoreBasis.js'
 import type { MeasuredLevel } from './simpleForms.js'
-import { workPerRun } from './workPerRun.js'
+import { timedRuns, workPerRun } from './workPerRun.js'
 
 /** A score and the power that earned it. */
 export interface ScoredRun {
@@ -90,10 +91,10 @@ export interface ChipFit {
 export function fitChip(
   options: ChipData & { readonly name: string; readonly demandW?: number | null },
 ): ChipFit {
-  const { name, runs, workload } = options
-  const demandW = options.demandW ?? null
+  const { name, runs, workload, demandW = null } = options
   const { measuredRangeW, levels, posterior, draws, fitted, scatter } = explainRuns(options)
-  const measured = levels.map((level) => measuredLevel(level, runs, workload))
+  const heat = runHeat(runs)
+  const measured = levels.map((level) => measuredLevel(level, runs, workload, heat))
   const criticism = criticiseCurve(posterior, levels, { measured, asked: options.criticism })
   const curves = curvesOfDraws(draws, {
     demandW,
@@ -174,7 +175,7 @@ function measuredRange(runs: readonly ScoredRun[]): readonly [number, number] {
 }
 
 function posteriorOf(runs: readonly ScoredRun[], workload: Workload, powers: PriorPowers): CurvePosterior {
-  const units = runs.map(({ sheet, unit }) => JSON.stringify([sheet, unit]))
+  const units = runs.map(unitOf)
   const unitsOnce = [...new Set(units)]
   const heat = runHeat(runs)
   const data = {
@@ -191,6 +192,11 @@ function posteriorOf(runs: readonly ScoredRun[], workload: Workload, powers: Pri
     referenceW: powers.referenceW,
   }
   return findCurvePosterior(data, curvePrior(powers))
+}
+
+/** What tells one unit of the chip from another. */
+function unitOf({ sheet, unit }: ScoredRun): string {
+  return JSON.stringify([sheet, unit])
 }
 
 function fittedRuns(
@@ -212,6 +218,7 @@ function measuredLevel(
   level: readonly number[],
   runs: readonly ScoredRun[],
   workload: Workload,
+  heat: RunHeat,
 ): MeasuredLevel {
   const average = (figureOf: (run: ScoredRun) => number) =>
     level.reduce((sum, k) => sum + figureOf(runs[k]!), 0) / level.length
@@ -220,14 +227,9 @@ function measuredLevel(
     powerW: average(({ profile }) => profile.meanW),
     rate: average(({ score }) => rateFromScore(workload, score)),
     ...(noted ? { clockHz: average(({ clockHz }) => clockHz!) } : {}),
+    ...(heat.measured ? { heatK: mean(level.map((k) => heat.heatK[k]!))! } : {}),
+    units: [...new Set(level.map((k) => unitOf(runs[k]!)))],
   }
-}
-
-function timedRuns(runs: readonly ScoredRun[], workload: Workload): Parameters<typeof workPerRun>[0] {
-  return runs.flatMap(({ startS, endS, score, runS }) => {
-    if (endS === null || endS <= startS) return []
-    return [{ rate: rateFromScore(workload, score), durationS: runS ?? endS - startS }]
-  })
 }
 
 function scatterOf(posterior: CurvePosterior): Estimate {

@@ -124,7 +124,7 @@ const HEAT_COLUMN = 2 + 2 * STEPS
 const LEVEL_COLUMN = HEAT_COLUMN + 1
 const OFFSETS_FROM = LEVEL_COLUMN + 1
 /** Leakage from 5 to 30 %, growth from 1 to 2 % per kelvin, elasticity from 0.35 to 0.6: a quarter to three times the mean. */
-const HEAT_DEVIATION = 0.0009
+export const HEAT_DEVIATION = 0.0009
 /** A machine's settled temperature is within about 10 K of the usual: 10 K x 0.0012. */
 const LEVEL_DEVIATION = 0.012
 /** Flat enough to leave the scale to the data: ln score is measured from its mean. */
@@ -138,7 +138,7 @@ const LEAST_ELASTICITY = 0.3
 /** Elasticity of score to package power that the two deviations above are meant for. */
 const USUAL_ELASTICITY = 0.6
 /** Unit-to-unit deviation of the score of two machines with the same chip at equal power. */
-const SHEET_DEVIATION = 0.01
+export const SHEET_DEVIATION = 0.01
 
 function addShapeColumns(
   out: Float64Array,

@@ -14,6 +14,10 @@ export interface MeasuredLevel {
   readonly powerW: number
   readonly rate: number
   readonly clockHz?: number
+  /** Mean leakage heat of its runs, K; left out where no temperature is known. */
+  readonly heatK?: number
+  /** The units of the chip that ran it; left out: one and the same. */
+  readonly units?: readonly string[]
 }
 
 /**

@@ -1,22 +1,20 @@
 import { asTested } from '../../machine/asTested.js'
 import type { TestedMachine } from '../../machine/testedMachine.js'
 import type { Estimate } from '../../numeric/statistics/estimate.js'
-import { chipAlong, chipAt } from '../../physics/chip/chipAt.js'
+import { chipAlong } from '../../physics/chip/chipAt.js'
 import type { Projection } from '../projection/projection.js'
 import { projectScore } from '../projection/projectScore.js'
+import { type RunsOnCurve, runsOnCurve } from './runsOnCurve.js'
 
 /** The score curve of a chip at evenly spaced powers, with the runs that it was fitted to. */
-export interface MachineCurve {
+export interface MachineCurve extends RunsOnCurve {
   readonly points: readonly {
     readonly powerW: number
     readonly score: Estimate
     readonly perWatt: Estimate
   }[]
-  readonly runs: readonly { readonly meanW: number; readonly score: number }[]
   /** Least and greatest mean power of a run, W. */
   readonly runRangeW: readonly [number, number]
-  /** Temperature that the curve holds for and the runs were brought to, degrees C; null when it made no difference. */
-  readonly referenceC: number | null
   readonly sustainedW: Estimate
 }
 
@@ -70,18 +68,4 @@ export function evenPowers(
   const powers = Array.from({ length: count }, (_, index) => low + ((high - low) * index) / (count - 1))
   const inside = more.filter((power) => power > low && power < high)
   return [...new Set([...powers, ...inside])].sort((a, b) => a - b)
-}
-
-/**
- * Runs as dots on the curve. Hot silicon leaks, so a run at another temperature than the curve's scores beside it; dots are
- * moved by what the fit says of that, and show what is left: how well curve and runs agree.
- */
-function runsOnCurve({ chip, runs }: TestedMachine): Pick<MachineCurve, 'runs' | 'referenceC'> {
-  const { referenceC } = chip
-  if (referenceC === undefined || !chip.draws.some((draw) => draw.heatPerK)) return { runs, referenceC: null }
-  const moved = runs.map(({ meanW, score, fittedScore }) => {
-    const onCurve = chipAt(chip, meanW)?.score.value ?? fittedScore
-    return { meanW, score: (onCurve * score) / fittedScore }
-  })
-  return { runs: moved, referenceC }
 }

@@ -19,6 +19,8 @@ import { inkText, type Style } from './style.js'
 /** What `compare` shows: its JSON document with the workload that all share. */
 export interface ComparisonView {
   readonly workload: Workload
+  /** Temperature that the curves of all chips hold for, degrees C; null where it is not known. */
+  readonly referenceC: number | null
   readonly machines: readonly {
     readonly machine: string
     readonly chip: string
@@ -72,7 +74,7 @@ export function sayComparison(view: ComparisonView, style: Style): string {
       ),
     )
   }
-  parts.push(wrapText(concludeComparison(view), style.width, 2), wrapText(PER_WATT_NOTE, style.width, 2))
+  parts.push(wrapText(concludeComparison(view), style.width, 2), wrapText(sayNote(view), style.width, 2))
   return parts.join('\n\n')
 }
 
@@ -122,9 +124,14 @@ function sayChance(chance: number): string {
   return chance > 0.995 ? 'over 99 %' : sayPercent(chance * 100, 0)
 }
 
-/** Why the table compares at equal power. */
-const PER_WATT_NOTE =
-  'Compare the figures of one row. Score per watt at two different powers says little, as every chip gains efficiency when its power falls.'
+/** Why the table compares at equal power, and at which temperature. */
+function sayNote({ referenceC, workload }: ComparisonView): string {
+  const warmth =
+    referenceC === null
+      ? ''
+      : ` All chips are at ${Math.round(referenceC)}${NO_BREAK}°C; cooler ones ${workload.better === 'lower' ? 'take less time' : 'score more'} at the same power.`
+  return `Compare the figures of one row. Score per watt at two different powers says little, as every chip gains efficiency when its power falls.${warmth}`
+}
 
 const MACHINE_COLUMNS = [
   { heading: 'machine' },

@@ -1,7 +1,7 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { Workload } from '../../physics/chip/chip.js'
 import type { Chassis } from '../../physics/loop/chassis.js'
-import { finestDecimals, groupDigits } from '../figures/digits.js'
+import { finestDecimals, groupDigits, NO_BREAK } from '../figures/digits.js'
 import { sayDuration, sayMoment } from '../figures/sayDuration.js'
 import { gainPercent, sayElasticity } from '../figures/sayElasticity.js'
 import {
@@ -31,6 +31,11 @@ export interface FitView {
   }
   readonly chassis: Chassis
   readonly runs: readonly FittedRunView[]
+  /** Runs as they are set on the curve, and the temperature that they were brought to, degrees C. */
+  readonly dots: {
+    readonly runs: readonly { readonly meanW: number; readonly score: number }[]
+    readonly referenceC: number | null
+  }
   readonly criticism: CurveCriticismView | null
 }
 
@@ -58,7 +63,7 @@ export interface FittedRunView {
 export function sayFit(view: FitView, style: Style): string {
   return [
     inkText(`${view.chip.name} on ${view.chip.workload.name}`, 'strong', style),
-    `  Score, ${view.chip.workload.score}, against package power; dots bound the 90 % interval, ● is a run`,
+    wrapText(sayLegend(view), style.width, 2),
     plotScoreCurve(view, style),
     plotTable(
       curveColumns(view.chip.workload),
@@ -72,8 +77,18 @@ export function sayFit(view: FitView, style: Style): string {
   ].join('\n\n')
 }
 
+function sayLegend({ chip, dots: { referenceC } }: FitView): string {
+  const moved =
+    referenceC === null ? '' : `, brought to the ${atTemperature(referenceC)} that the curve holds for`
+  return `Score, ${chip.workload.score}, against package power; dots bound the 90 % interval, ● is a run${moved}`
+}
+
+function atTemperature(temperatureC: number): string {
+  return `${Math.round(temperatureC)}${NO_BREAK}°C`
+}
+
 /** The score curve with its interval, the runs on it and the measured range under it. */
-function plotScoreCurve(view: Pick<FitView, 'chip' | 'runs'>, style: Style): string {
+function plotScoreCurve(view: Pick<FitView, 'chip' | 'dots'>, style: Style): string {
   const { curve, measuredRangeW } = view.chip
   return plotCurve(
     {
@@ -85,7 +100,7 @@ function plotScoreCurve(view: Pick<FitView, 'chip' | 'runs'>, style: Style): str
           high: curve.map((point) => point.score.high),
         },
       ],
-      points: view.runs.map((run) => ({ x: run.meanW, y: run.score })),
+      points: view.dots.runs.map((run) => ({ x: run.meanW, y: run.score })),
       spans: [{ from: measuredRangeW[0], to: measuredRangeW[1], text: 'measured' }],
       xUnit: 'W',
     },
@@ -94,18 +109,24 @@ function plotScoreCurve(view: Pick<FitView, 'chip' | 'runs'>, style: Style): str
 }
 
 /** What the curve says, in a sentence or two. */
-function concludeFit(view: Pick<FitView, 'chip' | 'runs'>): string {
+function concludeFit(view: FitView): string {
   const [low, high] = view.chip.measuredRangeW
   const middle = nearest(view.chip.curve, (low + high) / 2)
   const worst = Math.max(...view.runs.map((run) => Math.abs(run.score / run.fittedScore - 1)))
   const { workload } = view.chip
   const verb = workload.better === 'lower' ? 'takes' : 'scores'
+  const { referenceC } = view.dots
+  const warmth =
+    referenceC === null
+      ? ''
+      : ` The curve is that of a chip at ${atTemperature(referenceC)}; a cooler one ${workload.better === 'lower' ? 'takes less time' : 'scores more'} at the same power.`
   return (
     `Measured from ${sayPowers([low, high])}. At ${sayGivenPower(middle.powerW)} ${view.chip.name} ${verb} ` +
     `${sayScore(middle.score, workload.score)}; ${sayElasticity(middle.elasticity, workload)} there. ` +
     (view.runs.length === 1
       ? 'One score sets the level of the curve; its slope is that of typical chips.'
-      : `${view.runs.length} runs lie within ${sayPercent(100 * worst)} of the curve.`)
+      : `${view.runs.length} runs lie within ${sayPercent(100 * worst)} of the curve.`) +
+    warmth
   )
 }
 

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { chipWarnings } from '../../../src/fit/chip/chipWarnings.js'
 import { levelWarnings } from '../../../src/fit/chip/levelWarnings.js'
+import type { MeasuredLevel } from '../../../src/fit/chip/simpleForms.js'
 import { about } from '../../predict/fixtures.js'
 
 const run = { sheet: 'wren.yaml', startS: 30, score: 100, fittedScore: 100, spread: 1 }
@@ -67,7 +68,7 @@ describe('warnings of a fitted chip', () => {
 describe('warnings of measured levels', () => {
   const level = (powerW: number, rate: number, clockGHz?: number) =>
     clockGHz === undefined ? { powerW, rate } : { powerW, rate, clockHz: clockGHz * 1e9 }
-  const of = (measured: readonly ReturnType<typeof level>[], scatterShare = 0.001, powerUncertainty = 0) =>
+  const of = (measured: readonly MeasuredLevel[], scatterShare = 0.001, powerUncertainty = 0) =>
     levelWarnings({
       measured,
       criticism: null,
@@ -81,6 +82,19 @@ describe('warnings of measured levels', () => {
     ])
     expect(of([level(40, 100), level(50, 99.1)])).toEqual([])
     expect(of([level(40, 100), level(50, 120), level(60, 110)])).toHaveLength(1)
+  })
+
+  it('but not of a hotter one by what leakage may take, nor of another unit by what units differ', () => {
+    const hot = (heatK: number, rate: number) => ({ ...level(50, rate), heatK })
+    const cool = { ...level(40, 100), heatK: -20 }
+    // 20 K warmer: 1 % + 20 × 0.3 % = 7 %.
+    expect(of([cool, hot(0, 93.1)])).toEqual([])
+    expect(of([cool, hot(0, 92.9)])).toHaveLength(1)
+    expect(of([cool, hot(-30, 98.9)])).toHaveLength(1)
+    const unit = (powerW: number, rate: number, name: string) => ({ ...level(powerW, rate), units: [name] })
+    expect(of([unit(40, 100, 'a'), unit(50, 97.3, 'b')])).toEqual([])
+    expect(of([unit(40, 100, 'a'), unit(50, 97.1, 'b')])).toHaveLength(1)
+    expect(of([unit(40, 100, 'a'), unit(50, 97.3, 'a')])).toHaveLength(1)
   })
 
   it('and by more than 2.8 times what runs scatter, taken for 2 % at most, and powers may be off', () => {

@@ -12,6 +12,7 @@ function conclude(crossover: Pick<ComparedCrossover, 'probability' | 'extrapolat
   })
   return sayComparison(
     {
+      referenceC: null,
       workload: { name: 'Feather sort', score: 'points', better: 'higher' },
       machines: [],
       at: [

@@ -1,3 +1,4 @@
+import { USUAL_LOAD_C } from '../../../physics/chip/leakageHeat.js'
 import type { Review } from '../../../predict/review/reviewMachines.js'
 import { capitalised } from '../../figures/capitalised.js'
 import { type Html, type HtmlPart, html } from '../../figures/html.js'
@@ -107,7 +108,7 @@ ${modes}</section>`
 /** At which watts chips are compared. */
 export function sayEqualPower(atW: number | null): string {
   const chosen = 'halfway (geometric mean) between what the machines held'
-  return `all chips at ${atW === null ? `the same watts, ${chosen}` : sayGivenPower(atW)}`
+  return `all chips at ${USUAL_LOAD_C}\u00a0°C and ${atW === null ? `the same watts, ${chosen}` : sayGivenPower(atW)}`
 }
 
 /** Of which scores less is better. */
