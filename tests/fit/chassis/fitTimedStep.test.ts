@@ -59,8 +59,14 @@ describe('a step down after a set time', () => {
   })
 
   test('that fell into a pause is told at its middle, with the error of a rectangle', () => {
-    for (const afterS of [42, 50, 59]) {
-      const fit = fitTimedStep(machineRecord(stepping(afterS), WITH_PAUSE), { ...LEVELS, firstDropS: 50 })!
+    for (const [afterS, firstDropS] of [
+      [40.5, 40.5],
+      [42, 50],
+      [50, 50],
+      [60.5, 60.5],
+    ] as const) {
+      const fit = fitTimedStep(machineRecord(stepping(afterS), WITH_PAUSE), { ...LEVELS, firstDropS })!
+      expect(fit.kind).toBe('timed')
       expect(fit.parameters).toHaveLength(4)
       expect(fit.parameters[3]).toBe(50.5)
       expect(fit.logErrors![3]).toBeCloseTo(21 / Math.sqrt(12) / 50.5, 9)
@@ -69,6 +75,21 @@ describe('a step down after a set time', () => {
       expect(fit.machine.timedSteps[0]!.afterS).toBe(50.5)
       expect(fit.machineFor(fit.parameters)).toEqual(fit.machine)
     }
+  })
+
+  test('that fell into a pause leaves the response to what another drop shows of it', () => {
+    const machine = stepping(110, { peakW: 100, budgets: [{ limitW: 70, tauS: 30 }] })
+    const passes = [
+      { startS: 0, endS: 100 },
+      { startS: 121, endS: 220 },
+    ]
+    const levels = { burstW: 99, shortTermW: 71, sustainedW: 51, firstDropS: 30, secondDropS: 112 }
+    const { parameters, logErrors } = fitTimedStep(machineRecord(machine, passes), levels)!
+    expect(parameters[3]).toBe(110.5)
+    expect(logErrors![3]).toBeCloseTo(21 / Math.sqrt(12) / 110.5, 9)
+    expect(Math.abs(parameters[1]! - 1)).toBeLessThan(0.3)
+    expect(logErrors![1]).toBeLessThan(0.3)
+    expect(Math.abs(parameters[5]! / 30 - 1)).toBeLessThan(0.03)
   })
 
   test('within a pass is told where it is, before a pause or after it', () => {

@@ -47,10 +47,37 @@ describe('quantiles', () => {
     )
   })
 
+  it("Student's t of many degrees of freedom has its probability, and is its own mirror image", () => {
+    for (const v of [9_999, 10_001, 20_000, 1e6]) {
+      for (const probability of [1e-4, 0.01, 0.2, 0.5]) {
+        const t = studentTQuantile(probability, v)
+        // What cancels in the logarithms of large gamma functions grows with the degrees of freedom.
+        expect(Math.abs(studentTProbability(t, v) / probability - 1)).toBeLessThan(2e-15 * v)
+        expect(studentTQuantile(1 - probability, v)).toBeCloseTo(-t, 11)
+      }
+    }
+  })
+
+  // P = 1/2 + atan(t) / pi and 1/2 + t / (2 sqrt(2 + t²)).
+  it("Student's t of one and two degrees of freedom has its closed forms, and those beside them nearly", () => {
+    for (const t of [-40, -3, -0.2, 0, 0.7, 25]) {
+      const [one, two] = [0.5 + Math.atan(t) / Math.PI, 0.5 + t / (2 * Math.sqrt(2 + t * t))]
+      expect(studentTProbability(t, 1)).toBeCloseTo(one, 13)
+      expect(studentTProbability(t, 2)).toBeCloseTo(two, 13)
+      for (const v of [1, 1 + 1e-9]) expect(studentTQuantile(one, v)).toBeCloseTo(t, 6)
+      for (const v of [2, 2 - 1e-9]) expect(studentTQuantile(two, v)).toBeCloseTo(t, 6)
+    }
+  })
+
   it('refuses probabilities of 0 and 1 and no degrees of freedom', () => {
     expect(() => normalQuantile(0)).toThrow(InputError)
     expect(() => normalQuantile(1)).toThrow(/strictly between 0 and 1, got 1/)
     expect(() => studentTQuantile(1, 3)).toThrow(InputError)
-    expect(() => studentTQuantile(0.9, 0)).toThrow(InputError)
+    const refused = expect.objectContaining({
+      code: 'degrees-of-freedom-not-positive',
+      message: 'expected degrees of freedom above 0, got 0',
+    })
+    expect(() => studentTQuantile(0.9, 0)).toThrow(refused)
+    expect(() => studentTProbability(0.9, 0)).toThrow(refused)
   })
 })
