@@ -1,6 +1,6 @@
 /** An elasticity that is given at some powers, straight between them over ln power; beyond them it stays as it is. */
 export interface ElasticityKnots {
-  /** ln(P / reference) of the knots, rising. */
+  /** ln(P / reference) of the knots, never falling: where several lie at one power, the elasticity jumps. */
   readonly knotsLn: readonly number[]
   /** Elasticity at each knot, >= 0. */
   readonly elasticities: readonly number[]
@@ -24,6 +24,7 @@ export function courseLogRate({ knotsLn, elasticities }: ElasticityKnots, t: num
   for (let j = 0; j < last; j++) {
     const from = knotsLn[j]!
     const width = knotsLn[j + 1]! - from
+    if (width === 0) continue
     const rise = elasticities[j + 1]! - elasticities[j]!
     const along = Math.min(width, t - from)
     sum += along * (elasticities[j]! + (rise * along) / (2 * width))

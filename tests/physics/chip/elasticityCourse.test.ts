@@ -26,4 +26,15 @@ describe('ln rate', () => {
   test('falls below the first knot with the elasticity there', () => {
     expect(courseLogRate(KNOTS, -3)).toBeCloseTo(-2.4, 12)
   })
+
+  test('goes on through knots at one power, where the elasticity jumps', () => {
+    const jump = { knotsLn: [-1, 0, 0, 0, 0.5], elasticities: [1.2, 0.8, 0.7, 0.6, 0.2] }
+    const areas = [-1, 0, 0.5, 1].map((t) => courseLogRate(jump, t))
+    for (const [i, area] of [0, 1, 1.2, 1.3].entries()) expect(areas[i]).toBeCloseTo(area, 12)
+    expect([-1e-9, 0, 0.25].map((t) => courseElasticity(jump, t))).toEqual([
+      expect.closeTo(0.8, 6),
+      0.6,
+      expect.closeTo(0.4, 12),
+    ])
+  })
 })

@@ -74,6 +74,75 @@ describe('an edge', () => {
   })
 })
 
+describe('samples that tell of an edge', () => {
+  /** The same with 500 W wherever a sample is not to count. */
+  const spoilt = (run: CutRun, tells: (i: number) => boolean): CutRun => {
+    const powerW = run.series.powerW.map((w, i) => (tells(i) ? w : 500))
+    return { ...run, series: { ...run.series, powerW } }
+  }
+  const stretched = (run: CutRun, times: number): CutRun => {
+    return { ...run, series: { ...run.series, timesS: run.series.timesS.map((s) => times * s) } }
+  }
+
+  it('lie within 15 s of it, or are the eight next to it', () => {
+    const near = refine(step(29.3))
+    expect(refine(spoilt(step(29.3), (i) => i >= 15 && i < 45))).toEqual(near)
+    for (const i of [15, 44]) expect(refine(spoilt(step(29.3), (k) => k !== i))).not.toEqual(near)
+    const seldom = stretched(step(29.3), 10)
+    expect(refine(spoilt(seldom, (i) => i >= 22 && i < 38))).toEqual(refine(seldom))
+    for (const i of [22, 37]) expect(refine(spoilt(seldom, (k) => k !== i))).not.toEqual(refine(seldom))
+  })
+
+  it('belong to the two parts beside it', () => {
+    const run = step(29.3)
+    const [before, after] = run.parts
+    const inner = {
+      ...run,
+      parts: [
+        { ...before!, from: 25 },
+        { ...after!, to: 36 },
+      ],
+    }
+    const tells = (i: number) => i >= 25 && i < 36
+    expect(refine(spoilt(inner, tells))).toEqual(refine(inner))
+    for (const i of [25, 35]) expect(refine(spoilt(inner, (k) => k !== i))).not.toEqual(refine(inner))
+  })
+
+  /** A fall to a relaxation of 40 s at 24.3 s, which the cut has put at 29 s; with an approach, or none. */
+  const slow = (softS: number) => {
+    const run = makeRun({
+      parts: [[{ samples: 30, levelW: 100 }], [{ samples: 90, levelW: 60, amplitudeW: 20, tauS: 40 }]],
+    })
+    const { timesS, powerW } = run.series
+    // What the piece says at its own samples, and goes on to say before them.
+    const courseAt = (s: number) => 60 + 20 * Math.exp((30 - s) / 40)
+    const at = (s: number) => {
+      if (s <= 24.3) return 100
+      const left = softS > 0 ? Math.exp((24.3 - s) / softS) : 0
+      return left * 100 + (1 - left) * courseAt(s)
+    }
+    timesS.forEach((s, i) => {
+      powerW[i] = Array.from({ length: 50 }, (_, k) => at(s - (k + 0.5) / 50)).reduce((a, b) => a + b, 0) / 50
+    })
+    return refine(run)
+  }
+
+  it('are also those before it beside a slow relaxation, which may have begun a third of its time constant sooner', () => {
+    const { startS } = slow(0)
+    expect(Math.abs(startS.value - 24.3)).toBeLessThan(0.25)
+    // Beside a level an edge lies within four samples.
+    const run = step(24.3)
+    expect(refine(run).startS.value).toBeGreaterThan(25.5)
+  })
+
+  it('show no approach of more than 1.4 s there', () => {
+    expect(Math.abs(slow(0.8).softS / 0.8 - 1)).toBeLessThan(0.25)
+    expect(slow(3).softS).toBeLessThanOrEqual(1.4)
+    expect(slow(3).softS).toBeGreaterThan(1)
+    expect(refine(step(29.3, 3)).softS).toBeGreaterThan(2.4)
+  })
+})
+
 describe('what an edge costs', () => {
   /** Least squares of two levels on the shares of the earlier course, by loops over the samples. */
   function direct({ series }: CutRun, from: number, to: number, edgeS: number, softS: number): number {
