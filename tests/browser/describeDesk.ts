@@ -1,18 +1,19 @@
-import { mkdtemp, rm, writeFile } from 'node:fs/promises'
+import { mkdtemp, rm } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
+import { fileURLToPath } from 'node:url'
 import type { Browser, BrowserContextOptions, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe } from 'vitest'
-import { makeDesk } from './makeDesk.js'
 import { findBrowser, openBrowser } from './openBrowser.js'
 import { type OpenTab, openTab } from './openTab.js'
 
-/** What tests of the desk share: one browser, and a folder with the desk in it. */
+/** The desk's file as it was built. */
+export const builtDesk = fileURLToPath(new URL('../../dist/desk.html', import.meta.url))
+
+/** What tests of the desk share: one browser, and a folder for what they save. */
 export interface DeskSetting {
   folder: string
-  /** Path of the desk's file. */
-  desk: string
-  /** Opens a desk in a tab of its own; `file` in place of the shared one. */
+  /** Opens a desk in a tab of its own; `file` in place of the one in `dist`. */
   open(options?: BrowserContextOptions, file?: string): Promise<OpenTab>
   /** A desk on which nothing lies, in the one tab that the tests of a file share: what lay there before was forgotten by its own button. */
   cleared(): Promise<OpenTab>
@@ -36,8 +37,7 @@ export function describeDesk(file: string, what: string, tests: (setting: DeskSe
     let shared: OpenTab | undefined
     const setting: DeskSetting = {
       folder: '',
-      desk: '',
-      open: (options, path = setting.desk) => openTab(browser!, path, options),
+      open: (options, path = builtDesk) => openTab(browser!, path, options),
       cleared: async () => {
         if (shared === undefined) shared = await setting.open()
         else await forgetEverything(shared.tab)
@@ -47,8 +47,6 @@ export function describeDesk(file: string, what: string, tests: (setting: DeskSe
 
     beforeAll(async () => {
       setting.folder = await mkdtemp(join(tmpdir(), 'holdwatt-desk-'))
-      setting.desk = join(setting.folder, 'desk.html')
-      await writeFile(setting.desk, await makeDesk())
       browser = await openBrowser(executable!)
     }, 60_000)
 

@@ -32,8 +32,8 @@ describe.skipIf(executable === undefined)('the page in a browser', () => {
     folder = await mkdtemp(join(tmpdir(), 'holdwatt-browser-'))
     page = join(folder, 'page.html')
     hostile = join(folder, 'hostile.html')
-    await writeFile(page, await makePage([HERON, IBIS]))
-    await writeFile(hostile, await makePage([await hostileSheet(folder)]))
+    await makePage([HERON, IBIS], page)
+    await makePage([await hostileSheet(folder)], hostile)
     browser = await openBrowser(executable!)
   })
 

@@ -5,7 +5,7 @@ import { fileURLToPath } from 'node:url'
 import type { Browser, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { expectAccessible } from './findAxeProblems.js'
-import { makeReviewPage } from './makePage.js'
+import { makePage } from './makePage.js'
 import { findBrowser, openBrowser } from './openBrowser.js'
 import { expectSwitchesAndPrints, openTab } from './openTab.js'
 
@@ -30,8 +30,8 @@ describe.skipIf(executable === undefined)('the page of a review in a browser', (
     folder = await mkdtemp(join(tmpdir(), 'holdwatt-review-'))
     page = join(folder, 'page.html')
     hostile = join(folder, 'hostile.html')
-    await writeFile(page, await makeReviewPage(SHEETS))
-    await writeFile(hostile, await makeReviewPage(await hostileSheets(folder)))
+    await makePage(SHEETS, page)
+    await makePage(await hostileSheets(folder), hostile)
     browser = await openBrowser(executable!)
   }, 60_000)
 
