@@ -6,6 +6,8 @@ const config = mergeConfig(whole, defineConfig({ test: { reporters: [], testTime
 /** The tests to run, told by `runMutation.ts`. */
 // In one process the code is loaded once for all files, and which tests run a changed line is kept of the last file alone.
 config.test.isolate = true
+// Stryker's tests run in threads, which take no option of a process.
+config.test.execArgv = []
 config.test.include = (process.env.HOLDWATT_MUTATION_TESTS ?? '').split(',')
 
 export default config
