@@ -14,6 +14,8 @@ export type Warning =
       readonly atS: number
       readonly bounds?: { readonly floorW: number; readonly ceilingW: number } | null
     }
+  /** Power comes and goes within a load faster than its samples follow, which are instants. */
+  | { readonly code: 'samples-too-far-apart'; readonly atS: number; readonly intervalS: number }
   /** No samples for so long in the middle of a load: a stage may have begun there. */
   | { readonly code: 'gap-in-load'; readonly atS: number; readonly forS: number }
   | { readonly code: 'run-length-unknown'; readonly supposedS: number }

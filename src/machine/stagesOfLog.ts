@@ -40,6 +40,12 @@ export function stagesOfLog(
       ...warnOfGivenLoads(given, file),
       ...warnOfRepairs(log, file),
       ...warnOfGaps(log, loads),
+      ...loads
+        .filter(({ unresolved }) => unresolved)
+        .map(({ startS }) => {
+          const { intervalS } = log.trace
+          return { code: 'samples-too-far-apart', atS: startS, intervalS } as const
+        }),
       ...unsettled.map(
         (each) => ({ code: 'not-settled', atS: each.endS, bounds: each.sustained.bounds }) as const,
       ),

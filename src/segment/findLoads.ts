@@ -5,17 +5,20 @@ import { type Estimate, estimateFromStandardError } from '../numeric/statistics/
 import { mean, standardDeviation } from '../numeric/statistics/moments.js'
 import { estimateNoise, type Noise } from '../numeric/statistics/noise.js'
 import { thin } from '../numeric/thin.js'
-import { type CutRun, cleanRun, cutRoughly, cutRun, residualNoise } from './cut/cutRun.js'
+import { type CutRun, cleanRun, cutRoughly, cutRun, residualNoise, wholeRun } from './cut/cutRun.js'
 import type { Series } from './cut/fitPiece.js'
 import { endPower } from './cut/part.js'
 import { describeStage } from './describeStage.js'
 import { type GivenLoad, givenSpans } from './givenSpans.js'
 import type { IndexRange } from './indexRange.js'
 import type { Load, Run, Stage, Sustained } from './load.js'
+import { flickersSharply } from './loads/findFlicker.js'
 import { findSpans, findWork, type Span } from './loads/findSpans.js'
 import { isAveraged } from './loads/isAveraged.js'
+import { joinAliased } from './loads/joinAliased.js'
 import { estimateSustained } from './settled/estimateSustained.js'
 import { runsAreFlat } from './settled/runsAreFlat.js'
+import { withinSamples } from './settled/withinSamples.js'
 import { roundMean, withoutPauses } from './settled/withoutPauses.js'
 import { withVaryingDemand } from './settled/withVaryingDemand.js'
 import type { DraftStage } from './stages/draftStage.js'
@@ -45,10 +48,11 @@ export interface LoadSearch {
  * @returns loads in order of time; none when the power never rises above idle
  */
 export function findLoads(trace: Trace, { given }: LoadSearch = {}): readonly Load[] {
-  const work = findWork(trace)
-  const found = findSpans(trace, work)
+  const apart = findWork(trace)
   // Means or instants is a matter of the logger: what the log itself shows tells it.
-  const averaged = isAveraged(trace, found)
+  const averaged = isAveraged(trace, findSpans(trace, apart)) ?? !flickersSharply(trace, apart)
+  const work = averaged ? apart : joinAliased(trace, apart)
+  const found = findSpans(trace, work)
   const spans = given === undefined ? found : givenSpans(trace, given, { work, averaged })
   const gridW = quantization(trace.powerW)
   const floorW = noiseFloor(trace.powerW, gridW ?? leastDifference(trace.powerW))
@@ -86,7 +90,10 @@ function findLoad(
   }
   const first = roughNoise(guess)
   const rough = isNear(first, guess) ? first : roughNoise(first)
-  const runs = span.runs.map((run) => cutRun(seriesOf(run, rough), rough, run.from === opens))
+  const runs = span.runs.map((run) => {
+    const cut = cutRun(seriesOf(run, rough), rough, run.from === opens)
+    return run.unresolved ? wholeRun(cut) : cut
+  })
   const noise: LoadNoise = { ...residualNoise(runs, scales), gridW }
   const measured = span.runs.map((run) => measureRun(trace, run, averaged))
   const startS = measured[0]!.startS
@@ -100,20 +107,23 @@ function findLoad(
   const stages = drafts.map((draft, i) =>
     describeStage(trace, drafts, i, { noise, settled, settledIndex: whole.length - 1, draft, bounds, log }),
   )
+  const isUnresolved = span.runs.some((run) => run.unresolved)
+  const sustained = sustainedOf(trace, settled.sustained, {
+    last: drafts.at(-1)!,
+    stage: stages.at(-1)!,
+    measured,
+  })
   return withVaryingDemand(trace, {
     startS,
     endS: bounds.endS,
     stages,
-    sustained: sustainedOf(trace, settled.sustained, {
-      last: drafts.at(-1)!,
-      stage: stages.at(-1)!,
-      measured,
-    }),
+    sustained: isUnresolved ? withinSamples(sustained, trace, span.runs) : sustained,
     runs: measured,
     noiseW: noise.scale,
     autocorrelation: noise.autocorrelation,
     spikesAtS: spikeTimes(runs),
     showsInstants: !averaged,
+    ...(isUnresolved ? { unresolved: true } : {}),
   })
 }
 

@@ -60,6 +60,7 @@ function cut(
   if (to - from < 2) return []
   return [
     {
+      ...range,
       from,
       to,
       idleBeforeW: opens ? range.idleBeforeW : null,

@@ -58,4 +58,6 @@ export interface Load {
   readonly spikesAtS: readonly number[]
   /** Whether its samples are the power of an instant each, rather than the mean since the sample before. */
   readonly showsInstants: boolean
+  /** Power comes and goes faster than these instants follow: what is told of it is their mean. */
+  readonly unresolved?: true
 }

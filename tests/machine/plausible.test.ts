@@ -5,7 +5,8 @@ import { afterAll, describe, expect, it } from 'vitest'
 import { checkFiles } from '../../src/audit/checkFiles.js'
 import { readStages } from '../../src/machine/readStages.js'
 import { samplingInterval } from '../../src/predict/plan/samplingInterval.js'
-import { runInside } from '../cli/commandLine.js'
+import { sayWarning } from '../../src/show/text/sayWarning.js'
+import { root, runInside } from '../cli/commandLine.js'
 
 const folder = mkdtempSync(join(tmpdir(), 'holdwatt-plausible-'))
 afterAll(() => rmSync(folder, { recursive: true, force: true }))
@@ -118,4 +119,15 @@ describe('times of runs', () => {
     const { status, stderr } = await runInside(['fit', sheet('overlap.yaml', run(30, 130) + run(100, 200))])
     expect([status, stderr]).toEqual([2, expect.stringMatching(/overlap\.yaml:9: .*overlap/)])
   })
+})
+
+it('a load that comes and goes between instants is warned of, with how far these are apart; the same energy is not', async () => {
+  const codesOf = async (power: string) => {
+    const { warnings } = await readStages(join(root, 'tests/recordings/card-strobe.csv'), { power })
+    return warnings.filter(({ code }) => code === 'samples-too-far-apart')
+  }
+  const warned = await codesOf('instant power [W]')
+  expect(warned).toHaveLength(3)
+  expect(sayWarning(warned[0]!)).toMatch(/samples that are 1\ss apart.*Log energy, or means/)
+  expect(await codesOf('energy [mJ]')).toEqual([])
 })

@@ -198,6 +198,42 @@ describe('a recording of a real card', () => {
   })
 })
 
+describe('work that comes and goes many times a second, read once a second', () => {
+  const table = readFileSync(join(root, 'tests/recordings/card-strobe.csv'), 'utf8').trimEnd().split('\n')
+  const read = (...columns: readonly number[]) =>
+    parseLog(table.map((line) => columns.map((column) => line.split(',')[column]).join(',')).join('\n')).trace
+  const [instants, energy] = [findLoads(read(0, 1)), findLoads(read(0, 2))]
+  // From 12, 55 and 141 s on, for 30 s each: 448, 500 and 332 W by the energy counter.
+  const strobes = [
+    [12, 448],
+    [55, 500],
+    [141, 332],
+  ] as const
+
+  it('is one load of one run at a mean that is known roughly, as instants show it', () => {
+    for (const [fromS, meanW] of strobes) {
+      const load = instants.find(({ startS }) => Math.abs(startS - fromS) < EDGE_S)!
+      expect(load.unresolved).toBe(true)
+      expect(Math.abs(load.endS - fromS - 30)).toBeLessThan(EDGE_S)
+      expect(load.runs).toHaveLength(1)
+      expect(load.sustained.levelW.low).toBeLessThan(meanW)
+      expect(load.sustained.levelW.high).toBeGreaterThan(meanW)
+    }
+  })
+
+  it('leaves work alone that does not come and go', () => {
+    expect(instants.find(({ startS }) => Math.abs(startS - 184) < EDGE_S)!.unresolved).toBeUndefined()
+  })
+
+  it('is known well by the energy counter', () => {
+    expect(energy.filter(({ unresolved }) => unresolved)).toEqual([])
+    for (const [fromS, meanW] of strobes) {
+      const load = energy.find(({ startS }) => Math.abs(startS - fromS) < EDGE_S)!
+      expect(Math.abs(load.stages[0]!.levelW.value / meanW - 1)).toBeLessThan(0.02)
+    }
+  })
+})
+
 describe('a task in waves, and one that asks for more and more', () => {
   // Busy for 15 to 95 % of the time, a wave each 20 s, from 15.4 to 115.5 s; then for 10 to 95 %, rising evenly, from 135.5 to 215.6 s.
   const [waves, ramp] = loadsOf('card-waves.csv')

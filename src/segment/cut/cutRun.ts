@@ -6,7 +6,7 @@ import { thin } from '../../numeric/thin.js'
 import { type CutDetail, FULL_DETAIL, findCandidates, ROUGH_DETAIL } from './findCandidates.js'
 import { findExcursions } from './findExcursions.js'
 import { findSpikes } from './findSpikes.js'
-import type { Piece, Series } from './fitPiece.js'
+import { fitPiece, type Piece, type Series } from './fitPiece.js'
 import { joinPieces } from './joinPieces.js'
 import { type Part, piecePower } from './part.js'
 import { polishPieces } from './polishPieces.js'
@@ -61,6 +61,19 @@ function isPartial(endW: number, neighboursW: Float64Array, noiseScale: number, 
 export function cutRun(series: Series, noise: Noise, first: boolean): CutRun {
   const pieces = cutPieces(series, noise, { first, detail: FULL_DETAIL })
   return { series, pieces, parts: joinPieces(pieces, series, noise.scale) }
+}
+
+/**
+ * A stretch whose power comes and goes faster than its samples follow, as one piece: every one of them counts towards its mean but for
+ * the first and the last, which are at work by the choice of the stretch.
+ */
+export function wholeRun({ series }: CutRun): CutRun {
+  const weights = new Uint8Array(series.weights.length).fill(1)
+  if (weights.length > 2) weights[0] = weights[weights.length - 1] = 0
+  const every = { ...series, weights }
+  const piece = fitPiece(every, 0, every.timesS.length, Number.POSITIVE_INFINITY)
+  const pieces = [piece]
+  return { series: every, pieces, parts: [{ from: 0, to: every.timesS.length, pieces, softS: 0 }] }
 }
 
 /** The pieces of a stretch, cut as closely as its noise has to be told. */

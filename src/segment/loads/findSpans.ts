@@ -21,7 +21,27 @@ export interface Span extends IndexRange {
  */
 export function findSpans(trace: Trace, work = findWork(trace)): readonly Span[] {
   const groups = groupRounds(trace, work)
-  return dropBlips(trace, groups).map((runs) => ({ from: runs[0]!.from, to: runs.at(-1)!.to, runs }))
+  return dropBlips(trace, groups).map((runs) => ({
+    from: runs[0]!.from,
+    to: runs.at(-1)!.to,
+    runs: isUnresolved(runs) ? [{ ...spanOf(runs), unresolved: true }] : runs,
+  }))
+}
+
+/** Of a load that its samples mostly do not follow no run is told. */
+function isUnresolved(runs: readonly WorkRange[]): boolean {
+  const samplesOf = (some: readonly WorkRange[]) => some.reduce((sum, { from, to }) => sum + to - from, 0)
+  return 2 * samplesOf(runs.filter(({ unresolved }) => unresolved)) > samplesOf(runs)
+}
+
+function spanOf(runs: readonly WorkRange[]): WorkRange {
+  const [first, last] = [runs[0]!, runs.at(-1)!]
+  return {
+    from: first.from,
+    to: last.to,
+    idleBeforeW: first.idleBeforeW,
+    idleAfterW: last.idleAfterW,
+  }
 }
 
 /** All stretches of work in a trace, blips too. */

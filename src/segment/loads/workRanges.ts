@@ -10,6 +10,8 @@ import type { PowerLevel } from './powerLevels.js'
 export interface WorkRange extends IndexRange {
   readonly idleBeforeW: number | null
   readonly idleAfterW: number | null
+  /** Power comes and goes faster than the samples follow: they show its mean, and no level. */
+  readonly unresolved?: true
 }
 
 /**

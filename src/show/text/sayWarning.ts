@@ -20,6 +20,8 @@ export function sayWarning(warning: Warning): string {
       return warning.bounds
         ? `The load ends at ${sayMoment(warning.atS)}, too soon for a sustained power: only its floor and ceiling can be told.`
         : `The load ends at ${sayMoment(warning.atS)}, before the power settles. The sustained power is an extrapolation.`
+    case 'samples-too-far-apart':
+      return `In the load from ${sayMoment(warning.atS)} on power comes and goes between samples that are ${sayDuration(warning.intervalS)} apart and hold an instant each: only its mean is told, and that roughly. Log energy, or means over each interval, or sample several times as often.`
     case 'gap-in-load':
       return `The log has no samples for ${sayDuration(warning.forS)} from ${sayMoment(warning.atS)} on, in the middle of a load: a stage that began there is dated too late or missed.`
     case 'run-length-unknown':
