@@ -94,8 +94,11 @@ describe('budgets that are fitted to a load', () => {
     expect(fit.cost / fit.samples).toBeLessThan(1.15)
     // Not tried where something else is expected, nor on fewer than three runs.
     expect(fitBudgets(record, falling(30), false)!.machine.budgets[0]!.givesWay).toBe('headroom')
-    const two = machineRecord(machine, equalPasses(2, 90, 4))
-    expect(fitBudgets(two, falling(30))!.machine.budgets[0]!.givesWay).toBe('headroom')
+    const two = fitBudgets(machineRecord(machine, equalPasses(2, 90, 4)), falling(30))!
+    expect(two.machine.budgets[0]!.givesWay).toBe('headroom')
+    expect(two.kind).toBe('budgets')
+    const three = fitBudgets(machineRecord(machine, equalPasses(3, 90, 4)), falling(30))!
+    expect(three.machine.budgets[0]!.givesWay).toBe('latch')
   })
 
   test('of which only the lower latches are told so', () => {
@@ -109,6 +112,16 @@ describe('budgets that are fitted to a load', () => {
     const fit = fitBudgets(machineRecord(machine, equalPasses(6, 90, 5)), levels)!
     expect(fit.machine.budgets.map(({ givesWay }) => givesWay)).toEqual(['headroom', 'latch'])
     near(fit.parameters, [100, 1, 75, 12, 55, 50], 0.05)
+  })
+
+  test('get no time constant for pauses where a drift is what one for both leaves over', () => {
+    const record = machineRecord(budgeted({ budgets: [{ limitW: 60, tauS: 40 }] }), equalPasses(5, 90, 30))
+    const drifting = { ...record, powerW: record.powerW.map((w, i) => w + (w > 30 ? 0.004 * i : 0)) }
+    const fit = fitBudgets(drifting, falling(30))!
+    expect(fit.cost / fit.samples).toBeGreaterThan(1.6)
+    expect(fit.kind).toBe('budgets')
+    expect(fit.parameters).toHaveLength(4)
+    expect(fit.machine.budgets[0]!.recoveryS).toBeUndefined()
   })
 
   test('recover in pauses with a time constant of their own where one for both leaves more than noise', () => {

@@ -1,6 +1,5 @@
 import { array, assert as assertProperty, integer, property, tuple } from 'fast-check'
 import { expect, it } from 'vitest'
-import { InputError } from '../../../src/errors.js'
 import { nonNegativeLeastSquares } from '../../../src/numeric/leastSquares/nonNegativeLeastSquares.js'
 
 const number = integer({ min: -200, max: 200 }).map((hundredths) => hundredths / 100)
@@ -40,11 +39,48 @@ it('equals the least sum of squares over every choice of columns', () => {
   expect(onAxis.parameters[0]).toBe(0)
   expect(onAxis.parameters[1]).toBeCloseTo(2, 12)
   expect(onAxis.positive).toEqual([1])
+  expect(onAxis.residuals).toEqual([expect.closeTo(-1, 12), expect.closeTo(1, 12)])
+  expect(onAxis.residualSumOfSquares).toBeCloseTo(2, 12)
   expect(nonNegativeLeastSquares({ design, values: [-1, -2] }).parameters).toEqual([0, 0])
 })
 
-it('refuses an empty or uneven design and missing values', () => {
-  expect(() => nonNegativeLeastSquares({ design: [], values: [] })).toThrow(InputError)
-  expect(() => nonNegativeLeastSquares({ design: [[1], [1, 2]], values: [1, 2] })).toThrow(InputError)
-  expect(() => nonNegativeLeastSquares({ design: [[1]], values: [Number.NaN] })).toThrow(InputError)
+it('lets a column go again that was taken first, in any unit', () => {
+  // The third column alone is nearest to the values; the two others together meet them.
+  const design = [
+    [1, 0, 2],
+    [0, 1, 2],
+    [0, 0, 1],
+  ]
+  for (const unit of [1, 1e9, 1e-9]) {
+    const fit = nonNegativeLeastSquares({ design, values: [3 * unit, 3 * unit, -unit] })
+    expect(fit.positive).toEqual([0, 1])
+    expect(fit.parameters.map((value) => value / unit)).toEqual(
+      [3, 3, 0].map((value) => expect.closeTo(value, 9)),
+    )
+  }
+})
+
+it.each([
+  ['no rows', [], []],
+  ['rows without a column', [[], []], [1, 2]],
+  ['an uneven design', [[1], [1, 2]], [1, 2]],
+  [
+    'one missing number',
+    [
+      [1, 2],
+      [3, Number.NaN],
+    ],
+    [1, 2],
+  ],
+  ['another number of values', [[1], [2]], [1]],
+  ['one missing value', [[1], [2]], [1, Number.NaN]],
+])('refuses %s', (_, design, values) => {
+  expect(() => nonNegativeLeastSquares({ design, values })).toThrow(
+    expect.objectContaining({
+      code: 'design-unusable',
+      message: expect.stringContaining(
+        `got ${design.length} rows of ${design[0]?.length ?? 0} and ${values.length} values`,
+      ),
+    }),
+  )
 })
