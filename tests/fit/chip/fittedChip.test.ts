@@ -63,9 +63,10 @@ describe('a chip of few runs', () => {
       const { profile } = run(60, 1000)
       return chipAt(fitted([run(60, 1000, { profile: { ...profile, meanC } })]).chip, 60)!.score.value
     }
-    expect(at(USUAL_LOAD_C) / 1000).toBeCloseTo(1, 2)
+    const usual = at(USUAL_LOAD_C)
+    expect(usual / 1000).toBeCloseTo(1, 2)
     const hotter = leakageHeat(USUAL_LOAD_C + 25, USUAL_LOAD_C)
-    expect(at(USUAL_LOAD_C + 25) / at(USUAL_LOAD_C)).toBeCloseTo(Math.exp(HEAT_PER_K * hotter), 2)
+    expect(at(USUAL_LOAD_C + 25) / usual).toBeCloseTo(Math.exp(HEAT_PER_K * hotter), 2)
   })
 
   it('keeps the demand that it is told, and what it was called', () => {

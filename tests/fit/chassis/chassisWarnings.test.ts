@@ -1,0 +1,104 @@
+import { describe, expect, test } from 'vitest'
+import { type ChassisTrial, fitChassis } from '../../../src/fit/chassis/fitChassis.js'
+import type { Trace } from '../../../src/log/trace.js'
+import { findLoads } from '../../../src/segment/findLoads.js'
+import { makeSteps } from '../../segment/makeSteps.js'
+
+type Levels = Parameters<typeof makeSteps>[0]['levels']
+
+const trialOf = (trace: Trace): ChassisTrial => ({ trace, loads: findLoads(trace) })
+const steps = (levels: Levels) => makeSteps({ levels, noiseW: 0.3, seed: 4 })
+/** A burst, then a level that holds for ten minutes. */
+const held = (watts: number, forS = 600) =>
+  steps([
+    [5, 40],
+    [95, 20],
+    [watts, forS],
+    [5, 40],
+  ])
+const fitted = (...trials: ChassisTrial[]) => fitChassis({ name: 'Heron slim', trials, ambientC: 23 })
+const codes = ({ warnings }: ReturnType<typeof fitChassis>) => warnings.map(({ code }) => code)
+
+describe('a chassis', () => {
+  test('is that of the longest load, whichever trial it is in', () => {
+    const { chassis, kind } = fitted(trialOf(held(50, 300)), trialOf(held(60, 400)), trialOf(held(45, 350)))
+    expect(chassis.name).toBe('Heron slim')
+    expect(kind).toBe('budgets')
+    expect(chassis.sustainedW.value).toBeCloseTo(60, 0)
+    expect(chassis.burstW.value).toBeCloseTo(95, 0)
+    // And whichever load of a trial.
+    const two = steps([
+      [5, 40],
+      [95, 20],
+      [50, 200],
+      [5, 60],
+      [95, 20],
+      [60, 500],
+      [5, 40],
+    ])
+    expect(fitted(trialOf(two)).chassis.sustainedW.value).toBeCloseTo(60, 0)
+  })
+
+  test('without a load is refused, with what to do', () => {
+    const idle = { ...trialOf(held(60)), loads: [] }
+    expect(() => fitted(idle)).toThrow(
+      expect.objectContaining({ code: 'no-load', message: expect.stringContaining('got none') }),
+    )
+  })
+})
+
+describe('its warnings', () => {
+  test('name power modes that were mixed, one without a name too, and are none where all is well', () => {
+    const [long, short] = [trialOf(held(60, 400)), trialOf(held(50, 200))]
+    const mixed = fitted({ ...long, mode: 'quiet' }, short)
+    expect(mixed.warnings).toEqual([{ code: 'modes-mixed', modes: ['quiet', 'unnamed'] }])
+    expect(codes(fitted({ ...long, mode: 'quiet' }, { ...short, mode: 'quiet' }))).toEqual([])
+  })
+
+  test('say that idle power is supposed where the log begins and ends at work', () => {
+    const { warnings } = fitted(
+      trialOf(
+        steps([
+          [95, 20],
+          [60, 600],
+        ]),
+      ),
+    )
+    const warning = warnings.find(({ code }) => code === 'idle-not-seen')
+    expect(warning).toMatchObject({ supposedW: expect.closeTo(0.06 * 60, 0) })
+  })
+
+  test('say that a load ended before it had settled, and when', () => {
+    const trial = trialOf(held(60, 25))
+    expect(fitted(trial).warnings).toContainEqual({ code: 'not-settled', atS: trial.loads[0]!.endS })
+  })
+
+  test('say where a fit leaves more than noise, and how much', () => {
+    const trace = held(60)
+    const restless = { ...trace, powerW: trace.powerW.map((w, i) => (w > 30 ? w + 4 * Math.sin(i / 25) : w)) }
+    const warning = fitted(trialOf(restless)).warnings.find(({ code }) => code === 'chassis-fit-poor')
+    expect(warning).toBeDefined()
+    if (warning?.code === 'chassis-fit-poor') expect(warning.noiseWidths).toBeGreaterThan(3)
+  })
+})
+
+describe('a thermal network', () => {
+  /** Half a kelvin for each watt, after a minute. */
+  const warmed = (trace: Trace): Trace => {
+    let rise = 5
+    const temperatureC = trace.powerW.map((w) => {
+      rise += (0.5 * w - rise) / 60
+      return 22 + rise
+    })
+    return { ...trace, temperatureC }
+  }
+
+  test('comes with the temperature of a log, unless nobody asks for it', () => {
+    const trial = trialOf(warmed(held(60)))
+    const given = { name: 'x', trials: [trial], ambientC: 23 }
+    expect(fitChassis(given).chassis.thermal!.resistanceKPerW.value).toBeCloseTo(0.5, 1)
+    expect(fitChassis({ ...given, thermal: true }).chassis.thermal).not.toBeNull()
+    expect(fitChassis({ ...given, thermal: false }).chassis.thermal).toBeNull()
+    expect(fitted(trialOf(held(60))).chassis.thermal).toBeNull()
+  })
+})
