@@ -7,7 +7,7 @@ import { promisify } from 'node:util'
 import { build } from 'esbuild'
 import { publint } from 'publint'
 import { formatMessage } from 'publint/utils'
-import { Application } from 'typedoc'
+import { Application, Logger, LogLevel } from 'typedoc'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { findBrowser, openBrowser } from './browser/openBrowser.js'
 
@@ -182,14 +182,28 @@ export const scoreOf = async (path: string): Promise<number> => {
 `
 
 it('documents every export from its docstring without a warning', async () => {
+  // Read from the declarations, which carry the docstrings, in a third of the time.
+  const tsconfig = join(folder, 'documented.json')
+  const compilerOptions = { typeRoots: [join(root, 'node_modules/@types')] }
+  const declared = join(root, 'dist/types/index.d.ts')
+  const from = { extends: join(root, 'tsconfig.json'), include: [], files: [declared] }
+  writeFileSync(tsconfig, JSON.stringify({ ...from, compilerOptions }))
   const app = await Application.bootstrapWithPlugins({
     options: join(root, 'tests/typedoc.json'),
-    tsconfig: join(root, 'tsconfig.json'),
-    logLevel: 'None',
+    entryPoints: [declared],
+    tsconfig,
+    suppressCommentWarningsInDeclarationFiles: false,
   })
+  const said: string[] = []
+  app.logger = new (class extends Logger {
+    override log(message: string, level: LogLevel): void {
+      if (level >= LogLevel.Warn) said.push(message)
+    }
+  })()
   const project = await app.convert()
   app.validate(project!)
-  expect([app.logger.errorCount, app.logger.warningCount]).toEqual([0, 0])
+  // What the language declares in several places is not ours to document.
+  expect(said.filter((message) => !message.startsWith('Promise has multiple declarations'))).toEqual([])
 }, 60_000)
 
 describe('what the bundles hold of others', () => {
