@@ -69,7 +69,7 @@ function sayJump({ forS, atS }: LogGap): Finding {
   return {
     code: 'clock-jump',
     severity: 'unsafe',
-    message: `The time jumps by ${formatQuantity(forS, 'time')} in the middle of a load, as when a clock is set: every later time is wrong by that, and the load is cut in two. Log elapsed time, or correct the times, and read it again.`,
+    message: `The time jumps by ${formatQuantity(forS, 'time')} in the middle of a load: the machine slept, or its clock was set. What it drew meanwhile is not known, and later times may be wrong by as much. Log again, awake and in elapsed time, or take one side by itself with \`--from\` or \`--to\`.`,
     atS,
   }
 }

@@ -234,6 +234,16 @@ describe('columns by name and unit', () => {
     expect(parseLog('time_s,power_w,SSD [°C]\n0,5,40\n1,6,40').columns.temperature).toBeNull()
   })
 
+  it('powers of several like parts are an error that says how to add them up', () => {
+    const rows = 't [s],CPU 0 power [W],CPU 1 power [W]\n0,20,18\n1,21,19\n2,20,18\n'
+    const remedy = '--power \'"#2" + "#3"\''
+    expect(() => parseLog(rows)).toThrow(
+      expect.objectContaining({
+        details: expect.objectContaining({ remedy: expect.stringContaining(remedy) }),
+      }),
+    )
+  })
+
   it('several columns that fit equally are an error that lists them and the option that picks one', () => {
     const text = 'time_s,Power A [W],Power B [W]\n0,5,6\n1,7,8\n'
     expect(codeOf(text)).toBe('column-ambiguous')

@@ -72,10 +72,21 @@ export function ambiguous(wanted: Wanted, columns: readonly Column[]): InputErro
     'column-ambiguous',
     `several columns could be the ${wanted}: ${listColumns(columns)}`,
     {
-      remedy: wanted === 'rate' ? `name one in full: rate: "${pick}"` : `pick one with --${wanted} "${pick}"`,
+      remedy:
+        wanted === 'rate'
+          ? `name one in full: rate: "${pick}"`
+          : `pick one with --${wanted} "${pick}"${sayHowToAdd(wanted, columns)}`,
     },
   )
 }
+
+/** Powers of like parts, such as two processors, make a whole. */
+function sayHowToAdd(wanted: Wanted, columns: readonly Column[]): string {
+  if (wanted !== 'power' || columns.length > MOST_ADDED || !isFamily(columns)) return ''
+  return `, or add them up with --power '${columns.map(({ index }) => `"#${index + 1}"`).join(' + ')}'`
+}
+
+const MOST_ADDED = 4
 
 /** Headers for a message, the first dozen, with column numbers. */
 export function listColumns(columns: readonly Column[]): string {

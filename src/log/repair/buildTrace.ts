@@ -66,6 +66,21 @@ const MOST_LENGTH_S = 100 * 366 * 86_400
 // A step this many times the usual one has lost a sample: jitter of half an interval is common.
 const LOST_INTERVALS = 1.6
 
+/** So many steps in a row of one length are another sampling rate: losing each second sample so often is no chance. */
+const STEPS_OF_A_RATE = 5
+/** Within this share steps are of one length. */
+const SAME_STEP = 0.2
+
+/** Whether a step is one of several in a row that are as long: the logger sampled at another rate there. */
+function isOtherRate(timesS: Float64Array, index: number): boolean {
+  const stepAt = (i: number) => timesS[i + 1]! - timesS[i]!
+  const isAlike = (i: number) => Math.abs(stepAt(i) / stepAt(index) - 1) < SAME_STEP
+  let [from, to] = [index, index + 1]
+  while (from > 0 && to - from < STEPS_OF_A_RATE && isAlike(from - 1)) from--
+  while (to + 1 < timesS.length && to - from < STEPS_OF_A_RATE && isAlike(to)) to++
+  return to - from >= STEPS_OF_A_RATE
+}
+
 /** Median interval; single lost samples, and pauses of the logger, are reported and left as they are. */
 function reportGaps(timesS: Float64Array, lines: Int32Array, repairs: RepairList): number {
   const usual = usualSteps(timesS)
@@ -78,7 +93,7 @@ function reportGaps(timesS: Float64Array, lines: Int32Array, repairs: RepairList
     if (isGap(step, intervalS)) {
       gaps.push(lines[i + 1]!)
       longestS = Math.max(longestS, step)
-    } else if (step > LOST_INTERVALS * intervalS) {
+    } else if (step > LOST_INTERVALS * intervalS && !isOtherRate(timesS, i)) {
       lost.push(lines[i + 1]!)
       lostCount += Math.round(step / intervalS) - 1
     }

@@ -30,6 +30,16 @@ describe('times that only rise', () => {
     )
   })
 
+  it('of another rate for a while miss no sample; one that is lost, or two, do', () => {
+    const kinds = (stepsS: readonly number[]) =>
+      parseLog(logOf(stepsS)).repairs.map(({ kind, count }) => [kind, count])
+    const each = (count: number, stepS: number) => Array.from({ length: count }, () => stepS)
+    expect(kinds([...each(40, 1), ...each(60, 0.5), ...each(5, 2)])).toEqual([])
+    expect(kinds([...each(40, 0.5), ...each(2, 1), ...each(60, 0.5), 1.5, ...each(20, 0.5)])).toEqual([
+      ['missing', 4],
+    ])
+  })
+
   it('are looked through row by row as soon as one of them does not', () => {
     const stepsS = Array.from({ length: 60 }, () => 1.001)
     const rows = logOf(stepsS).split('\n')
