@@ -225,6 +225,12 @@ describe('work that comes and goes many times a second, read once a second', () 
     expect(instants.find(({ startS }) => Math.abs(startS - 184) < EDGE_S)!.unresolved).toBeUndefined()
   })
 
+  it('is held by nothing that the log shows while there is less and less of it', () => {
+    const temperature = findLoads(read(0, 2, 3))
+    const load = temperature.find(({ startS }) => Math.abs(startS - 384) < EDGE_S)!
+    expect(load.stages.map(({ heldBy }) => heldBy.label)).not.toContain('heat')
+  })
+
   it('is known well by the energy counter', () => {
     expect(energy.filter(({ unresolved }) => unresolved)).toEqual([])
     for (const [fromS, meanW] of strobes) {

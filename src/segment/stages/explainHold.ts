@@ -4,6 +4,7 @@ import { endPower } from '../cut/part.js'
 import type { HeldBy } from '../load.js'
 import type { DraftStage } from './draftStage.js'
 import { celsiusIn, explainGradual } from './explainGradual.js'
+import { fallsSteadily } from './fallsSteadily.js'
 import { fallsUnderHeat, type RunFalls } from './fallsUnderHeat.js'
 import { columnEvidence, type LogContext, missingColumns, valuesIn } from './holdEvidence.js'
 import {
@@ -52,6 +53,10 @@ export function explainHold(
   // nothing but the silence of reasons that know of limits speaks for the task.
   const isOpen = label === 'power-limit' ? !trace.reasons : reason === 'none' && agreeing === 1
   if (seen.label === 'heat' && isOpen) return seen
+  // What a task does at a time may be held down while it does less and less of it.
+  const isClockAlone = label === 'power-limit' && reason === undefined && !trace.limitW
+  if (isClockAlone && decline !== undefined && fallsSteadily(trace, drafts))
+    return { ...seen, evidence: [...seen.evidence, ...told.evidence] }
   return { label, evidence: [...told.evidence, ...(seen.label === label ? seen.evidence : [])] }
 }
 
@@ -91,6 +96,7 @@ function explainCourse(
     (decline === undefined ? undefined : fallsUnderHeat(trace, runsOf(drafts[decline.index]!)))
   if (falls !== undefined) return explainRunFalls(falls)
   if (decline === undefined) return explainUnlimited(trace, drafts)
+  if (fallsSteadily(trace, drafts)) return explainSteadyFall(trace)
   if (decline.gradual) {
     // A fan that speeds up gives back part of a deep fall; what gives back most of a shallow one may as well be the task.
     const isShallow = fallPct(decline) < LEAST_LIMIT_PCT
@@ -146,6 +152,15 @@ function explainWandering(trace: Trace): HeldBy {
     label: 'undetermined',
     evidence: [
       `power drops and comes back: a set limit does not give way by itself, so the task may ask for more and for less; ${missingColumns(trace)}`,
+    ],
+  }
+}
+
+function explainSteadyFall(trace: Trace): HeldBy {
+  return {
+    label: 'undetermined',
+    evidence: [
+      `power falls bit by bit to the load's end, by as much late as early: a limit holds a level, and heat takes less and less, so the task may ask for less and less; ${missingColumns(trace)}`,
     ],
   }
 }

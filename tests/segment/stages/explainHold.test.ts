@@ -412,3 +412,29 @@ describe('the runs of a loop', () => {
     expect(evidence[0]).toContain('every run opens higher')
   })
 })
+
+describe('power that falls bit by bit to the end of its load', () => {
+  const falls = (more: Case = {}) =>
+    held(
+      ['decay'],
+      { parts: [[{ samples: 200, levelW: -100, amplitudeW: 200, tauS: 500 }]] },
+      { powerAt: (s) => 100 - 0.3 * s, celsius: () => 90, ...more },
+    )
+
+  it('is open, at a steady temperature and at a clock that is held down, too', () => {
+    expect(falls().label).toBe('undetermined')
+    expect(falls().evidence.join()).toMatch(/falls bit by bit to the load's end/)
+    const clocked = falls({ clockHz: column(1.5e9), log: { highestClockHz: 2e9 } })
+    expect(clocked.label).toBe('undetermined')
+    expect(clocked.evidence.join()).toMatch(/the clock is 1\.50 GHz/)
+  })
+
+  it('is what a reason says', () => {
+    expect(falls({ reasons: flags(REASON.heat) }).label).toBe('heat')
+    expect(falls({ reasons: flags(REASON.powerLimit) }).label).toBe('power-limit')
+  })
+
+  it('is heat where it falls less and less', () => {
+    expect(falls({ powerAt: (s) => 60 + 40 * Math.exp(-s / 60) }).label).toBe('heat')
+  })
+})
