@@ -1,3 +1,4 @@
+import { fitPiece } from '../cut/fitPiece.js'
 import { endPower } from '../cut/part.js'
 import type { DraftStage } from './draftStage.js'
 
@@ -19,14 +20,20 @@ export function joinWander(drafts: readonly DraftStage[]): readonly DraftStage[]
   const joined: DraftStage[] = []
   for (let k = 0; k < drafts.length; ) {
     const to = endOfWander(drafts, k)
-    joined.push(
-      to > k + 1
-        ? { shape: 'level', stretches: drafts.slice(k, to).flatMap((draft) => draft.stretches) }
-        : drafts[k]!,
-    )
+    joined.push(to > k + 1 ? asOneLevel(drafts.slice(k, to)) : drafts[k]!)
     k = Math.max(to, k + 1)
   }
   return dropLastWander(joined)
+}
+
+/** All samples of an uninterrupted course as one level: the ways from one moment to the next belong to it, too. */
+function asOneLevel(drafts: readonly DraftStage[]): DraftStage {
+  const stretches = drafts.flatMap((draft) => draft.stretches)
+  const [first, last] = [stretches[0]!, stretches.at(-1)!]
+  const { series } = first.run
+  const [from, to] = [first.part.from, last.part.to]
+  const pieces = [fitPiece(series, from, to, Number.POSITIVE_INFINITY)]
+  return { shape: 'level', stretches: [{ ...first, endS: last.endS, part: { ...first.part, to, pieces } }] }
 }
 
 /** Where a wandering course that begins at a stage ends; that stage alone where none does. */
@@ -34,10 +41,30 @@ function endOfWander(drafts: readonly DraftStage[], from: number): number {
   let end = from
   for (let to = from + 1; to <= drafts.length && drafts[to - 1]!.shape !== 'decay'; to++) {
     const some = drafts.slice(from, to)
-    if (!liesClose(some)) break
-    if (wandersOften(some)) end = to
+    if (isHectic(some)) end = to
+    else if (liesClose(some) && wandersOften(some)) end = to
+    else if (!liesClose(some) && !some.every(isMoment)) break
   }
   return end
+}
+
+/** Of moments alone, so many in a row with so many ways up and down, nobody would tell one by one, however far apart they lie. Common practice, no source. */
+const HECTIC = { moments: 8, turns: 3 }
+
+function isHectic(drafts: readonly DraftStage[]): boolean {
+  if (drafts.length < HECTIC.moments || !drafts.every(isMoment)) return false
+  const { ups, downs } = turnsOf(drafts)
+  return Math.min(ups, downs) >= HECTIC.turns
+}
+
+function isMoment(draft: DraftStage): boolean {
+  return lengthOf(draft) < WANDER_S
+}
+
+function turnsOf(drafts: readonly DraftStage[]): { readonly ups: number; readonly downs: number } {
+  const steps = drafts.slice(1).map((draft, k) => levelOf(draft) - levelOf(drafts[k]!))
+  const ups = steps.filter((step) => step > 0).length
+  return { ups, downs: steps.length - ups }
 }
 
 function liesClose(drafts: readonly DraftStage[]): boolean {
@@ -47,10 +74,8 @@ function liesClose(drafts: readonly DraftStage[]): boolean {
 }
 
 function wandersOften(drafts: readonly DraftStage[]): boolean {
-  const steps = drafts.slice(1).map((draft, k) => levelOf(draft) - levelOf(drafts[k]!))
-  const ups = steps.filter((step) => step > 0).length
-  const moments = drafts.filter((draft) => lengthOf(draft) < WANDER_S).length
-  return moments >= MOMENTS && ups >= TURNS && steps.length - ups >= TURNS
+  const { ups, downs } = turnsOf(drafts)
+  return drafts.filter(isMoment).length >= MOMENTS && Math.min(ups, downs) >= TURNS
 }
 
 /** Mean of a stage's samples, W. */

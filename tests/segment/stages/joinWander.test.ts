@@ -64,12 +64,33 @@ describe('a course without pauses', () => {
     expect(left(end, ['decay', 'level'])).toEqual([60, 4])
   })
 
-  it('that is joined is a level', () => {
+  it('that is joined is one level at the mean of all of its samples', () => {
     const parts = [155, 164, 155, 164, 155].map((levelW) => [{ samples: 4, levelW }])
     const drafts = draftsOf(['level', 'level', 'level', 'level', 'level'], { parts })
-    expect(joinWander(drafts)).toEqual([
-      { shape: 'level', stretches: drafts.flatMap(({ stretches }) => stretches) },
-    ])
+    const [stage, ...others] = joinWander(drafts)
+    expect(others).toEqual([])
+    expect(stage!.shape).toBe('level')
+    const [stretch, ...more] = stage!.stretches
+    expect(more).toEqual([])
+    expect(stretch).toMatchObject({
+      startS: 0,
+      endS: drafts.at(-1)!.stretches[0]!.endS,
+      part: { from: 0, to: 20 },
+    })
+    expect(stretch!.part.pieces).toHaveLength(1)
+    expect(stretch!.part.pieces[0]!.levelW).toBeCloseTo((3 * 155 + 2 * 164) / 5, 10)
+  })
+
+  it('that goes far up and down is one level from eight moments and three ways up and down on, alone and beside what lasts', () => {
+    const far = (count: number, samples = 3) =>
+      Array.from({ length: count }, (_, k) => [samples, k % 2 ? 180 : 100] as const)
+    expect(left(far(8))).toEqual([24])
+    expect(left(far(7))).toHaveLength(7)
+    expect(left(far(8, 5))).toHaveLength(8)
+    expect(left([[30, 150], ...far(9), [30, 140]])).toEqual([30, 27, 30])
+    // Up three times, but down only twice.
+    const stairs = [100, 120, 140, 100, 120, 140, 100, 120].map((levelW) => [3, levelW] as const)
+    expect(left(stairs)).toHaveLength(8)
   })
 
   it('ends before a step as small and short at its very end', () => {
