@@ -5,6 +5,7 @@ import type { SettledStage } from './settled/estimateSustained.js'
 import { relaxationAsymptote, riseStart } from './settled/relaxationAsymptote.js'
 import type { DraftStage } from './stages/draftStage.js'
 import { shownBefore } from './stages/draftStages.js'
+import { cycleOf } from './stages/explainCycles.js'
 import { explainHold } from './stages/explainHold.js'
 import type { LogContext } from './stages/holdEvidence.js'
 import { type LoadNoise, measureCourse, measureLevel } from './stages/measureLevel.js'
@@ -30,6 +31,7 @@ export function describeStage(
   const { draft, noise, bounds, log } = context
   const first = draft.stretches[0]!
   const next = drafts[index + 1]?.stretches[0]
+  const cycle = cycleOf(draft)
   const course = draft.shape === 'level' ? null : courseOf(drafts, index, context)
   return {
     label: labelOf(drafts, index, context),
@@ -39,6 +41,7 @@ export function describeStage(
     startInterval: first.edge?.startS ?? null,
     levelW: (course === null ? measureLevel : measureCourse)(draft.stretches, noise),
     decay: course,
+    ...(cycle === undefined ? {} : { cycle }),
     heldBy: explainHold(trace, drafts, index, log),
   }
 }

@@ -8,6 +8,7 @@ import { thin } from '../numeric/thin.js'
 import { type CutRun, cleanRun, cutRoughly, cutRun, residualNoise, wholeRun } from './cut/cutRun.js'
 import type { Series } from './cut/fitPiece.js'
 import { endPower } from './cut/part.js'
+import { withoutSwing } from './cut/withoutSwing.js'
 import { describeStage } from './describeStage.js'
 import { type GivenLoad, givenSpans } from './givenSpans.js'
 import type { IndexRange } from './indexRange.js'
@@ -18,6 +19,7 @@ import { isAveraged } from './loads/isAveraged.js'
 import { joinAliased } from './loads/joinAliased.js'
 import { estimateSustained } from './settled/estimateSustained.js'
 import { runsAreFlat } from './settled/runsAreFlat.js'
+import { widenSwing } from './settled/widenSwing.js'
 import { withinSamples } from './settled/withinSamples.js'
 import { roundMean, withoutPauses } from './settled/withoutPauses.js'
 import { withVaryingDemand } from './settled/withVaryingDemand.js'
@@ -78,9 +80,11 @@ function findLoad(
   // Steps and falls would pass for correlation here; white noise is the careful start, for it cuts too much, not too little.
   const guess = { scale: estimateNoise(runningPower(trace, span), floorW).whiteScale, autocorrelation: 0 }
   const opens = span.runs[0]!.from
+  const isUnresolved = span.runs.some((run) => run.unresolved)
   const seriesOf = (range: IndexRange, noise: Noise): Series => {
     const [times, power] = [trace.timesS, trace.powerW].map((all) => all.subarray(range.from, range.to))
-    return cleanRun(times!, power!, { noise, ends: endsOf(trace, range), averaged })
+    const series = cleanRun(times!, power!, { noise, ends: endsOf(trace, range), averaged })
+    return isUnresolved ? series : withoutSwing(series)
   }
   const scales = { least: floorW, most: 3 * guess.scale }
   const telling = tellingStretches(span.runs)
@@ -107,8 +111,7 @@ function findLoad(
   const stages = drafts.map((draft, i) =>
     describeStage(trace, drafts, i, { noise, settled, settledIndex: whole.length - 1, draft, bounds, log }),
   )
-  const isUnresolved = span.runs.some((run) => run.unresolved)
-  const sustained = sustainedOf(trace, settled.sustained, {
+  const sustained = sustainedOf(trace, widenSwing(settled.sustained, drafts.at(-1)!), {
     last: drafts.at(-1)!,
     stage: stages.at(-1)!,
     measured,

@@ -9,6 +9,16 @@ export interface HeldBy {
   readonly evidence: readonly string[]
 }
 
+/** Power that swings between two levels: how it does so by its end. */
+export interface StageCycle {
+  readonly lowW: number
+  readonly highW: number
+  /** From one fall to the next, s. */
+  readonly periodS: number
+  /** Share of the time at the higher level. */
+  readonly highShare: number
+}
+
 /** A part of a load with one behaviour. Seconds count from the log's first sample. */
 export interface Stage {
   readonly label: StageLabel
@@ -21,6 +31,8 @@ export interface Stage {
   readonly levelW: Estimate
   /** Where a decay or a rise began and where it heads; null of a level. */
   readonly decay: { readonly fromW: number; readonly towardW: Estimate; readonly tauS: Estimate } | null
+  /** Of a stage in which power swings, what its mean is the mean of; left out of others. */
+  readonly cycle?: StageCycle
   readonly heldBy: HeldBy
 }
 

@@ -52,6 +52,7 @@ function sharesOf(trace: Trace, load: Load, stage: Stage): { readonly budget?: B
 }
 
 function stageFields(stage: Stage): object {
-  const { label, shape, startS, endS, startInterval, levelW, decay, heldBy } = stage
-  return { label, shape, startS, endS, startInterval, levelW, decay, heldBy }
+  const { label, shape, startS, endS, startInterval, levelW, decay, cycle, heldBy } = stage
+  const swing = cycle === undefined ? {} : { cycle }
+  return { label, shape, startS, endS, startInterval, levelW, decay, ...swing, heldBy }
 }

@@ -8,6 +8,7 @@ import { findExcursions } from './findExcursions.js'
 import { findSpikes } from './findSpikes.js'
 import { fitPiece, type Piece, type Series } from './fitPiece.js'
 import { joinPieces } from './joinPieces.js'
+import { joinSwing } from './joinSwing.js'
 import { type Part, piecePower } from './part.js'
 import { polishPieces } from './polishPieces.js'
 import { sampleSums } from './sampleSums.js'
@@ -60,7 +61,7 @@ function isPartial(endW: number, neighboursW: Float64Array, noiseScale: number, 
 /** Cuts a stretch into parts, given its noise. */
 export function cutRun(series: Series, noise: Noise, first: boolean): CutRun {
   const pieces = cutPieces(series, noise, { first, detail: FULL_DETAIL })
-  return { series, pieces, parts: joinPieces(pieces, series, noise.scale) }
+  return { series, pieces, parts: joinSwing(joinPieces(pieces, series, noise.scale), series) }
 }
 
 /**

@@ -1,3 +1,5 @@
+import type { Cycles } from './cycles.js'
+
 /** Samples of one stretch; `weights` are 0 for samples set aside, else 1. Times rise strictly. */
 export interface Series {
   readonly timesS: Float64Array
@@ -7,6 +9,8 @@ export interface Series {
   readonly averaged: boolean
   /** Power goes down to idle after the last sample: the log doesn't end with the work. */
   readonly closes: boolean
+  /** Where power swings between two levels: `powerW` is the mean of each cycle there. */
+  readonly cycles?: Cycles
 }
 
 /** Samples `from` to `to - 1` follow level + amplitude exp(-(t - t_from) / tau); a flat piece has amplitude 0 and tau Infinity. */

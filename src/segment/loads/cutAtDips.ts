@@ -1,6 +1,5 @@
 import type { Trace } from '../../log/trace.js'
-import { quantile } from '../../numeric/statistics/quantile.js'
-import type { IndexRange } from '../indexRange.js'
+import { type Dip, FEWEST_DIPS, FLAT_SHARE, isDipLoop, workBetween } from './isDipLoop.js'
 import type { PowerLevel } from './powerLevels.js'
 import { EDGE_SAMPLES } from './twoLevels.js'
 import type { WorkRange } from './workRanges.js'
@@ -24,33 +23,18 @@ export function cutAtDips(
   })
 }
 
-/** So many dips make a loop. */
-const FEWEST = 3
 /** Above idle a dip has at most this share of the power of the work beside it. */
 const DEEP = 0.6
-/** Shorter work is a burst of a task, s. */
-const SHORTEST_WORK_S = 8
-/** A dip is one level: its parts lie within this share of their mean. */
-const FLAT = 0.15
-/** Dips of a loop are equally long, but for the sampling at both ends and the loading itself. */
-const SLACK = { s: 0.3, samples: 2, share: 0.1 }
-/** Logarithms of the work's lengths over their median: of all but the first, which may be quicker, and the last, which may be broken off. */
-const ALIKE = { inner: 0.25, first: 0.9, last: 0.15 }
-
-interface Dip extends IndexRange {
-  readonly levelW: number
-}
-
 /** The dips of a loop of at least four runs; null where there is none. The lowest bound that shows one is taken. */
 function loopDips(trace: Trace, range: WorkRange, levels: readonly PowerLevel[]): readonly Dip[] | null {
   const idleW = Math.max(range.idleBeforeW ?? 0, range.idleAfterW ?? 0)
   const held = levels.filter(({ from, to }) => to - from > EDGE_SAMPLES)
   const sorted = held.map(({ levelW }) => levelW).sort((a, b) => a - b)
-  for (let k = FEWEST - 1; k + 1 < sorted.length; k++) {
+  for (let k = FEWEST_DIPS - 1; k + 1 < sorted.length; k++) {
     // Between two levels that stand apart there may be a bound.
     if (sorted[k]! - idleW > DEEP * (sorted[k + 1]! - idleW)) continue
     const dips = dipsBelow((sorted[k]! + sorted[k + 1]!) / 2, levels)
-    if (dips !== null && isLoop(trace, range, dips)) return dips
+    if (dips !== null && isDipLoop(trace, range, dips)) return dips
   }
   return null
 }
@@ -72,7 +56,7 @@ function dipOf(parts: readonly PowerLevel[]): Dip {
   const held = parts.filter(({ from, to }) => to - from > EDGE_SAMPLES)
   const inner = held.length > 0 ? held : parts
   const meanW = inner.reduce((sum, { levelW, lengthS }) => sum + levelW * lengthS, 0) / lengthOf(inner)
-  const isFlat = inner.every(({ levelW }) => Math.abs(levelW - meanW) <= FLAT * meanW)
+  const isFlat = inner.every(({ levelW }) => Math.abs(levelW - meanW) <= FLAT_SHARE * meanW)
   return { from: parts[0]!.from, to: parts.at(-1)!.to, levelW: isFlat ? meanW : Number.NaN }
 }
 
@@ -80,38 +64,8 @@ function lengthOf(levels: readonly PowerLevel[]): number {
   return levels.reduce((sum, { lengthS }) => sum + lengthS, 0)
 }
 
-function isLoop(trace: Trace, range: IndexRange, dips: readonly Dip[]): boolean {
-  if (dips.length < FEWEST) return false
-  const secondsOf = ({ from, to }: IndexRange) => trace.timesS[to - 1]! - trace.timesS[Math.max(0, from - 1)]!
-  const dipS = dips.map(secondsOf)
-  const usualS = quantile(dipS, 0.5)
-  const slackS = SLACK.s + SLACK.samples * trace.intervalS + SLACK.share * usualS
-  const usualW = quantile(
-    dips.map(({ levelW }) => levelW),
-    0.5,
-  )
-  const workS = between(range, dips).map(secondsOf)
-  const medianS = quantile(workS, 0.5)
-  const off = workS.map((s) => Math.log(s / medianS))
-  return (
-    dipS.every((s) => Math.abs(s - usualS) <= slackS) &&
-    dips.every(({ levelW }) => Math.abs(levelW - usualW) <= FLAT * usualW) &&
-    medianS >= Math.max(SHORTEST_WORK_S, usualS) &&
-    off.slice(1, -1).every((value) => Math.abs(value) <= ALIKE.inner) &&
-    Math.abs(off[0]!) <= ALIKE.first &&
-    off.at(-1)! <= ALIKE.last
-  )
-}
-
-/** The stretches of work that dips leave. */
-function between({ from, to }: IndexRange, dips: readonly IndexRange[]): IndexRange[] {
-  const starts = [from, ...dips.map((dip) => dip.to)]
-  const ends = [...dips.map((dip) => dip.from), to]
-  return starts.map((start, k) => ({ from: start, to: ends[k]! }))
-}
-
 function cutOut(range: WorkRange, dips: readonly Dip[]): readonly WorkRange[] {
-  return between(range, dips).map((work, k) => ({
+  return workBetween(range, dips).map((work, k) => ({
     ...work,
     idleBeforeW: k === 0 ? range.idleBeforeW : dips[k - 1]!.levelW,
     idleAfterW: k === dips.length ? range.idleAfterW : dips[k]!.levelW,

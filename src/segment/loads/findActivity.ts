@@ -37,7 +37,7 @@ const LEAST_SCALES = 4
 export function findActivity(log: PowerLevels): readonly IndexRange[] {
   const whole = { from: 0, to: log.levels.length }
   const marks = new Uint8Array(log.levels.length)
-  const noiseW = LEAST_SCALES * log.noiseW
+  const noiseW = Math.min(LEAST_SCALES * log.noiseW, rangeOf(log.levels) / 2)
   const first = { ...log, marks, leastHighS: BLIP_S, leastRiseW: noiseW, leastRiseShare: LEAST_RISE_SHARE }
   const split =
     splitTwoLevels(whole, 0, first) ?? splitTwoLevels(whole, 0, { ...first, leastHighS: LEAST_LOAD_S })
@@ -45,6 +45,12 @@ export function findActivity(log: PowerLevels): readonly IndexRange[] {
   const leastRiseW = Math.max(noiseW, WEAKEST_SHARE * (split.highW - split.lowW))
   descend(split, whole, { ...first, leastRiseW, leastRiseShare: 0 })
   return rangesWhere(whole, (k) => marks[k] !== MARK.idle)
+}
+
+/** How far the levels that are held for a while lie apart, W: what comes and goes within a few samples is noise to them, and work all the same. */
+function rangeOf(levels: readonly PowerLevel[]): number {
+  const held = levels.filter(({ lengthS }) => lengthS >= BLIP_S).map(({ levelW }) => levelW)
+  return held.length > 1 ? Math.max(...held) - Math.min(...held) : Number.POSITIVE_INFINITY
 }
 
 /** Chassis hold no less than a quarter of their burst; common practice, no source. */

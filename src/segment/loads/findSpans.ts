@@ -4,6 +4,7 @@ import { cutAtDips } from './cutAtDips.js'
 import { findActivity } from './findActivity.js'
 import { groupRounds } from './groupRounds.js'
 import { joinFlicker } from './joinFlicker.js'
+import { joinSwings } from './joinSwings.js'
 import { findPowerLevels } from './powerLevels.js'
 import { lengthOf } from './roundLikeness.js'
 import { findWorkRanges, type WorkRange } from './workRanges.js'
@@ -50,7 +51,8 @@ export function findWork(trace: Trace): readonly WorkRange[] {
   if (!trace.powerW.some((watts) => watts > 0)) return []
   const log = findPowerLevels(trace)
   const ranges = findWorkRanges(trace, log.levels, findActivity(log))
-  return cutAtDips(trace, log.levels, joinFlicker(trace, ranges)).filter(({ from, to }) => to - from >= 2)
+  const work = joinSwings(trace, joinFlicker(trace, ranges))
+  return cutAtDips(trace, log.levels, work).filter(({ from, to }) => to - from >= 2)
 }
 
 /** Work that is over sooner is a blip, s; weak work has to last longer, or it is the background. Common practice, no source. */

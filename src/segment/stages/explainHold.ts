@@ -3,6 +3,7 @@ import { quantile } from '../../numeric/statistics/quantile.js'
 import { endPower } from '../cut/part.js'
 import type { HeldBy } from '../load.js'
 import type { DraftStage } from './draftStage.js'
+import { cycleOf, explainCycles } from './explainCycles.js'
 import { celsiusIn, explainGradual } from './explainGradual.js'
 import { fallsSteadily } from './fallsSteadily.js'
 import { fallsUnderHeat, type RunFalls } from './fallsUnderHeat.js'
@@ -35,7 +36,9 @@ export function explainHold(
   const last = stretches.at(-1)!
   const told = columnEvidence(trace, stretches, endPower(last.part, last.run.series), log)
   const decline = lastDecline(drafts, index)
-  const seen = explainCourse(trace, drafts, index, decline)
+  const cycle = cycleOf(drafts[index]!)
+  const swing = cycle === undefined ? null : explainCycles(trace, drafts[index]!, cycle)
+  const seen = swing ?? explainCourse(trace, drafts, index, decline)
   if (told === null) return seen
   const { label, reason, agreeing, belowFull } = told
   // A burst that a limit ended later was near that limit's peak: the highest clock of a log says no more than that.

@@ -15,9 +15,10 @@ export function concludeStages(load: Load): string {
   const last = stages.at(-1)!
   const cause = heldByClauses[last.heldBy.label]
   const level = sayEstimate(sustained.levelW, 'W')
-  if (stages.length === 1) return `Sustains ${level} from start to end${sayRunMean(load)}; ${cause}.`
-  const since = `from ${sayMoment(last.startS - load.startS)} on`
-  const path = wanders(stages) ? sayWander(load) : sayPath(stages.slice(0, -1))
+  if (stages.length === 1)
+    return `Sustains ${level} from start to end${saySwing(last)}${sayRunMean(load)}; ${cause}.`
+  const since = `from ${sayMoment(last.startS - load.startS)} on${saySwing(last)}`
+  const path = wanders(stages) ? sayWander(load) : sayPath(stages.slice(0, -1), last)
   return `${path}. Sustains ${level} ${since}${sayRunMean(load)}; ${cause}.`
 }
 
@@ -41,18 +42,27 @@ function sayWander({ stages }: Load): string {
   return `Power goes up and down${why}, between ${sayPower(Math.min(...powersW))} and ${sayPower(Math.max(...powersW))} in ${stages.length} stages, ${sayPower(meanW)} on average`
 }
 
-function sayPath(stages: readonly Stage[]): string {
+/** @param after - the stage that follows, told elsewhere: a swing is told once */
+function sayPath(stages: readonly Stage[], after?: Stage): string {
   const text = stages
     .map((stage, index) => {
       const name = index === 0 && stage.label === 'burst' ? 'burst ' : ''
       const lasted = sayDuration(stage.endS - stage.startS)
       const { decay } = stage
-      if (!decay) return `${name}${sayValue(stage.levelW, 'W')} for ${lasted}`
+      const swing = (stages[index + 1] ?? after)?.cycle === undefined ? saySwing(stage) : ''
+      if (!decay) return `${name}${sayValue(stage.levelW, 'W')} for ${lasted}${swing}`
       const way = stage.shape === 'rise' ? 'rising' : 'falling'
-      return `${name}from ${sayPower(decay.fromW)} ${way} toward ${sayValue(decay.towardW, 'W')} over ${lasted}`
+      return `${name}from ${sayPower(decay.fromW)} ${way} toward ${sayValue(decay.towardW, 'W')} over ${lasted}${swing}`
     })
     .join(', then ')
   return capitalised(text)
+}
+
+/** What a stage's power is the mean of, where it swings. */
+function saySwing({ cycle }: Stage): string {
+  if (cycle === undefined) return ''
+  const { lowW, highW, periodS } = cycle
+  return `, the mean of a swing between ${sayNumber(lowW, 3)} and ${sayNumber(highW, 3, 'W')} every ${sayDuration(periodS)}`
 }
 
 function sayUnsettled({ stages, runs, sustained }: Load): string {

@@ -162,7 +162,7 @@ function stageRow(stage: Stage, index: number, load: Load): string[] {
     sayMoment(stage.startS - load.startS),
     sayDuration(stage.endS - stage.startS),
     sayEstimate(stage.levelW, 'W'),
-    stage.shape,
+    stage.cycle === undefined ? stage.shape : 'swing',
     ...(moves(load) ? [stage.decay ? sayEstimate(stage.decay.towardW, 'W') : ''] : []),
     heldByNames[stage.heldBy.label],
   ]

@@ -1,0 +1,109 @@
+import fc from 'fast-check'
+import { describe, expect, it } from 'vitest'
+import { seededRandom } from '../../../src/numeric/statistics/random.js'
+import { findCycles } from '../../../src/segment/cut/findCycles.js'
+import type { Series } from '../../../src/segment/cut/fitPiece.js'
+import { withoutSwing } from '../../../src/segment/cut/withoutSwing.js'
+
+/** Levels in W and how many samples each lasts, one a second. */
+function seriesOf(levels: readonly (readonly [powerW: number, samples: number])[], everyS = 1): Series {
+  const powerW = Float64Array.from(levels.flatMap(([watts, samples]) => Array(samples).fill(watts)))
+  return {
+    timesS: powerW.map((_, i) => (i + 1) * everyS),
+    powerW,
+    weights: new Uint8Array(powerW.length).fill(1),
+    averaged: true,
+    closes: true,
+  }
+}
+
+const times = (count: number, ...levels: (readonly [number, number])[]) =>
+  Array.from({ length: count }, () => levels).flat()
+
+describe('power that swings between two levels', () => {
+  it('is found with its cycles, from the first fall on', () => {
+    const cycles = findCycles(seriesOf([[60, 100], ...times(5, [30, 8], [60, 12])]))
+    expect(cycles).toEqual({
+      edges: [100, 120, 140, 160, 180],
+      turns: [108, 128, 148, 168],
+      opensHigh: false,
+      lowW: 30,
+      highW: 60,
+    })
+  })
+
+  it('is a swing where it begins late, has many cycles, or visits another level briefly', () => {
+    const swing = (first: number, count: number, high = 12) =>
+      findCycles(seriesOf([[60, first], ...times(count, [30, 8], [60, high])])) !== null
+    expect(swing(27, 4)).toBe(true)
+    expect(swing(12, 4)).toBe(false)
+    expect(swing(12, 7)).toBe(true)
+    expect(swing(80, 4, 80)).toBe(true)
+  })
+
+  it('is none with fewer than three cycles, of unlike phases, or after which power stays at one level', () => {
+    expect(findCycles(seriesOf([[60, 100], ...times(3, [30, 8], [60, 12])]))).toBeNull()
+    expect(findCycles(seriesOf([[60, 100], ...times(4, [30, 8], [60, 12])]))).not.toBeNull()
+    expect(findCycles(seriesOf([[60, 100], ...times(4, [30, 8], [60, 12]), [60, 90]]))).toBeNull()
+    const unlike = [8, 25, 7, 30, 9].flatMap((samples) => [[30, samples] as const, [60, 12] as const])
+    expect(findCycles(seriesOf([[60, 100], ...unlike]))).toBeNull()
+    const levels = [30, 45, 30, 44, 31].flatMap((watts) => [[watts, 8] as const, [60, 12] as const])
+    expect(findCycles(seriesOf([[60, 100], ...levels]))).toBeNull()
+  })
+
+  it('is none of levels within 8 % of each other', () => {
+    const swing = (low: number) => findCycles(seriesOf([[60, 100], ...times(6, [low, 8], [60, 12])]))
+    expect(swing(55)).not.toBeNull()
+    expect(swing(55.5)).toBeNull()
+  })
+
+  it('is noise to a log that shows a cycle by fewer than four samples', () => {
+    expect(findCycles(seriesOf([[60, 50], ...times(20, [30, 1], [60, 2])]))).toBeNull()
+    expect(findCycles(seriesOf([[60, 50], ...times(20, [30, 2], [60, 2])]))).not.toBeNull()
+  })
+
+  it('is none in noise alone', () => {
+    fc.assert(
+      fc.property(fc.integer({ min: 1, max: 1e6 }), fc.constantFrom(2, 10, 30), (seed, deviation) => {
+        const random = seededRandom(seed)
+        const values = Array.from({ length: 300 }, () => [100 + deviation * random.normal(), 1] as const)
+        expect(findCycles(seriesOf(values))).toBeNull()
+      }),
+      { numRuns: 300 },
+    )
+  })
+})
+
+describe('the course of the means of cycles', () => {
+  const levels = [[60, 100], ...times(6, [30, 8], [60, 12])] as const
+  const series = seriesOf(levels)
+  const averaged = withoutSwing(series)
+
+  it('is their time-mean throughout, and what was before stays', () => {
+    expect([...averaged.powerW.subarray(0, 100)].every((watts) => watts === 60)).toBe(true)
+    for (const watts of averaged.powerW.subarray(100)) expect(watts).toBeCloseTo((30 * 8 + 60 * 12) / 20, 9)
+  })
+
+  it('weighs samples by their time where these are uneven', () => {
+    const uneven = {
+      ...series,
+      timesS: series.timesS.map((timeS, i) => timeS + (i % 20 < 8 ? 0.1 * (i % 20) : 0.8)),
+    }
+    const means = withoutSwing(uneven).powerW
+    expect(Math.abs(means[150]! - 48)).toBeLessThan(1.5)
+    expect(means[150]).not.toBeCloseTo(48, 3)
+  })
+
+  it('falls in a straight line between the middles of cycles that get longer in their lower phase', () => {
+    const falling = seriesOf([
+      [60, 100],
+      ...[8, 9, 10, 11, 12, 13].flatMap((low) => [[30, low] as const, [60, 12] as const]),
+    ])
+    const { powerW } = withoutSwing(falling)
+    const steps = powerW
+      .subarray(112, 200)
+      .slice(1)
+      .map((watts, k) => watts - powerW[112 + k]!)
+    expect(steps.every((step) => step <= 1e-9 && step > -0.2)).toBe(true)
+  })
+})
