@@ -66,7 +66,6 @@ describe('the library', () => {
       strict: true,
       exactOptionalPropertyTypes: true,
       noUncheckedIndexedAccess: true,
-      skipLibCheck: true,
       noEmit: true,
       types: ['node'],
     })
@@ -74,6 +73,11 @@ describe('the library', () => {
       .getPreEmitDiagnostics(program)
       .filter((problem) => problem.file?.fileName.includes('holdwatt') || problem.file?.fileName === file)
     expect(problems.map((problem) => ts.flattenDiagnosticMessageText(problem.messageText, ' '))).toEqual([])
+    // No types of a package that may be left out, or is bundled and so not installed.
+    const others = program
+      .getSourceFiles()
+      .flatMap(({ fileName }) => /node_modules\/((?:@[^/]+\/)?[^/]+)/.exec(fileName)?.[1] ?? [])
+    expect([...new Set(others)].sort()).toEqual(['@types/node', 'typescript', 'undici-types'])
   })
 })
 

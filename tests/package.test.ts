@@ -102,6 +102,12 @@ describe('the packed package', () => {
     expect(listed).toContain('dist/types/browser.d.ts')
   })
 
+  it('runs nothing when it is installed', () => {
+    const { scripts } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8')) as { scripts: object }
+    const whenInstalled = ['preinstall', 'install', 'postinstall', 'preprepare', 'prepare', 'postprepare']
+    expect(Object.keys(scripts).filter((name) => whenInstalled.includes(name))).toEqual([])
+  })
+
   it('has nothing that publint finds fault with', async () => {
     const { messages, pkg } = await publint({ pkgDir: root, strict: true, pack: false })
     expect(messages.map((message) => formatMessage(message, pkg!))).toEqual([])

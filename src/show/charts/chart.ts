@@ -1,4 +1,3 @@
-import type { TopLevelSpec } from 'vega-lite'
 import type { ChartTheme } from './chartTheme.js'
 
 /** A chart before it is drawn: what it says in words and numbers, and how to specify it for a width and a theme. */
@@ -14,7 +13,8 @@ export interface Chart {
   readonly table: ChartTable
   /** What labels have no room for on a small screen, a line each. */
   readonly notes?: readonly string[]
-  readonly specify: (frame: ChartFrame) => TopLevelSpec
+  /** Gives its Vega-Lite specification, whose types come with a package that may be left out. */
+  readonly specify: (frame: ChartFrame) => object
 }
 
 /** The numbers of a chart, worded. The first column names the row. */

@@ -43,14 +43,14 @@ export async function plotSvg(
 }
 
 /** Vega-Lite to Vega; whatever the compiler would only warn of is an error here. */
-export async function compileChart(specification: TopLevelSpec) {
+export async function compileChart(specification: object) {
   const { compile } = await loadDrawing(() => import('vega-lite'))
   const complain = (...words: readonly unknown[]) => {
     throw new Error(`invalid chart specification: ${words.join(' ')}`)
   }
   const silent = () => logger
   const logger = { level: () => 0, error: complain, warn: complain, info: silent, debug: silent }
-  return compile(specification, { logger: logger as never }).spec
+  return compile(specification as TopLevelSpec, { logger: logger as never }).spec
 }
 
 /** By this attribute of its root a picture is known as made by this tool. */
