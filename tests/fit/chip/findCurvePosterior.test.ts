@@ -121,6 +121,14 @@ describe('the posterior of score curves', () => {
       expect(Math.abs(weight - exact.noise[s]!)).toBeLessThan(0.003)
   })
 
+  test('is that of its definition where it is a thousandth of the prior, too', () => {
+    const sharp = dataOf(0.4, { counts: POWERS_W.map(() => 400) })
+    const { mean, deviation } = momentsOf(findCurvePosterior(sharp, [constantElasticity(0, 30)]))
+    const exact = byDefinition(sharp, 0.2, 0.6)
+    expect(Math.abs(mean - exact.mean)).toBeLessThan(0.1 * exact.deviation)
+    expect(Math.abs(deviation / exact.deviation - 1)).toBeLessThan(0.05)
+  })
+
   test('shares between families what each explains, by their probabilities', () => {
     const data = dataOf(0.4)
     const families = [constantElasticity(0.1, 1, 0.9), constantElasticity(0.3, 0.5, 0.1)]
