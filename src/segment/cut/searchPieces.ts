@@ -25,6 +25,7 @@ export interface SearchOptions {
  *   sum of squared residuals + change penalty x changes + bend penalty x relaxing pieces
  *
  * over all cuts at the candidates, with every piece either flat or a relaxation with its time constant on a log grid.
+ * Exact but for edges side by side: where the best cut up to a place leaves out the sample before it, the next sample is not left out as well.
  * Optimal partitioning; the sums of all pieces that begin at one candidate grow cell by cell, so a piece costs O(1)
  * for every time constant.
  *

@@ -85,7 +85,7 @@ describe('noise of a series of which nothing is known yet', () => {
   })
 
   it('takes no more edges than a quarter of its values', () => {
-    const series = noisy(80, () => 0)
+    const series = noisy(80, steps(50, 10))
     let most = 0
     startingNoise(series, false, () => {
       most++
@@ -167,5 +167,8 @@ describe('rough noise', () => {
     expect(variance / 4).toBeLessThan(1.4)
     expect(Math.abs(innovation - 1)).toBeLessThan(0.3)
     expect(Math.abs(scale - 1)).toBeLessThan(0.2)
+    // Three times as much of noise with a correlation of a half.
+    const correlated = roughNoise(noisy(400, steps(50, 100), 0.5), false).variance / 12
+    expect(Math.abs(Math.log(correlated))).toBeLessThan(0.6)
   })
 })
