@@ -60,6 +60,13 @@ describe('a load that heat holds, with its thermal network', () => {
     expect(fitHeatHold(low, LEVELS, NETWORK)!.ceilingRise / 62).toBeCloseTo(1, 2)
   })
 
+  test('has its ceiling from work alone, however long the pauses', () => {
+    const record = withTemperature(machineRecord(hot(), equalPasses(3, 150, 400)))
+    const fit = fitHeatHold(record, LEVELS, NETWORK)!
+    expect(fit.ceilingRise / 62).toBeCloseTo(1, 2)
+    expect(fit.cost / fit.samples).toBeLessThan(1.6)
+  })
+
   test('starts from all temperatures where few are seen while the power gives way', () => {
     const record = withTemperature(machineRecord(hot(), WHOLE))
     const seldom = record.temperatureC!.map((c, i) => (i < 25 || i % 120 === 0 ? c : Number.NaN))
