@@ -28,7 +28,7 @@ export function assembleChassis(parts: ChassisParts): Chassis {
     name: parts.name,
     idleW: record.idleW,
     burstW: estimateAt(fit, 0, LEAST_BURST_ERROR),
-    burstHoldS: holds.burst,
+    burstHoldS: heldBeforeSwing(parts) ?? holds.burst,
     shortTermW: shortTermOf(fit) ?? (unseen.length > 0 ? budgets[0]!.limitW : null),
     shortTermHoldS: holds.shortTerm,
     sustainedW: sustainedOf(parts),
@@ -43,6 +43,14 @@ export function assembleChassis(parts: ChassisParts): Chassis {
     heatBudget: heatBudgetOf(fit),
     heatControl: fit.machine.heat?.control ?? null,
   }
+}
+
+/** What follows the burst is the mean of a swing, which says nothing of when the first fall comes: the log does. */
+function heldBeforeSwing({ load, record }: ChassisParts): Estimate | null {
+  const [burst, next] = load.stages
+  if (burst?.label !== 'burst' || next?.cycle === undefined) return null
+  const holdS = burst.endS - burst.startS
+  return estimateFromLogError(holdS, Math.hypot(LEAST_TIME_ERROR, (END_SAMPLING * record.intervalS) / holdS))
 }
 
 /** Least relative standard errors: levels drift by this much between loads that look the same; common practice, no source. */

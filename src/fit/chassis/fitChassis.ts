@@ -4,6 +4,7 @@ import type { Chassis } from '../../physics/loop/chassis.js'
 import type { HoldLabel, Load } from '../../segment/load.js'
 import type { Warning } from '../../warnings.js'
 import { assembleChassis } from './assembleChassis.js'
+import { averageSwings } from './averageSwings.js'
 import { checkOneConstant } from './checkOneConstant.js'
 import { type ChassisFit, chooseChassisFit, chooseWithoutHeat } from './chooseChassisFit.js'
 import { coarsenRecord } from './coarsenRecord.js'
@@ -51,9 +52,13 @@ export function fitChassis(test: {
   readonly thermal?: boolean
 }): FittedChassis {
   const { trial, load, index } = longestLoad(test.trials)
-  const record = coarsenRecord(makeLoadRecord(trial.trace, load, trial.loads[index - 1]?.endS), MOST_SAMPLES)
+  const measured = coarsenRecord(
+    makeLoadRecord(trial.trace, load, trial.loads[index - 1]?.endS),
+    MOST_SAMPLES,
+  )
+  const record = load.stages.some(({ cycle }) => cycle !== undefined) ? averageSwings(measured) : measured
   const label = load.stages.at(-1)?.heldBy.label ?? 'undetermined'
-  const network = once(() => fitRecordNetwork(record))
+  const network = once(() => fitRecordNetwork(measured))
   const { fit, misfit, fails } = steadyFit(record, load, network)
   return {
     chassis: assembleChassis({
