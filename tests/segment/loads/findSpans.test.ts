@@ -97,6 +97,34 @@ describe('weak loads beside strong ones', () => {
   })
 })
 
+describe('short loads beside a long one', () => {
+  const beside = (watts: number, forS: number) =>
+    loadsOf([
+      [5, 60],
+      [watts, forS],
+      [5, 50],
+      [80, 300],
+      [5, 40],
+    ]).length
+
+  it('are loads where they rise above idle by three tenths of what it does, or last for 20 s', () => {
+    expect([80, 31, 25].map((watts) => beside(watts, 12))).toEqual([2, 2, 1])
+    expect([18, 22].map((forS) => beside(20, forS))).toEqual([1, 2])
+    expect([7, 9].map((forS) => beside(80, forS))).toEqual([1, 2])
+  })
+
+  it('are one, the longest, where a log has nothing else', () => {
+    const levels: Levels = [
+      [5, 40],
+      [90, 4],
+      [5, 60],
+      [55, 6],
+      [5, 40],
+    ]
+    expect(loadsOf(levels)).toEqual([[104, 110, 1]])
+  })
+})
+
 describe('stages of one load', () => {
   it('stay with it, however low they lie against its burst', () => {
     const levels: Levels = [
