@@ -13,8 +13,11 @@ const LONG = [
   'cli/commands/log',
   'cli/hostile',
   'cli/archive/many',
+  'cli/commands/pageReview',
   'cli/commands/logStream',
   'fuzz/process',
+  'browser/reviewPage',
+  'browser/deskReview',
   'browser/deskCorrect',
   'browser/deskKeyboard',
   'otherNodes',
@@ -22,6 +25,8 @@ const LONG = [
   'segment/loopLevel',
   'study/coverage',
   'audit/audit',
+  'cli/commands/review',
+  'samples/fleet',
 ].map((name) => `tests/${name}.test.ts`)
 
 class LongFirst extends BaseSequencer {
