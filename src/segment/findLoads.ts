@@ -25,6 +25,7 @@ import { roundMean, withoutPauses } from './settled/withoutPauses.js'
 import { withVaryingDemand } from './settled/withVaryingDemand.js'
 import type { DraftStage } from './stages/draftStage.js'
 import { draftStages } from './stages/draftStages.js'
+import { fallsSteadily } from './stages/fallsSteadily.js'
 import { columnEvidence, type LogContext, logContext } from './stages/holdEvidence.js'
 import { joinRested } from './stages/joinRested.js'
 import type { LoadNoise } from './stages/measureLevel.js'
@@ -106,7 +107,12 @@ function findLoad(
   const last = whole.at(-1)!
   const endW = endPower(last.stretches.at(-1)!.part, last.stretches.at(-1)!.run.series)
   const proven = columnEvidence(trace, last.stretches, endW, log)?.label ?? null
-  const settled = estimateSustained(whole, noise, { loadStartS: startS, proven, heldW: log.heldW })
+  const settled = estimateSustained(whole, noise, {
+    loadStartS: startS,
+    proven,
+    heldW: log.heldW,
+    fallsSteadily: fallsSteadily(trace, whole),
+  })
   const drafts = splitSettled(whole, settled.sustained.fromS)
   const stages = drafts.map((draft, i) =>
     describeStage(trace, drafts, i, { noise, settled, settledIndex: whole.length - 1, draft, bounds, log }),

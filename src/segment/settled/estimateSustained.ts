@@ -54,6 +54,8 @@ export interface SettleContext {
   readonly proven: HoldLabel | null
   /** The most power that any load of the log was held at, W. */
   readonly heldW: number
+  /** The task asks for less and less: it may stop doing so as the load ends. */
+  readonly fallsSteadily: boolean
 }
 
 /** Where the power settles, from the last stage; see `Sustained`. */
@@ -126,7 +128,7 @@ function settleLevel(
 function settleRelaxation(
   drafts: readonly DraftStage[],
   noise: LoadNoise,
-  { loadStartS, heldW }: SettleContext,
+  { loadStartS, heldW, fallsSteadily }: SettleContext,
 ): SettledStage {
   const last = drafts.at(-1)!
   const stretch = last.stretches[0]!
@@ -144,7 +146,7 @@ function settleRelaxation(
     const levelW =
       last.shape === 'rise'
         ? unfinishedRise(level, endW, heldW)
-        : withUnseenFall(level, stretch, { tauS: asymptote.tauS.value, loadStartS })
+        : withUnseenFall(level, stretch, { tauS: asymptote.tauS.value, loadStartS, fallsSteadily })
     return { asymptote, sustained: { reached, levelW, fromS: null, settleAfterS: null, bounds: null } }
   }
   return {
@@ -172,7 +174,11 @@ const REST_ERROR_SHARE = 0.2
 function withUnseenFall(
   level: Estimate,
   stretch: Stretch,
-  { tauS, loadStartS }: { readonly tauS: number; readonly loadStartS: number },
+  {
+    tauS,
+    loadStartS,
+    fallsSteadily,
+  }: { readonly tauS: number; readonly loadStartS: number; readonly fallsSteadily: boolean },
 ): Estimate {
   const { series } = stretch.run
   const endW = endPower(stretch.part, series)
@@ -184,7 +190,7 @@ function withUnseenFall(
   return {
     value,
     low: Math.max(0, (value - half) * lowestAfterFall(stretch.endS - loadStartS)),
-    high: Math.min(value + half, Math.max(endW, value)),
+    high: fallsSteadily ? Math.max(endW, value) : Math.min(value + half, Math.max(endW, value)),
     level: ESTIMATE_LEVEL,
   }
 }

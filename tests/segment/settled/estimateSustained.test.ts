@@ -6,7 +6,7 @@ import { type Course, draftsOf, type RunOptions, stretchesOf } from '../makeRun.
 
 const Z = 1.644854
 const noise = { scale: 0.2, autocorrelation: 0, gridW: undefined }
-const open = { loadStartS: 0, proven: null, heldW: 80 }
+const open = { loadStartS: 0, proven: null, heldW: 80, fallsSteadily: false }
 
 const level = (samples: number, levelW: number): readonly Course[] => [{ samples, levelW }]
 const fall = (samples: number, fromW: number, levelW: number, tauS: number): readonly Course[] => [
@@ -108,6 +108,16 @@ describe('a fall', () => {
     expect(settled(['decay'], [fall(150, 120, 80, 15)]).sustained.reached).toBe(false)
     expect(settled(['decay'], [fall(151, 120, 80, 15)]).sustained.reached).toBe(true)
     expect(settled(['decay'], [fall(301, 120, 80, 120)]).sustained.reached).toBe(false)
+  })
+
+  it('may end with its load where the task asks for less and less: its interval reaches up to the last power', () => {
+    const course = [fall(100, 120, -60, 400)]
+    const endW = -60 + 180 * Math.exp(-99 / 400)
+    const heat = settled(['decay'], course).sustained.levelW
+    const task = settled(['decay'], course, { ...open, fallsSteadily: true }).sustained.levelW
+    expect(heat.high).toBeLessThan(0.97 * endW)
+    expect(task.high).toBeCloseTo(endW, 0)
+    expect(task.low).toBe(heat.low)
   })
 
   it('has not while its last third falls by more than 1.5 % and two errors of that', () => {
