@@ -113,7 +113,8 @@ function rowsOf({ table, workload }: ReviewRequest): readonly ReviewRow[] {
   if (table === undefined) return []
   const isNamed = table.rows.some((row) => row.workload !== null)
   if (!isNamed && workload === undefined) {
-    throw new InputError('workload-missing', 'expected a column "workload" in the table, got none', {
+    const message = `expected a column "workload" in the table, got ${listNames(table.headings)}`
+    throw new InputError('workload-missing', message, {
       where: { file: table.file, line: 1 },
       remedy: 'head the column of workloads with it, or name the one workload with --workload',
     })

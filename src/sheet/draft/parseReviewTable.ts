@@ -33,6 +33,7 @@ export interface ReviewRow {
 /** A table of a review's scores. */
 export interface ReviewTable {
   readonly file: string
+  readonly headings: readonly string[]
   /** In the order of the columns. */
   readonly metrics: readonly TableMetric[]
   readonly rows: readonly ReviewRow[]
@@ -109,7 +110,7 @@ export function parseReviewTable(text: string, { file, metrics }: ReviewTableOpt
     const count = runs.length > 1 ? { runs: 1 } : {}
     return runs.map((values) => ({ ...base, ...count, values, unreadable }))
   })
-  return { file, metrics: [...known.values()], rows }
+  return { file, headings, metrics: [...known.values()], rows }
 }
 
 /** Whether a table has more than a sheet of one workload holds: several machines, workloads or modes. */

@@ -19,8 +19,20 @@ const HEADINGS = {
     'appareil',
     '機種',
   ],
-  workload: ['workload', 'task', 'test', 'game', 'aufgabe', 'spiel', 'tâche', 'essai', 'jeu', 'テスト'],
-  mode: ['mode', 'power mode', 'supply', 'modus', 'betriebsart', 'モード'],
+  workload: [
+    'workload',
+    'task',
+    'test',
+    'benchmark',
+    'game',
+    'aufgabe',
+    'spiel',
+    'tâche',
+    'essai',
+    'jeu',
+    'テスト',
+  ],
+  mode: ['mode', 'power mode', 'profile', 'supply', 'modus', 'profil', 'betriebsart', 'モード'],
   log: ['log', 'file', 'log file', 'datei', 'fichier'],
   load: ['load'],
   start: ['start', 'start time', 'started', 'begin', 'time', 'startzeit', 'beginn', 'début', '開始'],
@@ -33,12 +45,12 @@ const HEADINGS = {
 /** Headings that hold neither a score nor a place. */
 const OTHERS = new Set([
   ...['run', 'pass', 'date', 'note', 'notes', 'comment', '#'],
-  ...['datum', 'anmerkung', 'remarque', '備考'],
+  ...['lauf', 'durchlauf', 'datum', 'anmerkung', 'remarque', '備考'],
 ])
 
 /** Headings that say of how many runs a score is the mean, and those that number single runs. */
 const COUNTS = ['runs', 'n', 'count']
-const NUMBERS = ['run', 'pass', '#']
+const NUMBERS = ['run', 'pass', '#', 'lauf', 'durchlauf']
 const COUNT = /^([1-9]\d{0,3}|10000)$/
 
 /**

@@ -136,6 +136,12 @@ describe('the metrics of a table', () => {
     ])
   })
 
+  it('name the workload, the mode and the run in the words that such tables have', () => {
+    const { rows, metrics } = table('Notebook;Benchmark;Profil;Lauf;Punkte\nWren;Singen;leise;1;998\n')
+    expect(metrics.map(({ name }) => name)).toEqual(['Punkte'])
+    expect(rows[0]).toMatchObject({ machine: 'Wren', workload: 'Singen', mode: 'leise', runs: 1 })
+  })
+
   it('have points of thousands where another column has decimal commas', () => {
     const { metrics, rows } = table(
       'Gerät;Test;Modus;Punkte;Zeit [s];Anmerkung\nWren;a;Netz;9.533;;\nWren;a;Netz;998;;*\nWren;b;Netz;;168,4;\n* Deckel offen;;;;;\n',

@@ -124,11 +124,17 @@ function sayUnplaced(unplaced: readonly UnplacedRow[], style: Style): readonly s
   }
   const lines = [...groups.values()].map((rows) => {
     const [{ workload, mode, reason }] = rows as [UnplacedRow]
-    const listed = `${rows.length === 1 ? 'line' : 'lines'} ${sayRanges(rows.map(({ line }) => line))}`
+    const own = linesOf(rows)
+    const listed = `${own.length === 1 ? 'line' : 'lines'} ${sayRanges(own)}`
     const name = workload === '' ? '' : `, ${workload}${mode === null ? '' : ` @ ${mode}`}`
     return bullet(`${listed}${name}: ${reason}`, style)
   })
-  return [[`  Not placed: ${sayCount(unplaced.length, 'row')}`, ...lines].join('\n')]
+  return [[`  Not placed: ${sayCount(linesOf(unplaced).length, 'row')}`, ...lines].join('\n')]
+}
+
+/** A row may hold several runs. */
+function linesOf(rows: readonly UnplacedRow[]): readonly number[] {
+  return [...new Set(rows.map(({ line }) => line))]
 }
 
 /** `2 to 21, 30`: three or more in a row are told by their ends. */
