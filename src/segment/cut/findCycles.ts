@@ -23,7 +23,7 @@ const SLACK_SAMPLES = 2
 const HYSTERESIS = 0.15
 /** A log shows a cycle by so many samples; faster swings are noise to it. */
 const LEAST_SAMPLES = 4
-/** Phases of fewer samples average over their edges, and many have to come, after a long one, to be more than noise. */
+/** Phases of fewer samples average over their edges, and many have to come, after a long one, to be more than noise; instants then show anything. */
 const WHOLE_SAMPLES = 4
 const LONG_SAMPLES = 16
 /** The two levels are looked for in these last parts of a stretch. */
@@ -103,7 +103,7 @@ function cyclesOf(series: Series, levels: SwingLevels): Cycles | null {
     first--
   }
   const whole = phases.slice(first, last)
-  if (whole.length < 2 * FEWEST || !isSwing(phases, first)) return null
+  if (whole.length < 2 * FEWEST || !isSwing(phases, first, series.averaged)) return null
   const begins = [...whole, phases[last]!].map(({ from }) => from)
   return {
     edges: begins.filter((_, k) => k % 2 === 0),
@@ -115,7 +115,7 @@ function cyclesOf(series: Series, levels: SwingLevels): Cycles | null {
 }
 
 /** Whether it is a swing rather than the rounds of a task: it has many cycles, begins late, or is a visit to another level. */
-function isSwing(phases: readonly Phase[], first: number): boolean {
+function isSwing(phases: readonly Phase[], first: number, averaged: boolean): boolean {
   const whole = phases.slice(first, -1)
   const lengthOf = (high: boolean) => {
     const kind = whole.filter((phase) => phase.high === high)
@@ -125,8 +125,8 @@ function isSwing(phases: readonly Phase[], first: number): boolean {
   if (high + low < LEAST_SAMPLES) return false
   const before = phases[first - 1]
   const isSharp = Math.min(high, low) >= WHOLE_SAMPLES
-  if (!isSharp && (whole.length < 4 * MANY || before === undefined || samplesOf(before) < LONG_SAMPLES))
-    return false
+  const isLate = before !== undefined && samplesOf(before) >= LONG_SAMPLES
+  if (!isSharp && !(averaged && isLate && whole.length >= 4 * MANY)) return false
   const beginsLate = before !== undefined && samplesOf(before) > LATE * (before.high ? high : low)
   return whole.length >= 2 * MANY || beginsLate || Math.min(high, low) <= VISIT_SHARE * (high + low)
 }
