@@ -1,8 +1,8 @@
 import { bisectRight } from '../../numeric/bisectRight.js'
 import { ESTIMATE_EDGE, ESTIMATE_LEVEL, type Estimate } from '../../numeric/statistics/estimate.js'
 import { correlationFactor, type Noise } from '../../numeric/statistics/noise.js'
-import { openingPower, type Part, partPower, SAME_SHARE } from '../cut/part.js'
-import { settledFrom } from '../cut/stretch.js'
+import { endPower, openingPower, type Part, partPower, SAME_SHARE } from '../cut/part.js'
+import { type Stretch, settledFrom } from '../cut/stretch.js'
 import type { DraftStage } from '../stages/draftStage.js'
 
 /** Since when the course has been within 2 % of a level for good, and how far noise and the level's interval move that. */
@@ -16,7 +16,7 @@ export function settleTime(
   const at = (triedW: number) => {
     // The lower end of an interval about next to nothing may lie below zero, where 2 % of it mean nothing.
     const levelW = Math.max(triedW, LEAST_LEVEL_W)
-    return Math.max(approached(last, levelW), lastOutside(last, levelW) ?? edgeS)
+    return Math.max(approached(last, levelW), lastOutside(last, levelW, context.noise) ?? edgeS)
   }
   const fromS = at(level.value)
   // Half of what "within 2 %" asks for at the most: beyond it noise would put the whole course outside.
@@ -77,10 +77,16 @@ function courseError(last: DraftStage, timeS: number, noise: Noise): number {
   return ESTIMATE_EDGE * noise.scale * Math.sqrt(correlationFactor(noise.autocorrelation) / Math.max(1, near))
 }
 
-function lastOutside(last: DraftStage, levelW: number): number | undefined {
+function lastOutside(last: DraftStage, levelW: number, noise: Noise): number | undefined {
   for (const stretch of last.stretches.toReversed()) {
     const { series } = stretch.run
     const looped = last.stretches.length > 1
+    if (looped && last.shape === 'level') {
+      const { meanW, errorW } = endOf(stretch, noise)
+      const offW = Math.abs(meanW - levelW) - SAME_SHARE * levelW
+      if (offW > 2 * errorW) return series.timesS[stretch.part.to - 1]!
+      continue
+    }
     // In a loop every run opens above the level; what counts is where it ends.
     const from = looped ? stretch.part.to - 1 : settledFrom(stretch)
     const at = lastInPart(from, stretch.part, (i) => {
@@ -90,6 +96,27 @@ function lastOutside(last: DraftStage, levelW: number): number | undefined {
     if (at !== undefined) return series.timesS[at]
   }
   return undefined
+}
+
+/** Of a run at a level its last third tells where it ends: a bend of its last piece may be noise, or its way down. */
+const END_SHARE = 1 / 3
+
+/** Mean power of the end of a run, and its standard error, W; where all samples there were set aside, the model's. */
+function endOf(
+  { part, run: { series } }: Stretch,
+  noise: Noise,
+): { readonly meanW: number; readonly errorW: number } {
+  let sum = 0
+  let count = 0
+  for (let i = Math.floor(part.to - END_SHARE * (part.to - part.from)); i < part.to; i++) {
+    sum += series.weights[i]! * series.powerW[i]!
+    count += series.weights[i]!
+  }
+  if (count === 0) return { meanW: endPower(part, series), errorW: 0 }
+  return {
+    meanW: sum / count,
+    errorW: noise.scale * Math.sqrt(correlationFactor(noise.autocorrelation) / count),
+  }
 }
 
 /** Last sample of a part, from an index on, that lies outside of a band. A piece tends one way, so it leaves the band once, seen from its end. */

@@ -125,6 +125,28 @@ describe('power has settled', () => {
     expect(settle({ shape: 'decay', stretches }).fromS).toBe(100)
   })
 
+  it('of a loop at a level by what the last third of each run draws, not by a bend at its end', () => {
+    const looped = (ends: readonly { readonly samples: number; readonly levelW: number }[]) =>
+      ends.flatMap(({ samples, levelW }, runIndex) =>
+        stretchesOf({
+          parts: [
+            [
+              { samples: 42 - samples, levelW: 80 },
+              { samples, levelW },
+            ],
+          ],
+          startS: 60 * runIndex,
+          runIndex,
+        }),
+      )
+    const steady = { samples: 3, levelW: 80 }
+    const fromS = (end: { readonly samples: number; readonly levelW: number }) =>
+      settle({ shape: 'level', stretches: looped([steady, end, steady, steady]) }).fromS
+    expect(fromS({ samples: 3, levelW: 84 })).toBe(0)
+    // The second run's last sample.
+    expect(fromS({ samples: 14, levelW: 84 })).toBe(101)
+  })
+
   it('where the level is next to nothing, its interval reaching below zero', () => {
     const last = decay({ samples: 50, levelW: 0, amplitudeW: 0 })
     const { value, low, high } = settle(last, { value: 0, low: -1, high: 1, level: 0.9 }).settleAfterS
