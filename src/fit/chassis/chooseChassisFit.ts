@@ -64,7 +64,9 @@ function limitedFit(record: LoadRecord, levels: HeldLevels, expected: boolean): 
   const budgets = fitBudgets(record, levels, expected)
   // A timed step differs from a budget only in what follows a pause.
   if (record.passes.length < 2 && budgets) return budgets
-  if (budgets && budgets.cost < GOOD_FIT * budgets.samples) return budgets
+  // An average that hardly falls in pauses looks like a step that came for good.
+  const recovers = budgets?.machine.budgets.some(({ recoveryS }) => recoveryS !== undefined)
+  if (budgets && !recovers && budgets.cost < GOOD_FIT * budgets.samples) return budgets
   return bestOf(record, [budgets, fitTimedStep(record, levels)])
 }
 
