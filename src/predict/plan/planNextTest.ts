@@ -24,14 +24,15 @@ export interface Plan {
  *
  * Settled: run means (or, without runs, the power) within 2 % of where they end. Runs: those, and as many after them as bring
  * the mean of the steady ones to within 1 %, three at least. Rest: until running averages and temperatures have lost 98 % of
- * what the load added. Sampling: five samples in the shortest burst, from a ladder of usual intervals.
+ * what the load added. Sampling: five samples in the shortest burst, or in the shorter phase of a
+ * swing, from a ladder of usual intervals.
  *
  * @example planNextTest({ chassis, chip, loop: { gapS: 5, runS: 60 }, settled: { reached: true, loadS: 900 }, scatter: 0.004 })
  */
 export function planNextTest(request: PlanRequest): Plan {
   const settling = planSettling(request)
   const rest = planRest(request.chassis)
-  const sampling = planSampling(settling.shortestBurstS)
+  const sampling = planSampling(settling.shortestBurstS, request.settled.shorterPhaseS)
   const steady = steadyRuns(request.scatter)
   const runS = request.loop.runS ?? USUAL_RUN_S
   const before = Math.ceil(settling.settleS.value / (runS + request.loop.gapS))
@@ -66,10 +67,14 @@ function steadyRuns(scatter: number | null): number {
   )
 }
 
-function planSampling(shortestBurstS: number | null): {
-  readonly everyS: number
-  readonly reason: PlanReason
-} {
+function planSampling(
+  shortestBurstS: number | null,
+  shorterPhaseS: number | undefined,
+): { readonly everyS: number; readonly reason: PlanReason } {
+  if (shorterPhaseS !== undefined && shorterPhaseS < (shortestBurstS ?? Number.POSITIVE_INFINITY)) {
+    const reason = { code: 'sampling-swing', shorterPhaseS, samples: SAMPLES_IN_BURST } as const
+    return { everyS: samplingInterval(shorterPhaseS), reason }
+  }
   const everyS = samplingInterval(shortestBurstS)
   if (shortestBurstS === null) return { everyS, reason: { code: 'sampling-no-burst' } }
   return { everyS, reason: { code: 'sampling-burst', shortestBurstS, samples: SAMPLES_IN_BURST } }

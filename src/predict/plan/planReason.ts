@@ -19,5 +19,7 @@ export type PlanReason =
   /** Neither a budget nor a temperature is known: what a usual heat sink needs. */
   | { readonly code: 'rest-supposed'; readonly slowestS: number }
   | { readonly code: 'sampling-burst'; readonly shortestBurstS: number; readonly samples: number }
+  /** Power swings, and a phase of it is shorter than any burst. */
+  | { readonly code: 'sampling-swing'; readonly shorterPhaseS: number; readonly samples: number }
   | { readonly code: 'sampling-no-burst' }
   | ({ readonly code: 'next-mode' } & NextMode)

@@ -7,8 +7,8 @@ export interface PlanRequest {
   readonly chip: Chip | null
   /** The loop as tested; `runS` is the length of a run, null when there were none. */
   readonly loop: { readonly gapS: number; readonly runS: number | null }
-  /** Whether the log showed settled power, and how long its load lasted, s. */
-  readonly settled: { readonly reached: boolean; readonly loadS: number }
+  /** Whether the log showed settled power, and how long its load lasted, s; of power that swings, the length of its shorter phase, s. */
+  readonly settled: { readonly reached: boolean; readonly loadS: number; readonly shorterPhaseS?: number }
   /** Relative standard deviation of a run's score; null when unknown. */
   readonly scatter: number | null
 }

@@ -58,9 +58,13 @@ function numberOf(load: Load, { loads, numbers, found }: ReadStages): string {
 }
 
 function settledOf(load: Load | undefined): PlanRequest['settled'] {
-  return load === undefined
-    ? { reached: true, loadS: 0 }
-    : { reached: load.sustained.reached, loadS: load.endS - load.startS }
+  if (load === undefined) return { reached: true, loadS: 0 }
+  const cycle = load.stages.at(-1)?.cycle
+  return {
+    reached: load.sustained.reached,
+    loadS: load.endS - load.startS,
+    ...(cycle ? { shorterPhaseS: cycle.periodS * Math.min(cycle.highShare, 1 - cycle.highShare) } : {}),
+  }
 }
 
 function runLengthS(machine: TestedMachine): number | null {

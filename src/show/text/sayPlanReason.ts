@@ -21,6 +21,8 @@ export function sayPlanReason(reason: PlanReason): string {
       return `The log has no temperature, so how fast the machine cools is not known. A typical heat sink was assumed (time constant ${sayDuration(reason.slowestS)}).`
     case 'sampling-burst':
       return `The shortest burst lasts ${sayDuration(reason.shortestBurstS)}: ${sayCount(reason.samples, 'sample')} in it show its level and its end.`
+    case 'sampling-swing':
+      return `Power swings, and its shorter phase lasts ${sayDuration(reason.shorterPhaseS)}: ${sayCount(reason.samples, 'sample')} in it show both its powers.`
     case 'sampling-no-burst':
       return 'There is no burst to resolve; one sample a second is enough.'
     case 'next-mode': {

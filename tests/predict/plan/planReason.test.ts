@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest'
 import { planNextTest } from '../../../src/predict/plan/planNextTest.js'
 import type { PlanRequest } from '../../../src/predict/plan/planRequest.js'
+import { sayPlanReason } from '../../../src/show/text/sayPlanReason.js'
 import { about, oneBudget, powerLawChip } from '../fixtures.js'
 
 const flat = oneBudget({ burstW: about(60, 0.5), burstHoldS: null, budgets: [] })
@@ -45,6 +46,22 @@ describe('a plan says why, in the order in which a test is made', () => {
     expect(burst).toMatchObject({ samples: 5 })
     const { shortestBurstS } = burst as { readonly shortestBurstS: number }
     expect(5 * sampleEveryS).toBeLessThanOrEqual(shortestBurstS)
+  })
+
+  test('of one whose power swings: five samples in its shorter phase, where no burst is shorter', () => {
+    const planned = (shorterPhaseS: number) =>
+      planNextTest({
+        ...request,
+        chassis: oneBudget(),
+        settled: { reached: true, loadS: 900, shorterPhaseS },
+      })
+    const { sampleEveryS, reasons } = planned(2.8)
+    expect(sampleEveryS).toBe(0.5)
+    expect(reasons).toContainEqual({ code: 'sampling-swing', shorterPhaseS: 2.8, samples: 5 })
+    expect(reasons.map(sayPlanReason).join()).toMatch(
+      /its shorter phase lasts 2\.8\ss: 5 samples in it show both/,
+    )
+    expect(planned(500).reasons.map(({ code }) => code)).toContain('sampling-burst')
   })
 })
 

@@ -41,8 +41,8 @@ it('names no load of one', () => {
 })
 
 describe('after a test that was fitted', () => {
-  const load = { startS: 100, endS: 700, sustained: { reached: false } }
-  const tested = (parts: object = {}) =>
+  const load = { startS: 100, endS: 700, stages: [], sustained: { reached: false } }
+  const tested = (parts: object = {}, stages: readonly object[] = []) =>
     plannedTest({
       machine: 'heron',
       chip: powerLawChip(),
@@ -55,7 +55,7 @@ describe('after a test that was fitted', () => {
         { startS: null, endS: null },
       ],
       scatter: { value: 0.004 },
-      tests: [{ trials: [{ kind: 'logged', trial: { mode: null }, loads: [load] }] }],
+      tests: [{ trials: [{ kind: 'logged', trial: { mode: null }, loads: [{ ...load, stages }] }] }],
       warnings: [{ code: 'rate-lags', lagS: 3 }],
       ...parts,
     } as unknown as TestedMachine)
@@ -71,6 +71,12 @@ describe('after a test that was fitted', () => {
     })
     expect(title).toBe('heron')
     expect(warnings.map(({ code }) => code)).toEqual(['rate-lags'])
+  })
+
+  it('so is how long power that swings stays at one of its levels', () => {
+    const swing = { lowW: 30, highW: 60, periodS: 20, highShare: 0.7 }
+    expect(tested({}, [{}, { cycle: swing }]).request.settled.shorterPhaseS).toBeCloseTo(6, 9)
+    expect(tested({}, [{ cycle: swing }, {}]).request.settled).not.toHaveProperty('shorterPhaseS')
   })
 
   it('runs noted without times have no length', () => {
