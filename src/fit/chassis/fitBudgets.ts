@@ -29,23 +29,28 @@ export interface BudgetFit extends HeldPowerFit {
 export function fitBudgets(record: LoadRecord, levels: HeldLevels, everyWay = true): BudgetFit | null {
   const start = startingBudgets(record, levels)
   if (start.length === 0) return null
-  const model = { record, burstW: levels.burstW, start }
+  const modelOf = (ways: readonly GivesWay[]) => budgetModel({ record, burstW: levels.burstW, start, ways })
   const headroom = start.map(() => 'headroom' as const)
-  let best = fitHeldPower(record, budgetModel({ ...model, ways: headroom }))
-  if (record.passes.length < 3 || !everyWay) return { kind: 'budgets', ...best }
-  for (const ways of otherWays(start.length)) {
+  const tellsWays = record.passes.length >= 3 && everyWay
+  const ways = tellsWays ? [headroom, ...otherWays(start.length)] : [headroom]
+  const best = bestOfWays(ways, (each) => fitHeldPower(record, modelOf(each)))
+  if (!tellsWays || best.cost < GOOD_FIT * best.samples) return { kind: 'budgets', ...best }
+  const recovering = bestOfWays(ways, (each) => fitRecovering(record, modelOf(each)))
+  return { kind: 'budgets', ...(recovering.cost < EXPLAINS_MORE * best.cost ? recovering : best) }
+}
+
+/** The fit of least cost, or the first that leaves nothing but noise. */
+function bestOfWays(
+  [first, ...others]: readonly (readonly GivesWay[])[],
+  attempt: (ways: readonly GivesWay[]) => HeldPowerFit,
+): HeldPowerFit {
+  let best = attempt(first!)
+  for (const ways of others) {
     if (isNoiseAlone(best)) break
-    const other = fitHeldPower(record, budgetModel({ ...model, ways }))
+    const other = attempt(ways)
     if (other.cost < best.cost) best = other
   }
-  if (best.cost < GOOD_FIT * best.samples) return { kind: 'budgets', ...best }
-  let recovering: HeldPowerFit | null = null
-  for (const ways of [headroom, ...otherWays(start.length)]) {
-    const other = fitRecovering(record, budgetModel({ ...model, ways }))
-    if (recovering === null || other.cost < recovering.cost) recovering = other
-    if (isNoiseAlone(recovering)) break
-  }
-  return { kind: 'budgets', ...(recovering!.cost < EXPLAINS_MORE * best.cost ? recovering! : best) }
+  return best
 }
 
 function isNoiseAlone({ cost, samples }: HeldPowerFit): boolean {

@@ -8,4 +8,6 @@ export interface Cycles {
   readonly opensHigh: boolean
   readonly lowW: number
   readonly highW: number
+  /** The first cycle came after a phase at one of the two levels that lasted much longer than the later ones of its kind. */
+  readonly beginsLate: boolean
 }

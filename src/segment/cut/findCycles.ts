@@ -1,17 +1,16 @@
 import { medianAbsoluteDeviation } from '../../numeric/statistics/medianAbsoluteDeviation.js'
 import { quantile } from '../../numeric/statistics/quantile.js'
 import { thin } from '../../numeric/thin.js'
+import { FIRST_LONGER } from '../loads/joinSwings.js'
 import type { Cycles } from './cycles.js'
 import type { Series } from './fitPiece.js'
 
 /** So many whole cycles show that power keeps swinging; a task of a few rounds has as many, where nothing else speaks for a swing. */
 const FEWEST = 3
 const MANY = 6
-/** A controller of the temperature begins late: the phase before its first cycle is so much longer than the later ones of its kind. */
-const LATE = 1.5
 /** A program beside the task fills no larger share of the time. */
 const VISIT_SHARE = 0.12
-/** SwingLevels of a swing lie apart by this share of the higher, and by so many times what scatters about the one that lasts longer. */
+/** The levels of a swing lie apart by this share of the higher, and by so many times what scatters about the one that lasts longer. */
 const APART_SHARE = 0.08
 const APART_SCALES = 8
 /** Share of the swing by which a phase may miss its level. */
@@ -53,14 +52,11 @@ export function findCycles(series: Series): Cycles | null {
     const swingW = levels.highW - levels.lowW
     if (swingW < Math.max(APART_SHARE * levels.highW, APART_SCALES * levels.scatterW)) continue
     // In a coarse log a phase of one sample looks like a spike.
-    const cycles = cyclesOf(series, levels) ?? cyclesOf({ ...series, weights: allOf(series) }, levels)
+    const everySample = { ...series, weights: new Uint8Array(series.weights.length).fill(1) }
+    const cycles = cyclesOf(series, levels) ?? cyclesOf(everySample, levels)
     if (cycles !== null) return cycles
   }
   return null
-}
-
-function allOf({ weights }: Series): Uint8Array {
-  return new Uint8Array(weights.length).fill(1)
 }
 
 interface SwingLevels {
@@ -103,7 +99,11 @@ function cyclesOf(series: Series, levels: SwingLevels): Cycles | null {
     first--
   }
   const whole = phases.slice(first, last)
-  if (whole.length < 2 * FEWEST || !isSwing(phases, first, series.averaged)) return null
+  const before = phases[first - 1]
+  if (whole.length < 2 * FEWEST || !isShown(whole, before, series.averaged)) return null
+  const beginsLate = before !== undefined && isPhase(before, series, levels) && outlasts(before, whole)
+  // Few cycles that begin at once may be the rounds of a task, unless they are visits to another level.
+  if (whole.length < 2 * MANY && !beginsLate && !areVisits(whole)) return null
   const begins = [...whole, phases[last]!].map(({ from }) => from)
   return {
     edges: begins.filter((_, k) => k % 2 === 0),
@@ -111,24 +111,30 @@ function cyclesOf(series: Series, levels: SwingLevels): Cycles | null {
     opensHigh: whole[0]!.high,
     lowW: levels.lowW,
     highW: levels.highW,
+    beginsLate,
   }
 }
 
-/** Whether it is a swing rather than the rounds of a task: it has many cycles, begins late, or is a visit to another level. */
-function isSwing(phases: readonly Phase[], first: number, averaged: boolean): boolean {
-  const whole = phases.slice(first, -1)
-  const lengthOf = (high: boolean) => {
-    const kind = whole.filter((phase) => phase.high === high)
-    return quantile(kind.map(samplesOf), 0.5)
-  }
-  const [high, low] = [lengthOf(true), lengthOf(false)]
-  if (high + low < LEAST_SAMPLES) return false
-  const before = phases[first - 1]
-  const isSharp = Math.min(high, low) >= WHOLE_SAMPLES
-  const isLate = before !== undefined && samplesOf(before) >= LONG_SAMPLES
-  if (!isSharp && !(averaged && isLate && whole.length >= 4 * MANY)) return false
-  const beginsLate = before !== undefined && samplesOf(before) > LATE * (before.high ? high : low)
-  return whole.length >= 2 * MANY || beginsLate || Math.min(high, low) <= VISIT_SHARE * (high + low)
+/** Usual length of the phases at one level, in samples. */
+function usualSamples(phases: readonly Phase[], high: boolean): number {
+  return quantile(phases.filter((phase) => phase.high === high).map(samplesOf), 0.5)
+}
+
+/** Whether the samples follow the phases, or are means and so many that they are no chance. */
+function isShown(whole: readonly Phase[], before: Phase | undefined, averaged: boolean): boolean {
+  const [high, low] = [usualSamples(whole, true), usualSamples(whole, false)]
+  if (Math.min(high, low) >= WHOLE_SAMPLES) return true
+  const isLong = before !== undefined && samplesOf(before) >= LONG_SAMPLES
+  return averaged && isLong && high + low >= LEAST_SAMPLES && whole.length >= 4 * MANY
+}
+
+function outlasts(before: Phase, whole: readonly Phase[]): boolean {
+  return samplesOf(before) > FIRST_LONGER * usualSamples(whole, before.high)
+}
+
+function areVisits(whole: readonly Phase[]): boolean {
+  const [high, low] = [usualSamples(whole, true), usualSamples(whole, false)]
+  return Math.min(high, low) <= VISIT_SHARE * (high + low)
 }
 
 function phasesOf({ powerW, weights }: Series, { lowW, highW }: SwingLevels): readonly Phase[] {

@@ -25,6 +25,7 @@ export function cutAtDips(
 
 /** Above idle a dip has at most this share of the power of the work beside it. */
 const DEEP = 0.6
+
 /** The dips of a loop of at least four runs; null where there is none. The lowest bound that shows one is taken. */
 function loopDips(trace: Trace, range: WorkRange, levels: readonly PowerLevel[]): readonly Dip[] | null {
   const idleW = Math.max(range.idleBeforeW ?? 0, range.idleAfterW ?? 0)
@@ -41,23 +42,24 @@ function loopDips(trace: Trace, range: WorkRange, levels: readonly PowerLevel[])
 
 /** Levels below a bound between levels above it, as stretches of samples; null where one of them is no single level. */
 function dipsBelow(boundW: number, levels: readonly PowerLevel[]): readonly Dip[] | null {
-  const dips: Dip[] = []
+  const dips: (Dip | null)[] = []
   let parts: PowerLevel[] = []
   levels.forEach((level, k) => {
     if (level.levelW < boundW) parts.push(level)
     else if (parts.length > 0 && parts.length < k) dips.push(dipOf(parts))
     if (level.levelW >= boundW) parts = []
   })
-  return dips.every(({ levelW }) => !Number.isNaN(levelW)) ? dips : null
+  const told = dips.filter((dip) => dip !== null)
+  return told.length === dips.length ? told : null
 }
 
-/** One dip of levels in a row; NaN for its power where these differ. */
-function dipOf(parts: readonly PowerLevel[]): Dip {
+/** One dip of levels in a row; null where these differ. */
+function dipOf(parts: readonly PowerLevel[]): Dip | null {
   const held = parts.filter(({ from, to }) => to - from > EDGE_SAMPLES)
   const inner = held.length > 0 ? held : parts
-  const meanW = inner.reduce((sum, { levelW, lengthS }) => sum + levelW * lengthS, 0) / lengthOf(inner)
-  const isFlat = inner.every(({ levelW }) => Math.abs(levelW - meanW) <= FLAT_SHARE * meanW)
-  return { from: parts[0]!.from, to: parts.at(-1)!.to, levelW: isFlat ? meanW : Number.NaN }
+  const levelW = inner.reduce((sum, part) => sum + part.levelW * part.lengthS, 0) / lengthOf(inner)
+  const isFlat = inner.every((part) => Math.abs(part.levelW - levelW) <= FLAT_SHARE * levelW)
+  return isFlat ? { from: parts[0]!.from, to: parts.at(-1)!.to, levelW } : null
 }
 
 function lengthOf(levels: readonly PowerLevel[]): number {

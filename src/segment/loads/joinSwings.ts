@@ -8,8 +8,8 @@ import type { WorkRange } from './workRanges.js'
 const BUSY_SHARE = 0.15
 /** Powers of the work, and of the gaps, differ by no larger share of that rise. */
 const ALIKE_SHARE = 0.15
-/** A chassis that is not warm yet lets the first stretch last so much longer than the later ones. */
-const FIRST_LONGER = 1.5
+/** A chassis that is not warm yet lets the first stretch at a power last at least so much longer than the later ones. Common practice, no source. */
+export const FIRST_LONGER = 1.5
 /** No gap is longer than so many usual ones. */
 const LONGEST = 2
 

@@ -6,13 +6,15 @@ import type { HeldBy, StageCycle } from '../load.js'
 import type { DraftStage } from './draftStage.js'
 import { celsiusIn } from './explainGradual.js'
 
-/** A phase that fills less of the time is a visitor to the other level, which is explained as any level is. */
+/** A phase that fills less of the time is a visit to the other level, which is then explained like every level. */
 const LEAST_SHARE = 0.15
 /** Temperatures at which a controller cuts in agree to so many K, and lie so far above those at which it lets go. */
 const AGREE_K = 3
 const APART_K = 2
-/** A chassis that is not warm yet lets the first phase last so much longer than the later ones. */
-const FIRST_LONGER = 1.5
+/** Fewer falls or returns tell no temperature. */
+const FEWEST = 3
+/** The swing's first fall is the stage's own edge, known to a few seconds. */
+const EARLIER_S = 5
 
 /** How power swings in a stage, by the last of its cycles; undefined where it doesn't. */
 export function cycleOf({ stretches }: DraftStage): StageCycle | undefined {
@@ -34,9 +36,8 @@ export function cycleOf({ stretches }: DraftStage): StageCycle | undefined {
 const LAST_CYCLES = 5
 
 /** A stage that begins with the swing, or within it. */
-function isWithin({ part, run: { series } }: Stretch, { edges }: Cycles): boolean {
-  const overlap = part.to - Math.max(part.from, edges[0]!)
-  return overlap > OVERLAP * (part.to - part.from) && series.powerW.length > 0
+function isWithin({ part }: Stretch, { edges }: Cycles): boolean {
+  return part.to - Math.max(part.from, edges[0]!) > OVERLAP * (part.to - part.from)
 }
 
 /** Share of a stage's samples that lie in the swing: its edge is known to a few samples. */
@@ -49,38 +50,27 @@ const OVERLAP = 0.8
  * @returns null where one level fills nearly all of the time
  */
 export function explainCycles(trace: Trace, draft: DraftStage, cycle: StageCycle): HeldBy | null {
-  if (Math.min(cycle.highShare, 1 - cycle.highShare) < LEAST_SHARE) return null
-  const { run, startS } = draft.stretches.at(-1)!
-  const { timesS, cycles } = run.series
-  const swings = `power swings between ${cycle.lowW.toFixed(0)} W and ${cycle.highW.toFixed(0)} W every ${cycle.periodS.toFixed(0)} s`
+  const { lowW, highW, periodS, highShare } = cycle
+  if (Math.min(highShare, 1 - highShare) < LEAST_SHARE) return null
+  const stretch = draft.stretches.at(-1)!
+  const { timesS, cycles } = stretch.run.series
   const [falls, returns] = cycles!.opensHigh ? [cycles!.turns, cycles!.edges] : [cycles!.edges, cycles!.turns]
-  const celsiusAt = (places: readonly number[]) =>
-    places
-      .filter((place) => timesS[place]! >= startS - EARLIER_S)
-      .flatMap((place) =>
-        celsiusIn(trace, timesS[place - 1]! - 1.5 * trace.intervalS, timesS[place - 1]!).slice(-1),
-      )
-  const [fallC, returnC] = [celsiusAt(falls), celsiusAt(returns)]
-  if (fallC.length < 3 || returnC.length < 3) {
-    const why = trace.temperatureC === null ? '; the log has no temperature to show which' : ''
-    return {
-      label: 'undetermined',
-      evidence: [swings, `a controller of the temperature does so, and a task that works by turns${why}`],
-    }
+  const fallC = celsiusBefore(trace, stretch, falls)
+  const returnC = celsiusBefore(trace, stretch, returns)
+  const swings = `power swings between ${lowW.toFixed(0)} W and ${highW.toFixed(0)} W every ${periodS.toFixed(0)} s`
+  const undetermined = (why: string): HeldBy => ({ label: 'undetermined', evidence: [swings, why] })
+  if (fallC.length < FEWEST || returnC.length < FEWEST) {
+    const missing = trace.temperatureC === null ? '; the log has no temperature to show which' : ''
+    return undetermined(`a controller of the temperature does so, and a task that works by turns${missing}`)
   }
   const [hotC, coolC] = [quantile(fallC, 0.5), quantile(returnC, 0.5)]
-  const spreadK = Math.max(...fallC.map((c) => Math.abs(c - hotC)))
+  const [leastC, mostC] = [Math.min(...fallC), Math.max(...fallC)]
+  const isOneTemperature = Math.max(hotC - leastC, mostC - hotC) <= AGREE_K
+  if (!isOneTemperature || hotC - coolC < APART_K || !cycles!.beginsLate)
+    return undetermined(
+      `temperature is ${leastC.toFixed(0)} to ${mostC.toFixed(0)} °C where it falls: a task that works by turns looks the same`,
+    )
   const firstS = timesS[falls[0]! - 1]! - timesS[0]!
-  const isLater = firstS > FIRST_LONGER * cycle.highShare * cycle.periodS
-  if (spreadK > AGREE_K || hotC - coolC < APART_K || !isLater) {
-    return {
-      label: 'undetermined',
-      evidence: [
-        swings,
-        `temperature is ${Math.min(...fallC).toFixed(0)} to ${Math.max(...fallC).toFixed(0)} °C where it falls: a task that works by turns looks the same`,
-      ],
-    }
-  }
   return {
     label: 'heat',
     evidence: [
@@ -90,5 +80,13 @@ export function explainCycles(trace: Trace, draft: DraftStage, cycle: StageCycle
   }
 }
 
-/** The swing's first fall is the stage's own edge. */
-const EARLIER_S = 5
+/** Temperature just before each of some places within a stage, degrees C; none where the log has none there. */
+function celsiusBefore(trace: Trace, { run, startS }: Stretch, places: readonly number[]): readonly number[] {
+  const { timesS } = run.series
+  return places
+    .filter((place) => timesS[place]! >= startS - EARLIER_S)
+    .flatMap((place) => {
+      const atS = timesS[place - 1]!
+      return celsiusIn(trace, atS - 1.5 * trace.intervalS, atS).slice(-1)
+    })
+}

@@ -29,6 +29,7 @@ describe('power that swings between two levels', () => {
       opensHigh: false,
       lowW: 30,
       highW: 60,
+      beginsLate: true,
     })
   })
 
@@ -39,6 +40,15 @@ describe('power that swings between two levels', () => {
     expect(swing(12, 4)).toBe(false)
     expect(swing(12, 7)).toBe(true)
     expect(swing(80, 4, 80)).toBe(true)
+  })
+
+  it('begins late after a long phase at one of its levels, not after a burst', () => {
+    const late = (...opening: (readonly [number, number])[]) =>
+      findCycles(seriesOf([...opening, ...times(8, [30, 8], [60, 12])]))?.beginsLate
+    expect(late([60, 100])).toBe(true)
+    expect(late([100, 30], [60, 12])).toBe(false)
+    expect(late([100, 30], [60, 100])).toBe(true)
+    expect(late([60, 12])).toBe(false)
   })
 
   it('is none with fewer than three cycles, of unlike phases, or after which power stays at one level', () => {
