@@ -28,11 +28,14 @@ const STEP_LIMIT = 2000
 /** An undamped step of this size, relative to its parameter, is below what derivatives by differences resolve. */
 const NEGLIGIBLE = 1e-12
 
-/** The last undamped step is taken without another look when the steps so far say that it leaves less than this to go. */
-const FORESEEN = 1e-10
+/** Undamped steps smaller than this share of the parameters close a descent. */
+const CLOSE = 1e-5
 
-/** A last step of this size changes residuals by what the derivatives say, to the last digit: its square is below rounding. */
-const UNSEEN = 3e-8
+/**
+ * The last undamped step is taken without another look when the steps so far say that it leaves less than this to go. After one below
+ * `CLOSE` it is smaller than 3e-8 itself: it changes residuals by what the derivatives say, as its square is below rounding.
+ */
+const FORESEEN = 1e-10
 
 /** Where the undamped step is smaller than this share of the parameters, derivatives must not cost digits. */
 const NEAR = 1e-2
@@ -78,16 +81,15 @@ class Journey {
   }
 
   advance(): void {
-    const { view } = this
-    if (this.reason || !view) return
+    // Where there is none, the descent has ended.
+    const view = this.view!
     this.steps++
     if (this.steps > STEP_LIMIT || !this.problem.affordable()) this.stop('evaluation-limit')
-    else if (view.free.length === 0 || view.remainingErrors < this.problem.tolerance)
-      this.stop('step-negligible')
+    else if (view.remainingErrors < this.problem.tolerance) this.stop('step-negligible')
     else if (this.point.sumOfSquares === 0)
       this.stop(isIdentified(view) ? 'residuals-zero' : 'not-identified')
     else if (view.remaining < NEAR && !this.isExactEnough(this.grade)) this.refine()
-    else if (this.closing && view.remaining < 1e-5) this.close(view)
+    else if (this.closing && view.remaining < CLOSE) this.close(view)
     else this.descend(view)
   }
 
@@ -146,22 +148,20 @@ class Journey {
       this.failures++
     }
     const there = landing(this.problem, this.point, view, view.model.fullStep)
-    const foreseen = ratio > 0 && ratio < 0.1 && view.remaining * ratio * this.series < FORESEEN
-    if (foreseen && view.remaining < UNSEEN) {
+    if (ratio > 0 && ratio < 0.1 && view.remaining * ratio * this.series < FORESEEN) {
       this.point = foreseenPoint(this.point, view.columns, there)
       this.stop('step-negligible')
       return
     }
+    if (view.remaining < NEGLIGIBLE || this.failures >= CLOSING_FAILURES) {
+      this.endClosing()
+      return
+    }
     const next = pointAt(this.problem, there)
-    const higher = !(next.sumOfSquares <= this.point.sumOfSquares * (1 + 1e-6))
-    if (foreseen && !higher) {
-      this.point = next
-      this.stop('step-negligible')
-    } else if (view.remaining < NEGLIGIBLE || this.failures >= CLOSING_FAILURES || higher) this.endClosing()
-    else {
+    if (next.sumOfSquares <= this.point.sumOfSquares * (1 + 1e-6)) {
       this.point = next
       this.look()
-    }
+    } else this.endClosing()
   }
 
   private endClosing(): void {
