@@ -69,7 +69,6 @@ function samplesOf(trace: Trace, { runs }: Load, { startS, endS }: TimeRange): n
 }
 
 function areParts({ powerW, parts }: Trace, samples: readonly number[]): boolean {
-  if (samples.length < LEAST_SAMPLES) return false
   const { processorW, graphicsW } = parts!
   const over = samples.filter((i) => processorW[i]! + graphicsW[i]! > MOST_OF_TOTAL * powerW[i]!)
   if (over.length > samples.length / 10) return false

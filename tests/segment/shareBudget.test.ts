@@ -56,6 +56,16 @@ describe('shares of a stretch', () => {
     expect(restW.high - restW.low).toBeCloseTo(0, 9)
   })
 
+  it('that drift all the way count for few values', () => {
+    const left = GRAPHICS.map((watts) => watts - 17.5)
+    const effective = Math.max(2, 10 / correlationTime(left))
+    expect(effective).toBeLessThan(5)
+    const deviation = Math.sqrt(left.reduce((sum, each) => sum + each ** 2, 0) / 9)
+    const { graphicsW } = share()!
+    const half = (studentTQuantile(0.95, effective - 1) * deviation) / Math.sqrt(effective)
+    expect(graphicsW.high - graphicsW.value).toBeCloseTo(half, 6)
+  })
+
   it('count samples that lie in the stretch and in a run as a whole, and hold all three powers', () => {
     const meanOf = (values: number[]) => values.reduce((sum, w) => sum + w, 0) / values.length
     expect(share({}, { startS: 3, endS: 8 })!.graphicsW.value).toBeCloseTo(meanOf(GRAPHICS.slice(3, 8)), 9)
@@ -63,12 +73,37 @@ describe('shares of a stretch', () => {
       meanOf(GRAPHICS.slice(3, 8)),
       9,
     )
-    const runs = loadOf([0, 4], [6, 10])
-    const both = [...GRAPHICS.slice(0, 4), ...GRAPHICS.slice(6)]
+    const runs = loadOf([0, 3], [6, 10])
+    const both = [...GRAPHICS.slice(0, 3), ...GRAPHICS.slice(6)]
     expect(share({}, { startS: 0, endS: 10 }, runs)!.graphicsW.value).toBeCloseTo(meanOf(both), 9)
     const gap = share({ graphicsW: GRAPHICS.with(2, Number.NaN) })!
     expect(gap.graphicsW.value).toBeCloseTo(meanOf(GRAPHICS.toSpliced(2, 1)), 9)
     expect(gap.totalW).toBe(60)
+  })
+
+  it('leave out a sample whose interval begins before its run', () => {
+    const late = [1, 2, 3, 4, 5, 9, 10, 11, 12, 13]
+    const told = shareBudget(timed(late, TOTAL, PARTS), loadOf([0, 5], [8, 13]), { startS: 0, endS: 13 })!
+    expect(told.graphicsW.value).toBeCloseTo((175 - 17) / 9, 9)
+  })
+
+  it('are not told where one of them is no part of the budget: without it, the other leaves less', () => {
+    const part = TIMES.map((_, i) => 30 + 3 * (i % 2))
+    const other = TIMES.map((_, i) => 10 + (i % 3))
+    const total = part.map((watts) => watts + 20)
+    const told = (parts: Parts) => shareBudget(timed(TIMES, total, parts), LOAD, LOAD)
+    expect(told({ processorW: part, graphicsW: other })).toBeUndefined()
+    expect(told({ processorW: other, graphicsW: part })).toBeUndefined()
+    // As both are parts of what is 15 W more.
+    const both = part.map((watts, i) => watts + other[i]! + 15)
+    expect(shareBudget(timed(TIMES, both, { processorW: part, graphicsW: other }), LOAD, LOAD)).toBeDefined()
+  })
+
+  it('are not told by a part that makes up for hardly any of what the other moves', () => {
+    const moves = TIMES.map((_, i) => 30 + 3 * (i % 2))
+    const hardly = moves.map((watts) => 20 - 0.02 * (watts - 30))
+    expect(share({ processorW: moves, graphicsW: hardly })).toBeUndefined()
+    expect(share({ processorW: hardly, graphicsW: moves })).toBeUndefined()
   })
 
   it('are not told by fewer than five samples, nor where there are no parts', () => {

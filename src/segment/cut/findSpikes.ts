@@ -47,7 +47,8 @@ function cancels(values: Float64Array, at: number, noiseScale: number): boolean 
   const after = values[at + 2]!
   const [first, second] = [values[at]! - 0.5 * (before + after), values[at + 1]! - 0.5 * (before + after)]
   const size = Math.min(Math.abs(first), Math.abs(second))
-  if (first * second >= 0 || !isFar(size, before, noiseScale)) return false
+  if (!isFar(size, before, noiseScale)) return false
+  // On one side of their neighbours, they add up to more than that.
   const slack = AGREE_SHARE * size + AGREE_SCALES * noiseScale
   if (Math.abs(before - after) > slack || Math.abs(first + second) > slack) return false
   return isFarFromMedian(values, at, at + 2, noiseScale)

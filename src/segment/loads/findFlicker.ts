@@ -103,7 +103,8 @@ export function flickersSharply(trace: Trace, ranges: readonly IndexRange[]): bo
   for (const { from, to } of findFlicker(trace, rest)) {
     for (let i = from; i < to; i++) {
       const topW = Math.max(...powerW.subarray(i, i + SHARP.next)) - rest.idleW
-      if (!isLeap(powerW, i, rest) || powerW[i]! < powerW[i - 1]!) continue
+      if (!isLeap(powerW, i, rest)) continue
+      // A leap down begins far above idle, too.
       if (powerW[i - 1]! - rest.idleW > SHARP.idleShare * topW) continue
       ways++
       if (powerW[i]! - rest.idleW >= SHARP.reached * topW) sharp++

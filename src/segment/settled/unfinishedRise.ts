@@ -18,7 +18,7 @@ export function unfinishedRise(towardW: Estimate, endW: number, heldW: number): 
   return {
     value: endW + leftW / 2,
     low: Math.min(towardW.low, endW + (1 - ESTIMATE_LEVEL) * leftW),
-    high: Math.max(Math.min(towardW.high, mostW), endW + leftW),
+    high: Math.max(Math.min(towardW.high, mostW), endW),
     level: ESTIMATE_LEVEL,
   }
 }

@@ -37,6 +37,48 @@ describe('a moment in which power leaves its level and comes back', () => {
     expect(found({ 96: 120, 97: 118 })).toEqual([])
   })
 
+  it('ends where power is back within 6 noise scales or 5 % of the level', () => {
+    expect(found({ 20: 120, 21: 105.5 })).toEqual([])
+    expect(found({ 20: 120, 21: 104.5 }, { noise: 0.1 })).toEqual([])
+  })
+
+  it('begins with a step: its later samples are none by themselves', () => {
+    const long = (first: number, later: number) => ({ 20: first, 21: later, 22: later, 23: later })
+    expect(found(long(120, 121))).toEqual([])
+    expect(found(long(120, 125.5))).toEqual([])
+    expect(found(long(120, 124.9), { noise: 0.1 })).toEqual([])
+  })
+
+  it('of many samples needs as many on either side, at the level before it', () => {
+    const seven = (from: number, rest: Readonly<Record<number, number>> = {}, count = 200) => {
+      const changes = Object.fromEntries(Array.from({ length: 7 }, (_, k) => [from + k, 120]))
+      return found({ ...changes, ...rest }, { everyS: 0.4, count })
+    }
+    expect(seven(7)).toHaveLength(7)
+    expect(seven(6)).toEqual([])
+    expect(seven(60, {}, 74)).toEqual([])
+    expect(seven(126, {}, 140)).toHaveLength(7)
+    expect(seven(127, {}, 140)).toEqual([])
+    const lower = Object.fromEntries(Array.from({ length: 57 }, (_, k) => [k, 80]))
+    expect(seven(60, lower)).toEqual([])
+  })
+
+  it('comes back to within a fifth of its size and three noise scales', () => {
+    const settledAt = (watts: number) =>
+      Object.fromEntries(Array.from({ length: 78 }, (_, k) => [22 + k, watts]))
+    expect(found({ 20: 107, 21: 120, ...settledAt(105.9) })).toEqual([20, 21])
+    expect(found({ 20: 120, 21: 107, ...settledAt(105.9) })).toEqual([20, 21])
+    expect(found({ 20: 120, 21: 120, ...settledAt(92.5) })).toEqual([])
+    expect(found({ 20: 120, 21: 120, ...settledAt(95) }, { noise: 0.5 })).toEqual([20, 21])
+    expect(found({ 20: 120, 21: 120, ...settledAt(94) }, { noise: 0.5 })).toEqual([])
+  })
+
+  it('comes back at once, and stays', () => {
+    expect(found({ 20: 120, 21: 120, 22: 80 })).toEqual([])
+    const gone = Object.fromEntries(Array.from({ length: 77 }, (_, k) => [23 + k, 80]))
+    expect(found({ 20: 120, 21: 120, ...gone })).toEqual([])
+  })
+
   it('is what the task does where such moments fill more than a twentieth of the time', () => {
     const moments = (count: number) =>
       Object.fromEntries(

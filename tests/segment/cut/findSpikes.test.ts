@@ -27,6 +27,21 @@ describe('a spike', () => {
   })
 })
 
+describe('what a sample is far from', () => {
+  const levels = (...runs: readonly (readonly [watts: number, count: number])[]) =>
+    Float64Array.from(runs.flatMap(([watts, count]) => new Array<number>(count).fill(watts)))
+
+  it('is the median of the five before and the five after it, none farther', () => {
+    expect(findSpikes(levels([60, 20], [100, 6], [62, 1], [100, 10]), 1, false)).toEqual([26])
+    expect(findSpikes(levels([100, 10], [62, 1], [100, 6], [60, 20]), 1, false)).toEqual([10])
+  })
+
+  it('is that of both sides', () => {
+    expect(findSpikes(levels([100, 8], [62, 1], [100, 1], [60, 8]), 1, false)).toEqual([8, 9])
+    expect(findSpikes(levels([60, 8], [100, 1], [62, 1], [100, 8]), 1, false)).toEqual([8, 9])
+  })
+})
+
 describe('two samples of which one holds what the other lacks, as where a meter is read late', () => {
   it('are spikes in a log of means, either of them first', () => {
     expect(findSpikes(flat({ 5: 123, 6: 78 }), 1, true)).toEqual([5, 6])
@@ -42,6 +57,24 @@ describe('two samples of which one holds what the other lacks, as where a meter 
     expect(findSpikes(flat({ 5: 120, 6: 121 }), 1, true)).toEqual([])
     expect(findSpikes(flat({ 5: 104, 6: 96 }), 1, true)).toEqual([])
     expect(findSpikes(flat({ 5: 102.9, 6: 97.1 }), 0.1, true)).toEqual([])
+  })
+
+  it('cancel within a third of the smaller and three noise scales', () => {
+    expect(findSpikes(flat({ 5: 107, 6: 88 }), 1, true)).toEqual([5, 6])
+    // By itself the second is one, too.
+    expect(findSpikes(flat({ 5: 107, 6: 87 }), 1, true)).toEqual([6])
+    expect(findSpikes(flat({ 5: 107, 6: 90 }), 0.2, true)).toEqual([5, 6])
+    expect(findSpikes(flat({ 5: 107, 6: 89 }), 0.2, true)).toEqual([])
+  })
+
+  it('are none where one of them is as most samples around them', () => {
+    const often = Float64Array.from([120, 120, 120, 120, 100, 120, 80, 100, 120, 120, 120, 120])
+    expect(findSpikes(often, 1, true)).toEqual([4])
+  })
+
+  it('are none on the way from one level to another', () => {
+    const down = Float64Array.from([100, 100, 100, 100, 100, 120, 80, 60, 60, 60])
+    expect(findSpikes(down, 1, true)).toEqual([])
   })
 
   it('are none across an edge, at the end, or in power that goes up and down all the time', () => {

@@ -41,6 +41,53 @@ it('a long wait ends it, and so do 10 s without a leap', () => {
   expect(flickerOf([...half, ...new Array<number>(5).fill(5), ...half], 2)).toHaveLength(2)
 })
 
+it('six leaps are enough, if there are two in seven samples', () => {
+  expect(flickerOf(repeat([60, 60, 5], 3))).toEqual([[0, 8]])
+  const uneven = [5, 9, 9, 9, 3, 4, 9, 9, 4, 3, 9, 8]
+  const seldom = uneven.flatMap((samples, k) => new Array<number>(samples).fill(k % 2 === 0 ? 60 : 30))
+  expect(flickerOf(seldom)).toEqual([])
+})
+
+it('ten samples of work without a leap end none, eleven do', () => {
+  const half = repeat([60, 60, 5], 4)
+  const flickers = (samples: number, everyS: number) =>
+    flickerOf([...half, ...new Array<number>(samples).fill(60), 5, ...half], everyS).length
+  expect(flickers(10, 0.5)).toBe(1)
+  expect(flickers(11, 0.5)).toBe(2)
+  // In a coarser log it is 10 s.
+  expect(flickers(5, 2)).toBe(1)
+  expect(flickers(6, 2)).toBe(2)
+})
+
+it('a wait is power that keeps less than a tenth of what it rose to above idle', () => {
+  const half = repeat([60, 60, 5], 4)
+  const wait = (watts: number) =>
+    flickerOf([...half, 60, ...new Array<number>(8).fill(watts), ...half]).length
+  expect(wait(10)).toBe(2)
+  expect(wait(11)).toBe(1)
+})
+
+it('a leap is one beside what the four samples on either side rise to, not beside the rest of the log', () => {
+  const small = repeat([20, 8, 8], 5)
+  const level = new Array<number>(5).fill(20)
+  expect(flickerOf([100, 100, ...level, ...small])).toEqual([[0, 20]])
+  expect(flickerOf([...small, ...level, 100, 100])).toHaveLength(1)
+})
+
+it('a flicker may begin where power has come up, and end before it goes down, by and by', () => {
+  expect(flickerOf([15, 30, 45, 60, 5, 60, 5, 60, 5, 60, 5, 60, 45, 30, 15])).toEqual([[3, 12]])
+})
+
+it('rounds of a loop differ by an eighth of their length at most', () => {
+  const rounds = (...lengths: number[]) =>
+    flickerOf(lengths.flatMap((samples) => [...new Array<number>(samples - 2).fill(60), 5, 5])).length
+  expect(rounds(6, 6, 7, 6, 5, 6, 6)).toBe(0)
+  expect(rounds(6, 6, 8, 6, 4, 6, 6)).toBe(0)
+  expect(rounds(6, 6, 9, 6, 3, 6, 6)).toBe(1)
+  expect(rounds(5, 5, 5, 5, 5, 5)).toBe(0)
+  expect(rounds(4, 4, 4, 4, 4, 4)).toBe(1)
+})
+
 it('rest is what lies outside work', () => {
   const trace = traceAt([5, 6, 5, 60, 62, 60, 5, 6, 5, 6])
   const rest = restOf(trace, [{ from: 3, to: 6 }])
@@ -59,4 +106,16 @@ it('flicker is sharp where power is up at once, and not where samples in between
   expect(sharp(repeat([60, 58, 5], 8))).toBe(true)
   expect(sharp(repeat([60, 58, 5], 5))).toBe(false)
   expect(sharp(repeat([25, 58, 5], 8))).toBe(false)
+  // Six ways up tell; three quarters of what follows is up.
+  expect(sharp(repeat([60, 58, 5], 6))).toBe(true)
+  expect(sharp(repeat([50, 58, 5], 8))).toBe(true)
+  expect(sharp(repeat([42, 58, 5], 8))).toBe(false)
+  // Half of them are not most.
+  expect(sharp(repeat([60, 58, 5, 25, 58, 5], 4))).toBe(false)
+  expect(sharp([...repeat([60, 58, 5, 25, 58, 5], 4), 60, 58, 5])).toBe(true)
+  // Ways from idle count, with a little noise, and no samples at idle.
+  expect(sharp(repeat([60, 58, 30], 8))).toBe(false)
+  expect(sharp(repeat([60, 58, 5.5], 8))).toBe(true)
+  expect(sharp(repeat([60, 58, 5, 5, 60, 5, 5], 4))).toBe(true)
+  expect(flickersSharply(traceAt(repeat([60, 58, 5], 8)), [])).toBe(false)
 })
