@@ -1,5 +1,6 @@
 import { spawnSync } from 'node:child_process'
-import { readFile, stat } from 'node:fs/promises'
+import { mkdir, readFile, stat, writeFile } from 'node:fs/promises'
+import { join } from 'node:path'
 import type { Locator } from 'playwright-core'
 import { expect, it } from 'vitest'
 import { readStages } from '../../src/machine/readStages.js'
@@ -46,6 +47,26 @@ describeDesk('desk.test.ts', 'the desk in a browser', (given) => {
     })
     await drawn(tab, 1)
     expect(await tab.locator('.card .file').textContent()).toBe('dropped.csv')
+  })
+
+  it('takes folders that are dropped beside files, and tells an empty one', async () => {
+    const { tab, context } = await given.cleared()
+    const [tests, pictures] = [join(given.folder, 'tests'), join(given.folder, 'pictures')]
+    await mkdir(join(tests, 'inner'), { recursive: true })
+    await mkdir(pictures, { recursive: true })
+    await writeFile(join(tests, 'inner', 'short.csv'), SHORT.buffer)
+    await writeFile(join(tests, 'photo.png'), 'x')
+    const files = [tests, pictures, COMPILE]
+    const cdp = await context.newCDPSession(tab)
+    for (const type of ['dragEnter', 'dragOver', 'drop'] as const) {
+      const data = { items: [], files, dragOperationsMask: 1 }
+      await cdp.send('Input.dispatchDragEvent', { type, x: 200, y: 200, data })
+    }
+    await drawn(tab, 2)
+    expect(await tab.locator('.card .file').allTextContents()).toEqual(['short.csv', 'ibis-compile.tsv'])
+    expect(await tab.locator('.problem').allTextContents()).toEqual([
+      expect.stringMatching(/^pictures: expected logs or sheets in the folder, got none/),
+    ])
   })
 
   it('tells each of many hostile files in a clear line and goes on', async () => {

@@ -61,7 +61,7 @@ describeDesk('deskKeyboard.test.ts', 'the desk by keyboard alone', (given) => {
       await tab.locator('.ask [data-kind=plan]').waitFor()
       await tabTo(tab, 'In another chassis')
       await tab.keyboard.press('Enter')
-      await tabTo(tab, 'Held for good, W')
+      await tabTo(tab, 'Sustained power, W')
       await tab.keyboard.press('Control+A')
       await tab.keyboard.type('60')
       await tab.keyboard.press('Enter')

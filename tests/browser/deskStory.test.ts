@@ -46,8 +46,8 @@ describeDesk('deskStory.test.ts', 'the story of the samples on the desk', (given
       const { tab } = open
       const answer = tab.locator('.ask [data-kind=project]')
       await answer.waitFor()
-      await tab.getByLabel('Held for good, W', { exact: true }).fill('71')
-      await tab.getByLabel('Held for good, W', { exact: true }).press('Tab')
+      await tab.getByLabel('Sustained power, W', { exact: true }).fill('71')
+      await tab.getByLabel('Sustained power, W', { exact: true }).press('Tab')
       await tab.getByLabel('Burst power, W', { exact: true }).fill('104')
       await tab.getByLabel('Burst power, W', { exact: true }).press('Tab')
       await waitForCommand(tab, /--sustained 71W .*--burst 104W/)

@@ -93,13 +93,20 @@ describe('files that are dropped', () => {
       'zip-too-large',
     ],
     ['holds nothing that can be read', () => zipSync({ 'a.png': strToU8('a') }), 'zip-empty'],
+    [
+      'is a file of a spreadsheet program',
+      () => zipSync({ '[Content_Types].xml': strToU8('a'), 'xl/workbook.xml': strToU8('a') }),
+      'spreadsheet',
+    ],
     ['is cut off', () => zipSync({ 'a.csv': strToU8('a,b\n'.repeat(9999)) }).subarray(0, 60), 'zip-'],
   ])(
-    'are refused in words when a zipped folder %s',
+    'are told in words, and the others are taken, when a zipped folder %s',
     async (_what, make, code) => {
-      await expect(sortFiles([file('all.zip', make())])).rejects.toMatchObject({
-        code: expect.stringContaining(code),
-      })
+      const { logs, faults } = await sortFiles([file('all.zip', make()), file('good.csv', 'a,b\n')])
+      expect(faults).toMatchObject([
+        { code: expect.stringContaining(code), details: { where: { file: 'all.zip' } } },
+      ])
+      expect(logs.map(({ name }) => name)).toEqual(['good.csv'])
     },
     60_000,
   )

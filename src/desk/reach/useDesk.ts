@@ -11,6 +11,7 @@ import { deskFault } from '../work/deskFault.js'
 import type { DeskFault } from '../work/deskJob.js'
 import type { LogFile } from '../work/logFile.js'
 import type { DeskReach } from './deskContext.js'
+import type { DroppedFiles } from './filesOfDrop.js'
 
 const START: DeskHistory<Desk> = { past: [], present: EMPTY_DESK, future: [] }
 
@@ -18,7 +19,7 @@ const START: DeskHistory<Desk> = { past: [], present: EMPTY_DESK, future: [] }
 export function useDesk(work: DeskWork, keeper: DeskKeeper) {
   const [history, setHistory] = useState(START)
   const [words, say] = useState('')
-  const [fault, setFault] = useState<DeskFault | null>(null)
+  const [faults, setFaults] = useState<readonly DeskFault[]>([])
   const blobs = useRef(new Map<string, Blob>()).current
   const answers = useRef(answerStore()).current
   const desk = history.present
@@ -42,45 +43,50 @@ export function useDesk(work: DeskWork, keeper: DeskKeeper) {
     return { desk, change, work, answers, blobs, say, files, fileOf }
   }, [desk])
 
-  const take = useCallback(async (files: readonly File[]) => {
-    setFault(null)
-    try {
-      const sorted = await sortFiles(files)
-      const logs = sorted.logs.map(({ name, blob }) => ({ id: crypto.randomUUID(), name, blob }))
-      for (const { id, blob } of logs) blobs.set(id, blob)
-      const opened = sorted.desks.map(parseDesk)
-      for (const { blobs: more } of opened) for (const [id, blob] of more) blobs.set(id, blob)
-      change((now) =>
-        laidOn(
-          now,
-          logs,
-          sorted.sheets,
-          opened.map((each) => each.desk),
-        ),
-      )
-      say(
-        files.length === 1 ? `${files[0]!.name} lies on the desk.` : `${files.length} files lie on the desk.`,
-      )
-    } catch (error) {
-      setFault(deskFault(error))
-    }
+  const take = useCallback(async ({ files, faults: refused }: DroppedFiles) => {
+    const sorted = await sortFiles(files)
+    const opened = sorted.desks.map(openDesk)
+    const desks = opened.flatMap((each) => each.saved ?? [])
+    const unopened = opened.flatMap((each) => each.fault ?? [])
+    setFaults([...[...refused, ...sorted.faults].map(deskFault), ...unopened])
+    const logs = sorted.logs.map(({ name, blob }) => ({ id: crypto.randomUUID(), name, blob }))
+    for (const { id, blob } of logs) blobs.set(id, blob)
+    for (const { blobs: more } of desks) for (const [id, blob] of more) blobs.set(id, blob)
+    const names = [...logs.map(({ name }) => name), ...sorted.sheets.map(({ file }) => file)]
+    const taken = names.length + desks.length
+    if (taken === 0) return
+    const more = desks.map((each) => each.desk)
+    change((now) => laidOn(now, logs, sorted.sheets, more))
+    say(taken === 1 ? `${names[0] ?? 'A desk'} lies on the desk.` : `${taken} files lie on the desk.`)
   }, [])
   const forget = async () => {
     await keeper.forget()
     blobs.clear()
     answers.clear()
     setHistory(START)
-    setFault(null)
+    setFaults([])
     say('Everything is forgotten.')
   }
   return {
     reach,
     words,
-    fault,
+    faults,
     take,
     forget,
     undo: history.past.length > 0 ? () => setHistory(undo) : null,
     redo: history.future.length > 0 ? () => setHistory(redo) : null,
+  }
+}
+
+/** A desk that was saved, or why it can't be opened. */
+function openDesk(text: string): {
+  readonly saved?: ReturnType<typeof parseDesk>
+  readonly fault?: DeskFault
+} {
+  try {
+    return { saved: parseDesk(text) }
+  } catch (error) {
+    return { fault: deskFault(error) }
   }
 }
 

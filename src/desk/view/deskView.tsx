@@ -13,7 +13,7 @@ import { TakeAway } from './takeAway.js'
 
 /** The whole desk. */
 export function DeskView({ work, keeper }: { readonly work: DeskWork; readonly keeper: DeskKeeper }) {
-  const { reach, words, fault, take, forget, undo, redo } = useDesk(work, keeper)
+  const { reach, words, faults, take, forget, undo, redo } = useDesk(work, keeper)
   const { desk } = reach
   const isEmpty = desk.logs.length === 0 && desk.sheets.length === 0
   return (
@@ -21,7 +21,9 @@ export function DeskView({ work, keeper }: { readonly work: DeskWork; readonly k
       <DeskTop undo={undo} redo={redo} />
       <main id="main" tabIndex={-1}>
         <DropZone onFiles={take} large={isEmpty} />
-        {fault && <FaultLine fault={fault} />}
+        {faults.map((fault) => (
+          <FaultLine key={fault.message} fault={fault} />
+        ))}
         <p class="hidden" aria-live="polite">
           {words}
         </p>

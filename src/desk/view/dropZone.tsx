@@ -1,12 +1,13 @@
 /// <reference lib="dom" />
 import { useEffect, useRef, useState } from 'preact/hooks'
+import { type DroppedFiles, filesOfDrop } from '../reach/filesOfDrop.js'
 
-/** Takes files: dropped anywhere on the page, or chosen. */
+/** Takes files: dropped anywhere on the page, with the folders that they lie in, or chosen. */
 export function DropZone({
   onFiles,
   large,
 }: {
-  readonly onFiles: (files: readonly File[]) => void
+  readonly onFiles: (dropped: DroppedFiles) => void
   readonly large: boolean
 }) {
   const input = useRef<HTMLInputElement>(null)
@@ -16,7 +17,11 @@ export function DropZone({
     <div class={`drop${large ? ' large' : ''}${over ? ' over' : ''}`}>
       <p>
         {large ? <strong>Drop power logs here</strong> : 'Drop more files anywhere'}
-        {large && <span class="faint">any logger’s text table; test sheets and desks too</span>}
+        {large && (
+          <span class="faint">
+            any logger’s text table, a folder of them, zipped or not; test sheets and desks too
+          </span>
+        )}
       </p>
       <button type="button" onClick={() => input.current?.click()}>
         Choose files
@@ -29,7 +34,7 @@ export function DropZone({
         tabIndex={-1}
         aria-label="Files for the desk"
         onChange={() => {
-          onFiles([...(input.current?.files ?? [])])
+          onFiles({ files: [...(input.current?.files ?? [])], faults: [] })
           if (input.current) input.current.value = ''
         }}
       />
@@ -37,7 +42,7 @@ export function DropZone({
   )
 }
 
-function listen(onFiles: (files: readonly File[]) => void, setOver: (over: boolean) => void): () => void {
+function listen(onFiles: (dropped: DroppedFiles) => void, setOver: (over: boolean) => void): () => void {
   const stay = (event: DragEvent) => {
     event.preventDefault()
     setOver(true)
@@ -48,7 +53,7 @@ function listen(onFiles: (files: readonly File[]) => void, setOver: (over: boole
   const drop = (event: DragEvent) => {
     event.preventDefault()
     setOver(false)
-    onFiles([...(event.dataTransfer?.files ?? [])])
+    if (event.dataTransfer !== null) void filesOfDrop(event.dataTransfer).then(onFiles)
   }
   addEventListener('dragover', stay)
   addEventListener('dragleave', leave)

@@ -9,7 +9,7 @@ import type { SupposedLimits } from '../work/question.js'
 import { AskQuestion } from './askQuestion.js'
 
 const FIELDS: readonly (readonly [WhatIfField, string, string])[] = [
-  ['sustainedW', 'Held for good', 'W'],
+  ['sustainedW', 'Sustained power', 'W'],
   ['shortTermW', 'Short-term power', 'W'],
   ['shortTermForS', 'Short-term power is held for', 's'],
   ['burstW', 'Burst power', 'W'],
