@@ -42,6 +42,15 @@ export type Warning =
       readonly line: number
       readonly reason: string
     }
+  /** Columns of words in a table of scores, under headings that are not known. */
+  | { readonly code: 'columns-unread'; readonly file: string; readonly columns: readonly string[] }
+  /** A score such as `9.533`, which may be thousands to whoever wrote it. */
+  | {
+      readonly code: 'score-point-open'
+      readonly file: string
+      readonly line: number
+      readonly cell: string
+    }
   /** More than a tenth of a log's samples were broken: no result from it is to be trusted unseen. */
   | {
       readonly code: 'log-much-mended'

@@ -41,7 +41,7 @@ function auditRepairs({ repairs, trace }: ParsedLog): readonly Finding[] {
     .map((mending): Finding => {
       const share = mending.count / trace.timesS.length
       const jump = /jump|set-back|clock/.test(mending.kind)
-      const serious = jump || share > MANY_LINES
+      const serious = jump || mending.kind === 'thousands' || share > MANY_LINES
       const code = jump
         ? 'clock-jump'
         : TIME_REPAIRS.includes(mending.kind)
@@ -53,7 +53,7 @@ function auditRepairs({ repairs, trace }: ParsedLog): readonly Finding[] {
 
 function sayRepair({ kind, count, detail, firstLine }: Repair): string {
   // What is done to every row has no count.
-  if (kind === 'formula') return `${detail[0]!.toUpperCase()}${detail.slice(1)}.`
+  if (kind === 'formula' || kind === 'thousands') return `${detail[0]!.toUpperCase()}${detail.slice(1)}.`
   const place = firstLine === null ? '' : `, the first at line ${firstLine}`
   return `${detail} (${count} ${count === 1 ? 'time' : 'times'}${place}).`
 }

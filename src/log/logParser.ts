@@ -1,17 +1,17 @@
 import { InputError } from '../errors.js'
 import { listColumns } from './columns/chooseColumn.js'
-import { type ChosenColumns, chooseColumns } from './columns/chooseColumns.js'
+import { type ChosenColumns, chooseColumns, fallbackOf } from './columns/chooseColumns.js'
 import { familyName, type Quantity } from './columns/measuredColumn.js'
 import { cutTrace } from './cutTrace.js'
 import type { FormulaOptions } from './formula/formulaOptions.js'
 import { PendingBytes } from './pendingBytes.js'
+import { noteReading } from './repair/noteReading.js'
 import { repairSamples } from './repair/repairSamples.js'
-import { TableReader, type TableRows } from './rows/tableReader.js'
+import { TableReader } from './rows/tableReader.js'
 import { findHeader, type Header } from './table/findHeader.js'
 import { HEAD_CHARACTERS, HEAD_LINES, LONGEST_LINE } from './table/headOf.js'
 import { asciiConverter, decodeText, ENCODING_BYTES, logEncoding } from './table/logEncoding.js'
 import { type DecimalMark, findDecimalMark } from './table/parseNumber.js'
-import { plainText } from './table/plainText.js'
 import type { ParsedLog } from './trace.js'
 
 export interface ParserOptions extends FormulaOptions {
@@ -60,7 +60,7 @@ export class LogParser {
       trace: cutTrace(trace, this.options),
       columns: namesOf(chosen),
       skipped: table.skipped,
-      repairs: [...noteOthers(chosen, table), ...chosen.notes, ...noteMinutes(chosen, table), ...repairs],
+      repairs: [...noteReading(this.table!, table), ...repairs],
     }
   }
 
@@ -105,7 +105,7 @@ export class LogParser {
       used = reader.take(head, isWhole)
     }
     this.pending.drop(used)
-    return { header, chosen, reader }
+    return { header, chosen, reader, marks: settled }
   }
 
   private choose(header: Header): ChosenColumns {
@@ -129,6 +129,8 @@ interface OpenTable {
   readonly header: Header
   readonly chosen: ChosenColumns
   readonly reader: TableReader
+  /** Decimal mark of each column of numbers. */
+  readonly marks: ReadonlyMap<number, DecimalMark>
 }
 
 const NOTHING = new Uint8Array(0)
@@ -178,10 +180,10 @@ function loneReturn(bytes: Uint8Array, start: number, feed: number): number {
 }
 
 /** Decimal mark of a column by the rows just below the header. */
-function markOfHead(header: Header, column: number, { fallback }: ChosenColumns): DecimalMark {
+function markOfHead(header: Header, column: number, chosen: ChosenColumns): DecimalMark {
   return findDecimalMark(
     header.rows.map((row) => row[column] ?? ''),
-    fallback,
+    fallbackOf(chosen, column),
   )
 }
 
@@ -200,22 +202,6 @@ function timeMissing(header: Header): InputError {
     ...(header.line > 0 ? { where: { line: header.line } } : {}),
     remedy: 'pick it with --time "NAME", or give the sampling interval with --every 1s',
   })
-}
-
-/** Rows of other machines, which are no samples of this one. */
-function noteOthers({ device }: ChosenColumns, { otherRows, lines }: TableRows): ParsedLog['repairs'] {
-  if (device === undefined || otherRows === 0) return []
-  const others = plainText(device.others.join(', '))
-  const detail = `rows of other machines passed over (column "${device.column.header}": ${others})`
-  return [{ kind: 'other-machines', count: otherRows, firstLine: lines[0] ?? null, detail }]
-}
-
-/** Stamps of two figures may be read in two ways: which was taken, and why. */
-function noteMinutes({ time }: ChosenColumns, { written, lines }: TableRows): ParsedLog['repairs'] {
-  if (written.minutes === undefined) return []
-  const { form, reason } = written.minutes
-  const detail = `column "${time?.columns.at(-1)?.header}" is read as ${form}, ${reason}`
-  return [{ kind: 'time-form', count: 1, firstLine: lines[0] ?? null, detail }]
 }
 
 function namesOf({ time, power, series, device }: ChosenColumns): ParsedLog['columns'] {

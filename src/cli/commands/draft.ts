@@ -105,7 +105,11 @@ async function draft(paths: readonly string[], options: DraftOptions, context: C
     unplaced: placed.unplaced,
     out: options.out,
   })
-  printAnswer({ command: 'draft', warnings: [], document, view, say: sayDraft }, options, context)
+  printAnswer(
+    { command: 'draft', warnings: scores?.warnings ?? [], document, view, say: sayDraft },
+    options,
+    context,
+  )
 }
 
 async function loadsOf(paths: readonly string[], options: DraftOptions): Promise<readonly DraftLoad[]> {

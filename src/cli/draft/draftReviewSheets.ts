@@ -84,7 +84,7 @@ export async function draftReviewSheets(
   printAnswer(
     {
       command: 'draft',
-      warnings: [],
+      warnings: table?.warnings ?? [],
       document,
       view: { sheets: sheets.map(viewOf), unread },
       say: sayReviewDraft,

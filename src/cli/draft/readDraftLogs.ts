@@ -36,7 +36,8 @@ export async function readDraftLogs(
       return found.map((load, index) => ({ log: path, number: index + 1, load, trace: log.trace }))
     } catch (error) {
       if (!(error instanceof InputError) || words.includes(path)) throw error
-      unread.push({ file: path, reason: error.message })
+      const { remedy } = error.details
+      unread.push({ file: path, reason: `${error.message}${remedy === undefined ? '' : `: ${remedy}`}` })
       return []
     }
   })

@@ -14,6 +14,7 @@ import { chooseReasons } from './chooseReasons.js'
 import { chooseTemperatures } from './chooseTemperatures.js'
 import { chooseTime, type TimeSource } from './chooseTime.js'
 import { chooseUse } from './chooseUse.js'
+import { findThousands, type Thousands } from './findThousands.js'
 import { partOfPower } from './machinePart.js'
 import {
   type MeasuredColumn,
@@ -34,6 +35,8 @@ export interface ChosenColumns {
   readonly device: Device | undefined
   /** Decimal mark of columns that leave it open. */
   readonly fallback: DecimalMark
+  /** That of powers whose cells would be thousandths of what a machine draws. */
+  readonly thousands: Thousands | undefined
   /** What the user should know of the choice. */
   readonly notes: readonly Repair[]
 }
@@ -73,11 +76,17 @@ export function chooseColumns(table: Header, options: FormulaOptions): ChosenCol
   return {
     device,
     fallback,
+    thousands: findThousands(header, power, series),
     time,
     power,
     series,
     notes: [...noteAverage(header, power), ...noteFormula(header, power), ...assumed, ...reasons.notes],
   }
+}
+
+/** Decimal mark of a column whose cells leave it open. */
+export function fallbackOf({ fallback, thousands }: ChosenColumns, index: number): DecimalMark {
+  return thousands?.indices.includes(index) === true ? thousands.mark : fallback
 }
 
 function asSeries(quantity: Quantity, columns: readonly (MeasuredColumn | undefined)[]): SeriesColumn[] {

@@ -10,7 +10,7 @@ import { ambiguous, findNamedColumn } from './chooseColumn.js'
 
 /** Where the times come from: a column of numbers, or one or two columns of stamps. */
 export interface TimeSource {
-  readonly kind: 'elapsed' | 'epoch' | 'stamp'
+  readonly kind: 'elapsed' | 'epoch' | 'days' | 'stamp'
   /** One column, or the date's and the time's. */
   readonly columns: readonly Column[]
   /** Of a column of numbers. */
@@ -54,8 +54,17 @@ export function chooseTime(header: Header, fallback: DecimalMark, asked?: string
 }
 
 /** A name that speaks of time, in any of a few languages (the unit or the content decides; the name only helps). */
-const TIME_WORD =
-  /\b(times?|elapsed|epoch|unix|time ?stamps?|date|datetime|clock time|seconds?|uptime|duration|since|t|ts|zeit|uhrzeit|datum|dauer|zeitstempel|temps|heure|tiempo|hora|fecha|tempo|ora|data|tid|tijd|czas|aika|время|时间|時間)\b/u
+const TIME_WORD = new RegExp(
+  [
+    /\b(times?|elapsed|epoch|unix|time ?stamps?|date|datetime|clock time|seconds?|uptime|duration|since|t|ts)\b/,
+    /\b(zeit|uhrzeit|datum|dauer|zeitstempel|zeitpunkt|messzeit|temps|heure|horodatage|dur[eé]e|instant)\b/,
+    /\b(tiempo|hora|fecha|tempo|ora|data|tid|tijd|czas|aika)\b/,
+    /время|дата|时间|時間|時刻|日時|日付|日期/,
+  ]
+    .map(({ source }) => source)
+    .join('|'),
+  'u',
+)
 
 type Form = 'number' | 'stamp' | 'time-of-day' | 'date'
 
@@ -135,13 +144,13 @@ function numberCandidate(
     .filter((value) => !Number.isNaN(value))
   if (raw.length < 0.6 * cells.length) return undefined
   const unit = column.unit ?? unitByMagnitude(raw)
-  const seconds = column.unit === undefined ? raw.map((value) => value * unit.scale) : raw
+  const seconds = column.unit === undefined ? raw.map((value) => (value + unit.offset) * unit.scale) : raw
   const epoch = seconds[0]! > EPOCH_FROM_S && seconds[0]! < EPOCH_TO_S
   const source = {
-    kind: epoch ? 'epoch' : 'elapsed',
+    kind: unit === SERIAL_DAY ? 'days' : epoch ? 'epoch' : 'elapsed',
     columns: [column],
     unit,
-    unitAssumed: column.unit === undefined && !epoch,
+    unitAssumed: column.unit === undefined && (unit === SERIAL_DAY || !epoch),
   } as const
   const fine = seconds.some((value) => value % 1 !== 0) || smallestStep(seconds) < 1
   const plain =
@@ -167,7 +176,23 @@ function unitByMagnitude(values: readonly number[]): Unit {
   const steps = differences(values)
   if (epoch !== undefined || steps.length === 0) return epoch ?? SECOND
   const step = quantile(steps, 0.5)
+  if (isSerialDay(values[0]!, step)) return SERIAL_DAY
   return units.find(({ scale }) => step * scale < SLOWEST_SAMPLING_S) ?? SECOND
+}
+
+/**
+ * A date of a spreadsheet without its format: days since 1899-12-30, in the clock of whoever logged (ISO/IEC 29500-1, 18.17.4.1). 25569 is 1970.
+ */
+const SERIAL_DAY: Unit = {
+  symbol: 'days of a spreadsheet',
+  dimension: 'time',
+  scale: 86_400,
+  offset: -25_569,
+}
+
+/** From 1982 to 2119, sampled at most every 40 s and at most ten times a second: elapsed seconds that begin there would be 2000 samples in one. */
+function isSerialDay(first: number, step: number): boolean {
+  return first > 30_000 && first < 80_000 && step < 5e-4 && step > 1e-6
 }
 
 /** Steps that go forward. */

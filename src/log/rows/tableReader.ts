@@ -1,4 +1,4 @@
-import type { ChosenColumns } from '../columns/chooseColumns.js'
+import { type ChosenColumns, fallbackOf } from '../columns/chooseColumns.js'
 import type { TimeSource } from '../columns/chooseTime.js'
 import type { Header } from '../table/findHeader.js'
 import { decodeText } from '../table/logEncoding.js'
@@ -71,7 +71,7 @@ export class TableReader {
     private readonly options: TableOptions,
   ) {
     this.record = new RecordScanner(header.delimiter)
-    const markOf = (index: number) => options.marks.get(index) ?? chosen.fallback
+    const markOf = (index: number) => options.marks.get(index) ?? fallbackOf(chosen, index)
     this.power = valueReader(chosen.power, markOf)
     this.series = chosen.series.map((measured) => seriesReader(measured, markOf))
     this.row = { line: 0, time: 0, day: 0, power: 0, series: new Float64Array(this.series.length) }
@@ -118,10 +118,11 @@ export class TableReader {
 
   /** Decimal marks that the columns read so far speak for, by column. */
   settledMarks(): ReadonlyMap<number, DecimalMark> {
-    const { fallback } = this.chosen
     const columns = [this.time, ...this.power.numbers, ...this.series.flatMap((reader) => reader.numbers)]
     const numbers = columns.filter((column) => column instanceof NumberColumn)
-    return new Map(numbers.map((column) => [column.index, column.settledMark(fallback)]))
+    return new Map(
+      numbers.map((column) => [column.index, column.settledMark(fallbackOf(this.chosen, column.index))]),
+    )
   }
 
   finish(): TableRows {
@@ -143,6 +144,8 @@ export class TableReader {
     const { store, time, chosen } = this
     const times = store.time.subarray(0, store.length)
     if (time instanceof StampColumns) return time.written(store.day!.subarray(0, store.length), times)
+    if (chosen.time?.kind === 'days')
+      return { seconds: times, scale: 'wall-clock', ofDayS: (row) => times[row]! % DAY_S }
     const scale = chosen.time?.kind === 'epoch' ? 'epoch' : 'elapsed'
     return { seconds: times, scale, ofDayS: () => null }
   }
@@ -198,6 +201,8 @@ export class TableReader {
     this.samples++
   }
 }
+
+const DAY_S = 86_400
 
 function timeColumns(source: TimeSource, markOf: MarkOf): NumberColumn | StampColumns {
   if (source.kind === 'stamp') return new StampColumns(source.columns)

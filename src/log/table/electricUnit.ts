@@ -16,7 +16,7 @@ export interface ElectricUnit {
  */
 export function parseElectricUnit(text: string): ElectricUnit | undefined {
   const bare = text.trim().replace(/[μµ]/g, 'u')
-  return BY_SYMBOL.get(bare) ?? (bare.length > 2 ? BY_SYMBOL.get(bare.toLowerCase()) : undefined)
+  return BY_SYMBOL.get(bare) ?? BY_LOWER_CASE.get(bare.toLowerCase())
 }
 
 // Units of the SI (BIPM, 9th edition): dimension, scale, then the symbol and its other spellings.
@@ -36,6 +36,13 @@ const BY_SYMBOL: ReadonlyMap<string, ElectricUnit> = new Map(
       { symbol: spellings[0]!, dimension, scale, offset: 0 },
     ]),
   ),
+)
+
+/** A lone `a` or `v` is a letter. A machine's log has no megavolts: `current_ma` and `RAIL_MV` are in thousandths. */
+const BY_LOWER_CASE: ReadonlyMap<string, ElectricUnit> = new Map(
+  [...BY_SYMBOL]
+    .filter(([spelling]) => spelling.length > 1)
+    .map(([spelling, unit]) => [spelling.toLowerCase(), unit]),
 )
 
 /**

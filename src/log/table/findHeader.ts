@@ -4,6 +4,7 @@ import { LONGEST_CELL } from './cellParser.js'
 import { type Column, describeColumn } from './describeColumn.js'
 import { findPairs } from './findPairs.js'
 import { HEAD_LINES, headOf } from './headOf.js'
+import { missingHeader } from './missingHeader.js'
 import { BLANKS, DELIMITERS, type Delimiter } from './recordScanner.js'
 import { splitRecords } from './splitRecords.js'
 
@@ -35,15 +36,7 @@ export function findHeader(text: string, named: readonly string[] = []): Header 
   const best = soon !== undefined && soon.score >= CERTAIN ? soon : bestOf(headOf(text, HEAD_LINES), named)
   const pairs = best === undefined ? findPairs(headOf(text, FEW_LINES)) : undefined
   if (pairs !== undefined) return pairs
-  if (best === undefined) {
-    throw new InputError(
-      'header-missing',
-      'found no header line with a power or energy column above rows of numbers',
-      {
-        remedy: 'name the columns with their units in a line above the rows, e.g. "time_s,power_w"',
-      },
-    )
-  }
+  if (best === undefined) throw missingHeader(text)
   return best.header
 }
 

@@ -3,10 +3,12 @@ import { InputError, type InputLocation } from '../../errors.js'
 import { listNames } from '../../log/table/listNames.js'
 import { parseRunTime } from '../../log/time/parseRunTime.js'
 import type { RunTime } from '../../log/trace.js'
+import type { Warning } from '../../warnings.js'
 import { type AskedMetric, metricColumns, metricOf, type TableMetric } from './metricColumns.js'
 import { noRows } from './parseScoreTable.js'
 import { placeCells } from './placeCells.js'
-import { findPlaces, hasRunNumbers, isPlace, type PlaceColumns } from './placeHeadings.js'
+import { findPlaces, hasRunNumbers, isPlace, type PlaceColumns, unreadColumns } from './placeHeadings.js'
+import { openPoint } from './scoreCells.js'
 
 /** A run of a review's table: which machine, workload and mode it was, where it lies, and what it scored. */
 export interface ReviewRow {
@@ -37,6 +39,8 @@ export interface ReviewTable {
   /** In the order of the columns. */
   readonly metrics: readonly TableMetric[]
   readonly rows: readonly ReviewRow[]
+  /** What of the table may have been meant otherwise. */
+  readonly warnings: readonly Warning[]
 }
 
 interface ReviewTableOptions {
@@ -110,7 +114,15 @@ export function parseReviewTable(text: string, { file, metrics }: ReviewTableOpt
     const count = runs.length > 1 ? { runs: 1 } : {}
     return runs.map((values) => ({ ...base, ...count, values, unreadable }))
   })
-  return { file, headings, metrics: [...known.values()], rows }
+  const isRead = (index: number) =>
+    isPlace(index, headings, places) || columns.some((column) => column.index === index)
+  const unread = unreadColumns(headings, lines, isRead)
+  const open = columns.flatMap(({ index, metric: { unit } }) => openPoint(lines, index, { file, unit }) ?? [])
+  const warnings: readonly Warning[] = [
+    ...(unread.length === 0 ? [] : [{ code: 'columns-unread', file, columns: unread } as const]),
+    ...open,
+  ]
+  return { file, headings, metrics: [...known.values()], rows, warnings }
 }
 
 /** Whether a table has more than a sheet of one workload holds: several machines, workloads or modes. */

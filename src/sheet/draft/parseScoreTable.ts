@@ -3,9 +3,10 @@ import { InputError } from '../../errors.js'
 import { listNames } from '../../log/table/listNames.js'
 import { plainText } from '../../log/table/plainText.js'
 import type { RunTime } from '../../log/trace.js'
+import type { Warning } from '../../warnings.js'
 import { placeCells } from './placeCells.js'
 import { findPlaces, hasRunNumbers, isPlace } from './placeHeadings.js'
-import { isScore, scoreCells } from './scoreCells.js'
+import { isScore, openPoint, scoreCells } from './scoreCells.js'
 import { type ScoreSource, scoreFormula } from './scoreFormula.js'
 
 /** One row of a table of scores: a run. */
@@ -30,6 +31,8 @@ export interface ScoreTable {
   /** Heading of the column that the scores were taken from. */
   readonly scoreColumn: string
   readonly rows: readonly ScoreRow[]
+  /** What of the table may have been meant otherwise. */
+  readonly warnings: readonly Warning[]
 }
 
 /**
@@ -67,7 +70,13 @@ export function parseScoreTable(text: string, options: ScoreSource): ScoreTable 
       runs: place.runs ?? (isNumbered ? 1 : null),
     }
   })
-  return { scoreColumn: headings[score] ?? options.score!.trim(), rows }
+  const open =
+    formula === undefined ? openPoint(lines, score, { file, unit: unitIn(headings[score]!) }) : undefined
+  return {
+    scoreColumn: headings[score] ?? options.score!.trim(),
+    rows,
+    warnings: open === undefined ? [] : [open],
+  }
 }
 
 function scoreColumn(
@@ -98,6 +107,11 @@ function scoreColumn(
     where: { file, line: 1 },
     remedy: 'name the column with --score-column',
   })
+}
+
+/** What stands in brackets behind a heading, or the heading itself. */
+function unitIn(heading: string): string {
+  return /[[(]([^\])]{1,40})[\])]\s*$/.exec(heading)?.[1] ?? heading
 }
 
 /** What a table without rows is refused with. */

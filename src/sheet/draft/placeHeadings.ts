@@ -9,36 +9,31 @@ export type PlaceColumns = { readonly [place in PlaceKind | 'runs']?: number }
 /** Headings by what their column says, in lower case: English, and those of German, French and Japanese tables. */
 const HEADINGS = {
   machine: [
-    'machine',
-    'laptop',
-    'notebook',
-    'computer',
-    'gerät',
-    'rechner',
-    'ordinateur',
-    'appareil',
-    '機種',
+    ...['machine', 'laptop', 'notebook', 'computer', 'device', 'model'],
+    ...[
+      'maschine',
+      'gerät',
+      'rechner',
+      'modell',
+      'ordinateur',
+      'appareil',
+      'modèle',
+      'portable',
+      '機種',
+      'マシン',
+    ],
   ],
   workload: [
-    'workload',
-    'task',
-    'test',
-    'benchmark',
-    'game',
-    'aufgabe',
-    'spiel',
-    'tâche',
-    'essai',
-    'jeu',
-    'テスト',
+    ...['workload', 'task', 'test', 'benchmark', 'game'],
+    ...['aufgabe', 'arbeit', 'spiel', 'anwendung', 'tâche', 'essai', 'jeu', 'テスト', '作業'],
   ],
   mode: ['mode', 'power mode', 'profile', 'supply', 'modus', 'profil', 'betriebsart', 'モード'],
-  log: ['log', 'file', 'log file', 'datei', 'fichier'],
+  log: ['log', 'file', 'log file', 'datei', 'logdatei', 'fichier', 'ファイル'],
   load: ['load'],
   start: ['start', 'start time', 'started', 'begin', 'time', 'startzeit', 'beginn', 'début', '開始'],
   end: ['end', 'end time', 'ended', 'endzeit', 'ende', 'fin', '終了'],
-  chip: ['chip', 'processor', 'prozessor', 'processeur'],
-  chassis: ['chassis'],
+  chip: ['chip', 'processor', 'prozessor', 'processeur', 'プロセッサ', 'チップ'],
+  chassis: ['chassis', 'gehäuse', 'châssis'],
   unit: ['unit', 'einheit', 'unité', '単位'],
 } as const
 
@@ -77,6 +72,20 @@ export function findPlaces(
 /** Whether a column says where a run lies, or what is no score either. */
 export function isPlace(index: number, headings: readonly string[], places: PlaceColumns): boolean {
   return Object.values(places).includes(index) || OTHERS.has(headings[index]!.toLowerCase())
+}
+
+/** Headings of columns of words that say nothing here, though their rows differ: a machine under a heading that is not known, say. */
+export function unreadColumns(
+  headings: readonly string[],
+  lines: readonly (readonly string[])[],
+  isRead: (index: number) => boolean,
+): readonly string[] {
+  return headings.filter((heading, index) => {
+    const cells = new Set(lines.map((row) => (row[index] ?? '').trim()).filter((cell) => cell !== ''))
+    return (
+      !isRead(index) && heading !== '' && cells.size > 1 && [...cells].every((cell) => /^\p{L}/u.test(cell))
+    )
+  })
 }
 
 /** Whether a column numbers the rows' runs, so that each is of a single one. */

@@ -1,5 +1,7 @@
 import { InputError, type InputLocation } from '../../errors.js'
 import { plainText } from '../../log/table/plainText.js'
+import type { Warning } from '../../warnings.js'
+import { secondsPer } from '../parseScore.js'
 
 /** Reads a cell of one column: the score with a decimal point; undefined for what is no score above zero. */
 export type ScoreCells = (cell: string) => string | undefined
@@ -41,6 +43,8 @@ export function scoreCells(lines: readonly (readonly string[])[], index: number,
 /** `9.533` and `1.204.533,5`, as written where a comma is the decimal sign. */
 const THOUSANDS = /^\+?\d{1,3}(\.\d{3})+(?![\d.])/
 const TWO_GROUPS = /^\+?\d{1,3}(\.\d{3}){2,}(?![\d.])/
+/** No number of thousands begins with a zero. */
+const MAY_BE_THOUSANDS = /^\+?[1-9]\d{0,2}\.\d{3}(?![\d.,:])/
 /** Digits other than three behind a comma, and no point. */
 const DECIMAL_COMMA = /^\+?\d{1,12},(\d{1,2}|\d{4,9})(?![\d.,])/
 /** A program that writes three decimals writes them here, too. */
@@ -52,6 +56,26 @@ function hasThousands(numbers: readonly string[], lines: readonly (readonly stri
   const shows = (pattern: RegExp) => lines.some((row) => row.some((cell) => pattern.test(cell.trim())))
   if (shows(DECIMAL_COMMA)) return true
   return withPoint.length > 0 && (shows(TWO_GROUPS) || numbers.some((cell) => HUNDREDS.test(cell)))
+}
+
+/**
+ * The first score with a point before three digits, in a column where every point stands so and nothing tells whether it is one of thousands:
+ * it was read as a fraction. Of times and frame rates nobody has thousands.
+ *
+ * @param index - of the column, counted from 0
+ * @param unit - of its scores, in any word
+ */
+export function openPoint(
+  lines: readonly (readonly string[])[],
+  index: number,
+  { file, unit }: { readonly file: string; readonly unit: string },
+): Extract<Warning, { code: 'score-point-open' }> | undefined {
+  if (secondsPer(unit) !== undefined || /^(fps|time|zeit|temps|duration)$/i.test(unit)) return undefined
+  const cells = lines.map((row) => (row[index] ?? '').trim()).filter(isScore)
+  const withPoint = cells.filter((cell) => cell.includes('.'))
+  if (!withPoint.every((cell) => MAY_BE_THOUSANDS.test(cell)) || hasThousands(cells, lines)) return undefined
+  const at = lines.findIndex((row) => (row[index] ?? '').trim() === withPoint[0])
+  return at < 0 ? undefined : { code: 'score-point-open', file, line: at + 2, cell: withPoint[0]! }
 }
 
 function thousandCells(cell: string): string | undefined {

@@ -38,6 +38,10 @@ export function sayWarning(warning: Warning): string {
       return `${warning.file}: ${warning.loads === 1 ? 'the load begins and ends' : `the ${warning.loads} loads begin and end`} where a person set it${warning.loads === 1 ? '' : ''}, not where the log shows it.`
     case 'score-unplaced':
       return `${warning.file}:${warning.line}: this score was left out: ${warning.reason}.`
+    case 'columns-unread':
+      return `${warning.file}: ${warning.columns.length === 1 ? 'the column' : 'the columns'} ${warning.columns.map((name) => `"${name}"`).join(', ')} ${warning.columns.length === 1 ? 'was' : 'were'} not read. If one holds machines, workloads or modes, head it "machine", "workload" or "mode".`
+    case 'score-point-open':
+      return `${warning.file}:${warning.line}: "${warning.cell}" was read as a fraction, and so were the scores under the same heading. If the point separates thousands, write them without it.`
     case 'log-much-mended':
       return `${warning.file}: ${sayCount(warning.broken, 'sample')} had to be repaired or left out, and ${groupDigits(warning.samples, 0)} are left. Times or powers of this log are broken, so results from it may be wrong. holdwatt check lists the repairs.`
     case 'run-without-power':

@@ -166,6 +166,18 @@ describe('the metrics of a table', () => {
     expect(points('workload;points\na;9.533\nb;10\n')).toEqual(['9.533', '10'])
   })
 
+  it('are told where a point may be one of thousands, and where words stand under a heading that is not known', () => {
+    const codes = (text: string) => table(text).warnings.map(({ code }) => code)
+    expect(table('Bauart;Test;points\nWren;a;9.533\nTern;a;12.204\n').warnings).toEqual([
+      { code: 'columns-unread', file: 'scores.csv', columns: ['Bauart'] },
+      { code: 'score-point-open', file: 'scores.csv', line: 2, cell: '9.533' },
+    ])
+    expect(codes('workload;points;Note\na;9.533;warm\nb;988;cold\n')).toEqual([])
+    expect(codes('workload,time [s],fps\na,61.204,112.345\n')).toEqual([])
+    expect(codes('workload,points\na,9.53\nb,9.533\n')).toEqual([])
+    expect(codes('Maschine;Aufgabe;Punkte\nWren;a;9.533\nTern;a;12,5\n')).toEqual([])
+  })
+
   it('of a row a workload are runs in numbered columns', () => {
     const { rows } = table('workload,run 1,run 2,run 3\nrender,100,98,\nflight,60,61,62\n')
     expect(rows.map(({ line, values }) => [line, values])).toEqual([
