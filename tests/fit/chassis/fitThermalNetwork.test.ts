@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest'
-import { fitThermalNetwork } from '../../../src/fit/chassis/fitThermalNetwork.js'
+import { fitRecordNetwork, fitThermalNetwork } from '../../../src/fit/chassis/fitThermalNetwork.js'
 import {
   advanceRises,
   thermalImpedance,
@@ -23,6 +23,17 @@ function record(stages: typeof STAGES, options: { noiseK: number; seed: number }
   const temperatureC = powerW.map((power) => {
     rises = advanceRises(rises, stages, { powerW: power, forS: 1 })
     return Math.round(22 + rises.reduce((a, b) => a + b, 0) + options.noiseK * random.normal())
+  })
+  return { lengthsS: powerW.map(() => 1), powerW, temperatureC, restedW: 5 }
+}
+
+/** A quarter of an hour of work and pauses, as an exact sensor shows it. */
+function cleanRecord(stages: readonly (typeof STAGES)[number][]) {
+  const powerW = Array.from({ length: 900 }, (_, i) => (i % 90 < 60 ? 50 + 20 * Math.exp(-i / 300) : 5))
+  let rises = stages.map((stage) => stage.rKPerW * 5)
+  const temperatureC = powerW.map((power) => {
+    rises = advanceRises(rises, stages, { powerW: power, forS: 1 })
+    return 22 + rises.reduce((a, b) => a + b, 0)
   })
   return { lengthsS: powerW.map(() => 1), powerW, temperatureC, restedW: 5 }
 }
@@ -52,6 +63,85 @@ describe('a thermal network from power and temperature', () => {
     }
     // Binomial with 20 tries at 0.9: fewer than 14 comes once in four hundred.
     expect(held).toBeGreaterThanOrEqual(14)
+  })
+
+  test('is as sure as its total is alike in records that differ by their noise alone', () => {
+    const two = [
+      { rKPerW: 0.5, tauS: 4 },
+      { rKPerW: 0.6, tauS: 60 },
+    ]
+    // A sensor that errs alike for some seconds.
+    const drifting = (seed: number) => {
+      const random = randomStream(seed)
+      let errorK = 0
+      const temperatureC = cleanRecord(two).temperatureC.map((celsius) => {
+        errorK = 0.8 * errorK + 1.5 * random.normal()
+        return celsius + errorK
+      })
+      return fitThermalNetwork({ ...cleanRecord(two), temperatureC })!.resistanceKPerW
+    }
+    const totals = Array.from({ length: 16 }, (_, k) => drifting(100 + k))
+    const logs = totals.map(({ value }) => Math.log(value))
+    const middle = logs.reduce((sum, log) => sum + log, 0) / logs.length
+    const scatter = Math.sqrt(logs.reduce((sum, log) => sum + (log - middle) ** 2, 0) / (logs.length - 1))
+    const told = totals.map(({ low, high }) => Math.log(high / low) / 3.29).sort((a, b) => a - b)[8]!
+    expect(scatter).toBeGreaterThan(0.02)
+    // The standard deviation of 16 is known to a fifth.
+    expect(told / scatter).toBeGreaterThan(0.6)
+    expect(told / scatter).toBeLessThan(1.7)
+  })
+
+  test('leaves 1.2 % open where nothing in the record does', () => {
+    const { low, value, high } = fitThermalNetwork(
+      record([{ rKPerW: 1, tauS: 60 }], { noiseK: 0.1, seed: 2 }),
+    )!.resistanceKPerW
+    expect(Math.log(high / value) / 1.645).toBeCloseTo(0.012, 3)
+    expect(Math.log(value / low) / 1.645).toBeCloseTo(0.012, 3)
+  })
+
+  test('tells what it misses, and has no more terms than places', () => {
+    const one = fitThermalNetwork(record([{ rKPerW: 1, tauS: 60 }], { noiseK: 0.8, seed: 4 }))!
+    // Whole degrees err by 1 / √12 besides.
+    expect(one.residualK / Math.hypot(0.8, Math.sqrt(1 / 12))).toBeCloseTo(1, 1)
+    for (const stages of [STAGES.slice(0, 2), STAGES.slice(1), STAGES]) {
+      const fit = fitThermalNetwork(cleanRecord(stages))!
+      expect(fit.stages).toHaveLength(stages.length)
+      fit.stages.forEach(({ rKPerW, tauS }, j) => {
+        expect(Math.abs(rKPerW / stages[j]!.rKPerW - 1)).toBeLessThan(0.02)
+        expect(Math.abs(tauS / stages[j]!.tauS - 1)).toBeLessThan(0.02)
+      })
+    }
+  })
+
+  test('needs twenty temperatures', () => {
+    const base = record([{ rKPerW: 1, tauS: 60 }], { noiseK: 0, seed: 1 })
+    const some = (count: number) =>
+      fitThermalNetwork({
+        ...base,
+        temperatureC: base.temperatureC.map((celsius, i) =>
+          i % 70 === 0 && i < 70 * count ? celsius : Number.NaN,
+        ),
+      })
+    expect(some(20)).not.toBeNull()
+    expect(some(19)).toBeNull()
+  })
+
+  test('is that of a load’s own record: its steps, its idle power', () => {
+    const { powerW, temperatureC } = record([{ rKPerW: 1, tauS: 60 }], { noiseK: 0.3, seed: 8 })
+    const ofLoad = {
+      fromS: Float64Array.from(powerW, (_, i) => i),
+      toS: Float64Array.from(powerW, (_, i) => i + 1),
+      powerW: Float64Array.from(powerW),
+      temperatureC: Float64Array.from(temperatureC),
+      pass: new Int32Array(powerW.length),
+      passes: [],
+      idleW: 5,
+      startS: 0,
+    } as unknown as Parameters<typeof fitRecordNetwork>[0]
+    const fit = fitRecordNetwork(ofLoad)!
+    expect(fit.stages).toHaveLength(1)
+    expect(Math.abs(fit.stages[0]!.tauS / 60 - 1)).toBeLessThan(0.05)
+    expect(fitRecordNetwork({ ...ofLoad, temperatureC: null })).toBeNull()
   })
 
   test('too few temperatures, or ones that don’t follow the power, give none', () => {
