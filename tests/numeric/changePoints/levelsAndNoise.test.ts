@@ -107,6 +107,11 @@ describe('what is no series, penalty or length', () => {
       'values-unusable',
       /got Infinity at index 2\./,
     ],
+    [
+      () => findChangePoints([Number.NaN, 1, Number.POSITIVE_INFINITY]),
+      'values-unusable',
+      /got NaN at index 0\./,
+    ],
     [() => findChangePoints([1, 2], { penalty: -1 }), 'penalty-unusable', /0 or more, got -1/],
     [() => findChangePoints([1, 2], { penalty: Number.NaN }), 'penalty-unusable', /got NaN/],
     [

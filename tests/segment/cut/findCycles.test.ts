@@ -72,6 +72,81 @@ describe('power that swings between two levels', () => {
     expect(findCycles(seriesOf([[60, 50], ...times(20, [30, 2], [60, 2])]))).not.toBeNull()
   })
 
+  it('of phases of one to three samples is one of means, after a long phase, 24 phases or more', () => {
+    const fast = (first: number, count: number, averaged = true) =>
+      findCycles({ ...seriesOf([[60, first], ...times(count, [30, 2], [60, 2])]), averaged })
+    // The first of the long phase's kind is no phase, and the last is broken off.
+    expect(fast(16, 13)).not.toBeNull()
+    expect(fast(16, 12)).toBeNull()
+    expect(fast(15, 13)).toBeNull()
+    expect(fast(50, 20, false)).toBeNull()
+    expect(
+      findCycles({ ...seriesOf([[60, 50], ...times(20, [30, 4], [60, 4])]), averaged: false }),
+    ).not.toBeNull()
+  })
+
+  it('goes on over a sample that is set aside, and over one beside the middle', () => {
+    const swing = [[60, 100], ...times(6, [30, 8], [60, 12])] as const
+    const struck = seriesOf(swing)
+    struck.powerW[133] = 20
+    struck.weights[133] = 0
+    expect(findCycles(struck)?.edges).toEqual(findCycles(seriesOf(swing))?.edges)
+    // 3 W below the middle, where 4.5 W are asked for.
+    const near = seriesOf(swing)
+    for (const i of [113, 133, 153, 173]) near.powerW[i] = 42
+    expect(findCycles(near)?.edges).toEqual(findCycles(seriesOf(swing))?.edges)
+  })
+
+  it('stands out of what scatters about the level that lasts longer, by eight deviations', () => {
+    // By so much, one way or the other, in two of three samples: 1.48 times that is the deviation, as a median says it.
+    const scattered = (at: number, low: number, high: number, by: number) => {
+      const series = seriesOf([[60, 100], ...times(6, [40, low], [60, high])])
+      return findCycles({
+        ...series,
+        powerW: series.powerW.map((watts, i) => (watts === at ? watts + by * ((i % 3) - 1) : watts)),
+      })
+    }
+    expect(scattered(60, 8, 12, 1.8)).toBeNull()
+    expect(scattered(60, 8, 12, 1.6)).not.toBeNull()
+    expect(scattered(40, 8, 12, 2)).not.toBeNull()
+    expect(scattered(40, 30, 8, 2)).toBeNull()
+  })
+
+  it('has phases within a quarter of the swing of their level', () => {
+    const odd = (low: number, high: number) =>
+      findCycles(
+        seriesOf([
+          [60, 100],
+          ...times(3, [30, 8], [60, 12]),
+          [low, 8],
+          [high, 12],
+          ...times(3, [30, 8], [60, 12]),
+        ]),
+      )?.edges.length
+    expect(odd(30, 60)).toBe(7)
+    expect(odd(37, 53)).toBe(7)
+    // The cycles after it alone are too few to begin at once.
+    expect(odd(38, 60)).toBeUndefined()
+    expect(odd(30, 52)).toBeUndefined()
+    expect(odd(22, 60)).toBeUndefined()
+  })
+
+  it('has phases that last at most twice as long as the next ones, and two samples', () => {
+    const first = (samples: number) =>
+      findCycles(seriesOf([[60, 100], [30, samples], [60, 12], ...times(6, [30, 8], [60, 12])]))?.edges[0]
+    expect(first(18)).toBe(100)
+    expect(first(19)).toBe(119)
+    const broken = (samples: number) =>
+      findCycles(seriesOf([[60, 100], ...times(6, [30, 8], [60, 12]), [30, samples]]))
+    expect(broken(18)).not.toBeNull()
+    expect(broken(19)).toBeNull()
+  })
+
+  it('is none where power is even', () => {
+    expect(findCycles(seriesOf([[60, 100]]))).toBeNull()
+    expect(findCycles(seriesOf([[60, 1]]))).toBeNull()
+  })
+
   it('is none in noise alone', () => {
     fc.assert(
       fc.property(fc.integer({ min: 1, max: 1e6 }), fc.constantFrom(2, 10, 30), (seed, deviation) => {
@@ -87,9 +162,9 @@ describe('power that swings between two levels', () => {
 describe('the course of the means of cycles', () => {
   const levels = [[60, 100], ...times(6, [30, 8], [60, 12])] as const
   const series = seriesOf(levels)
-  const averaged = withoutSwing(series)
 
   it('is their time-mean throughout, and what was before stays', () => {
+    const averaged = withoutSwing(series)
     expect([...averaged.powerW.subarray(0, 100)].every((watts) => watts === 60)).toBe(true)
     for (const watts of averaged.powerW.subarray(100)) expect(watts).toBeCloseTo((30 * 8 + 60 * 12) / 20, 9)
   })
