@@ -8,8 +8,8 @@ type Levels = Parameters<typeof makeSteps>[0]['levels']
 
 const trialOf = (trace: Trace): ChassisTrial => ({ trace, loads: findLoads(trace) })
 const steps = (levels: Levels) => makeSteps({ levels, noiseW: 0.3, seed: 4 })
-/** A burst, then a level that holds for ten minutes. */
-const held = (watts: number, forS = 600) =>
+/** A burst, then a level that holds for four minutes. */
+const held = (watts: number, forS = 240) =>
   steps([
     [5, 40],
     [95, 20],
@@ -21,7 +21,7 @@ const codes = ({ warnings }: ReturnType<typeof fitChassis>) => warnings.map(({ c
 
 describe('a chassis', () => {
   test('is that of the longest load, whichever trial it is in', () => {
-    const { chassis, kind } = fitted(trialOf(held(50, 300)), trialOf(held(60, 400)), trialOf(held(45, 350)))
+    const { chassis, kind } = fitted(trialOf(held(50, 150)), trialOf(held(60, 240)), trialOf(held(45, 200)))
     expect(chassis.name).toBe('Heron slim')
     expect(kind).toBe('budgets')
     expect(chassis.sustainedW.value).toBeCloseTo(60, 0)
@@ -30,10 +30,10 @@ describe('a chassis', () => {
     const two = steps([
       [5, 40],
       [95, 20],
-      [50, 200],
+      [50, 100],
       [5, 60],
       [95, 20],
-      [60, 500],
+      [60, 240],
       [5, 40],
     ])
     expect(fitted(trialOf(two)).chassis.sustainedW.value).toBeCloseTo(60, 0)
@@ -49,7 +49,7 @@ describe('a chassis', () => {
 
 describe('its warnings', () => {
   test('name power modes that were mixed, one without a name too, and are none where all is well', () => {
-    const [long, short] = [trialOf(held(60, 400)), trialOf(held(50, 200))]
+    const [long, short] = [trialOf(held(60, 240)), trialOf(held(50, 150))]
     const mixed = fitted({ ...long, mode: 'quiet' }, short)
     expect(mixed.warnings).toEqual([{ code: 'modes-mixed', modes: ['quiet', 'unnamed'] }])
     expect(codes(fitted({ ...long, mode: 'quiet' }, { ...short, mode: 'quiet' }))).toEqual([])
@@ -60,7 +60,7 @@ describe('its warnings', () => {
       trialOf(
         steps([
           [95, 20],
-          [60, 600],
+          [60, 240],
         ]),
       ),
     )
@@ -75,10 +75,60 @@ describe('its warnings', () => {
 
   test('say where a fit leaves more than noise, and how much', () => {
     const trace = held(60)
-    const restless = { ...trace, powerW: trace.powerW.map((w, i) => (w > 30 ? w + 4 * Math.sin(i / 25) : w)) }
+    const restless = { ...trace, powerW: trace.powerW.map((w, i) => (w > 30 ? w + 4 * Math.sin(i / 12) : w)) }
     const warning = fitted(trialOf(restless)).warnings.find(({ code }) => code === 'chassis-fit-poor')
     expect(warning).toBeDefined()
     if (warning?.code === 'chassis-fit-poor') expect(warning.noiseWidths).toBeGreaterThan(3)
+  })
+})
+
+describe('what a chassis is not asked for', () => {
+  test('is a demand where a limit or nothing known holds it, and the network without heat', () => {
+    const { demandW, kind } = fitted(trialOf(held(60)))
+    expect([kind, demandW]).toEqual(['budgets', null])
+    const level = trialOf(
+      steps([
+        [5, 40],
+        [60, 240],
+        [5, 40],
+      ]),
+    )
+    const asked = (label: string) =>
+      fitted({
+        ...level,
+        loads: level.loads.map((load) => ({
+          ...load,
+          stages: load.stages.map((stage) => ({ ...stage, heldBy: { label, evidence: [] } })),
+        })),
+      } as unknown as ChassisTrial)
+    expect(asked('demand')).toMatchObject({ kind: 'flat', demandW: level.loads[0]!.sustained.levelW.value })
+    expect(asked('undetermined')).toMatchObject({ kind: 'flat', demandW: null })
+  })
+
+  test('is a record that a load before it disturbs, nor more samples than tell', () => {
+    const two = steps([
+      [5, 40],
+      [95, 20],
+      [60, 240],
+      [5, 60],
+      [30, 50],
+      [5, 40],
+    ])
+    const { chassis } = fitted(trialOf(two))
+    expect(chassis.sustainedW.value).toBeCloseTo(60, 0)
+    expect(chassis.idleW).toBeCloseTo(5, 0)
+    const fine = makeSteps({
+      levels: [
+        [5, 10],
+        [95, 20],
+        [60, 300],
+        [5, 10],
+      ],
+      everyS: 0.1,
+      noiseW: 0.3,
+      seed: 4,
+    })
+    expect(fitted(trialOf(fine)).chassis.sustainedW.value).toBeCloseTo(60, 0)
   })
 })
 

@@ -7,8 +7,8 @@ import type { HoldLabel, Load } from '../../../src/segment/load.js'
 import { PLAIN_MACHINE } from '../../physics/loop/plainMachine.js'
 import { equalPasses, machineRecord } from './machineRecord.js'
 
-const WHOLE = equalPasses(1, 400, 0)
-const LOOP = equalPasses(3, 90, 20)
+const WHOLE = equalPasses(1, 240, 0)
+const LOOP = equalPasses(3, 60, 15)
 const machine = (parts: Partial<LoopMachine>): LoopMachine => ({
   ...PLAIN_MACHINE,
   peakW: 100,
@@ -16,7 +16,7 @@ const machine = (parts: Partial<LoopMachine>): LoopMachine => ({
   ...parts,
 })
 const BUDGET = machine({ budgets: [{ limitW: 60, tauS: 40 }] })
-const TIMED = machine({ timedSteps: [{ limitW: 60, afterS: 70 }] })
+const TIMED = machine({ timedSteps: [{ limitW: 60, afterS: 45 }] })
 const STAGES = [
   { rKPerW: 0.4, tauS: 5 },
   { rKPerW: 0.6, tauS: 90 },
@@ -94,7 +94,7 @@ describe('what explains a load', () => {
     expect(Math.abs(budgets.machine.budgets[0]!.tauS / 40 - 1)).toBeLessThan(0.03)
     const timed = chosen(machineRecord(TIMED, LOOP), 'power-limit')
     expect(timed.kind).toBe('timed')
-    expect(Math.abs(timed.machine.timedSteps[0]!.afterS - 70)).toBeLessThan(0.5)
+    expect(Math.abs(timed.machine.timedSteps[0]!.afterS - 45)).toBeLessThan(0.5)
   })
 
   it('is heat where that was said, and the power follows it', () => {
@@ -104,7 +104,7 @@ describe('what explains a load', () => {
   })
 
   it('is heat in spite of what was said where that explains twice as much', () => {
-    expect(chosen(warm(machineRecord(HOT, LOOP)), 'power-limit').kind).toBe('heat')
+    expect(chosen(warm(machineRecord(HOT, WHOLE)), 'power-limit').kind).toBe('heat')
   })
 
   it('is a set limit in spite of what was said where that explains twice as much', () => {

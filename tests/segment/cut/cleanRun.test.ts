@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { cleanRun, residualNoise } from '../../../src/segment/cut/cutRun.js'
+import { lagOneCorrelation } from '../../../src/numeric/statistics/noise.js'
+import { cleanRun, cutRun, residualNoise, wholeRun } from '../../../src/segment/cut/cutRun.js'
 import { randomStream } from '../../worlds/randomStream.js'
 import { makeRun } from '../makeRun.js'
 
@@ -95,5 +96,87 @@ describe('the noise that pieces leave over', () => {
     const { scale, autocorrelation } = residualNoise([noisy(2, 0.5, 140_000)], bounds)
     expect(scale / 2).toBeCloseTo(1, 1)
     expect(autocorrelation).toBeCloseTo(0.5, 1)
+  })
+})
+
+describe('how much the noise of a cut is trusted', () => {
+  const bounds = { least: 0.01, most: 100 }
+  /** A level run whose samples miss it by these, W. */
+  const missing = (residuals: readonly number[]) => {
+    const run = makeRun({ parts: [[{ samples: residuals.length, levelW: 80 }]] })
+    residuals.forEach((residual, i) => {
+      run.series.powerW[i]! += residual
+    })
+    return run
+  }
+
+  it('is no more than four robust deviations of any sample', () => {
+    // Ninety miss by 1 W, ten by 50 W, which count as 4 × 1.4826 W.
+    const residuals = Array.from({ length: 100 }, (_, i) => (i % 10 === 5 ? 50 : 1) * (i % 2 === 0 ? 1 : -1))
+    const { scale } = residualNoise([missing(residuals)], bounds)
+    expect(scale).toBeCloseTo(Math.sqrt((90 + 10 * 16 * 1.4826 ** 2) / 100), 3)
+    const eight = residualNoise([missing([1, -1, 1, -1, 1, -1, 1, -1])], bounds)
+    expect(eight.scale).toBeCloseTo(1, 9)
+  })
+
+  it('takes correlation for a standard error more than it seems, where there is any', () => {
+    const random = randomStream(8)
+    const drawn = (count: number, correlation: number) => {
+      let error = 0
+      return Array.from({ length: count }, () => {
+        error = correlation * error + Math.sqrt(1 - correlation ** 2) * random.normal()
+        return error
+      })
+    }
+    const told = (residuals: readonly number[]) => {
+      const { scale, autocorrelation } = residualNoise([missing(residuals)], bounds)
+      return { autocorrelation, estimate: lagOneCorrelation(Float64Array.from(residuals), scale) }
+    }
+    const correlated = told(drawn(400, 0.5))
+    expect(correlated.autocorrelation).toBeCloseTo(
+      correlated.estimate + Math.sqrt((1 - correlated.estimate ** 2) / 400),
+      9,
+    )
+    const white = told(drawn(400, 0))
+    expect(white.estimate).toBeLessThan(0.1)
+    expect(white.autocorrelation).toBeCloseTo(Math.max(0, white.estimate), 9)
+    expect(told(drawn(4000, 0.99)).autocorrelation).toBe(0.85)
+  })
+
+  it('makes a cut pay for it: noise alone is one part, correlated or not', () => {
+    for (const autocorrelation of [0, 0.8]) {
+      for (let seed = 1; seed <= 6; seed++) {
+        const random = randomStream(seed)
+        let error = 0
+        const residuals = Array.from({ length: 300 }, () => {
+          error = autocorrelation * error + Math.sqrt(1 - autocorrelation ** 2) * random.normal()
+          return 5 * error
+        })
+        const { parts } = cutRun(missing(residuals).series, { scale: 5, autocorrelation }, false)
+        expect(parts).toHaveLength(1)
+      }
+    }
+  })
+})
+
+describe('a stretch that its samples do not follow', () => {
+  it('is one piece: the mean of all samples but its first and last', () => {
+    const run = makeRun({ parts: [[{ samples: 3, levelW: 20 }], [{ samples: 4, levelW: 60 }]] })
+    run.series.weights[3] = 0
+    const { series, pieces, parts } = wholeRun(run)
+    expect([...series.weights]).toEqual([0, 1, 1, 1, 1, 1, 0])
+    expect(series.powerW).toEqual(run.series.powerW)
+    expect(pieces).toHaveLength(1)
+    expect(pieces[0]).toMatchObject({ from: 0, to: 7, amplitudeW: 0 })
+    expect(pieces[0]!.levelW).toBeCloseTo((2 * 20 + 3 * 60) / 5, 9)
+    expect(parts).toEqual([{ from: 0, to: 7, pieces, softS: 0 }])
+    expect([...run.series.weights]).toEqual([1, 1, 1, 0, 1, 1, 1])
+  })
+
+  it('of two samples counts both', () => {
+    const run = makeRun({ parts: [[{ samples: 2, levelW: 20 }]] })
+    expect([...wholeRun(run).series.weights]).toEqual([1, 1])
+    const three = makeRun({ parts: [[{ samples: 3, levelW: 20 }]] })
+    expect([...wholeRun(three).series.weights]).toEqual([0, 1, 0])
   })
 })
