@@ -67,15 +67,15 @@ describe('a thermal network from power and temperature', () => {
 
   test('is as sure as its total is alike in records that differ by their noise alone', () => {
     const two = [
-      { rKPerW: 0.5, tauS: 4 },
-      { rKPerW: 0.6, tauS: 60 },
+      { rKPerW: 1.5, tauS: 4 },
+      { rKPerW: 1.8, tauS: 60 },
     ]
     // A sensor that errs alike for some seconds.
     const drifting = (seed: number) => {
       const random = randomStream(seed)
       let errorK = 0
       const temperatureC = cleanRecord(two).temperatureC.map((celsius) => {
-        errorK = 0.8 * errorK + 1.5 * random.normal()
+        errorK = 0.8 * errorK + 4.5 * random.normal()
         return celsius + errorK
       })
       return fitThermalNetwork({ ...cleanRecord(two), temperatureC })!.resistanceKPerW
@@ -91,9 +91,23 @@ describe('a thermal network from power and temperature', () => {
     expect(told / scatter).toBeLessThan(1.7)
   })
 
+  test('has no second term for what a sensor errs by alike for a while', () => {
+    const one = [{ rKPerW: 1, tauS: 60 }]
+    const terms = Array.from({ length: 8 }, (_, k) => {
+      const random = randomStream(40 + k)
+      let errorK = 0
+      const temperatureC = cleanRecord(one).temperatureC.map((celsius) => {
+        errorK = 0.95 * errorK + 0.5 * random.normal()
+        return celsius + errorK
+      })
+      return fitThermalNetwork({ ...cleanRecord(one), temperatureC })!.stages.length
+    })
+    expect(terms).toEqual(new Array(8).fill(1))
+  })
+
   test('leaves 1.2 % open where nothing in the record does', () => {
     const { low, value, high } = fitThermalNetwork(
-      record([{ rKPerW: 1, tauS: 60 }], { noiseK: 0.1, seed: 2 }),
+      record([{ rKPerW: 2.5, tauS: 60 }], { noiseK: 0.1, seed: 2 }),
     )!.resistanceKPerW
     expect(Math.log(high / value) / 1.645).toBeCloseTo(0.012, 3)
     expect(Math.log(value / low) / 1.645).toBeCloseTo(0.012, 3)
