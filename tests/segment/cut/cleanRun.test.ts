@@ -112,7 +112,10 @@ describe('how much the noise of a cut is trusted', () => {
 
   it('is no more than four robust deviations of any sample', () => {
     // Ninety miss by 2 W, ten by 50 W, which count as 4 × 1.4826 × 2 W.
-    const residuals = Array.from({ length: 100 }, (_, i) => (i % 20 === 5 || i % 20 === 16 ? 50 : 2) * (i % 2 === 0 ? 1 : -1))
+    const residuals = Array.from(
+      { length: 100 },
+      (_, i) => (i % 20 === 5 || i % 20 === 16 ? 50 : 2) * (i % 2 === 0 ? 1 : -1),
+    )
     const { scale } = residualNoise([missing(residuals)], bounds)
     expect(scale).toBeCloseTo(2 * Math.sqrt((90 + 10 * 16 * 1.4826 ** 2) / 100), 3)
     const eight = residualNoise([missing([1, -1, 1, -1, 1, -1, 1, -1])], bounds)
