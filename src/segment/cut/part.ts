@@ -47,7 +47,7 @@ export function openingPower(part: Part, series: Series): number {
 }
 
 /** A controller has brought power to a set limit within this time: five of its time constants of 2 s. What falls later gives way. */
-const APPROACH_S = 10
+export const APPROACH_S = 10
 
 /**
  * A part is a relaxation when, after any controller's approach is over, power still falls by more than 3 % of itself. Power that

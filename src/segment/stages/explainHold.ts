@@ -1,6 +1,6 @@
 import type { Trace } from '../../log/trace.js'
 import { quantile } from '../../numeric/statistics/quantile.js'
-import { endPower } from '../cut/part.js'
+import { APPROACH_S, endPower } from '../cut/part.js'
 import type { HeldBy } from '../load.js'
 import type { DraftStage } from './draftStage.js'
 import { cycleOf, explainCycles } from './explainCycles.js'
@@ -127,12 +127,16 @@ function explainUnlimited(trace: Trace, drafts: readonly DraftStage[]): HeldBy {
   }
 }
 
-/** Power against temperature from the first tenth of a level, when the chip is cool, to its last third; undefined when they don't rise together. */
+/**
+ * Power against temperature from the first tenth of a level, when the chip is cool, to its last third; undefined when they don't rise together. How power
+ * comes up when work begins is the controller's and the sensor's matter, and no drift.
+ */
 function explainDrift(trace: Trace, { stretches }: DraftStage): HeldBy | undefined {
   const [fromS, toS] = [stretches[0]!.startS, stretches.at(-1)!.endS]
   const lengthS = toS - fromS
+  const upS = fromS + Math.min(APPROACH_S, lengthS / 3)
   const opening = (column: Float64Array) =>
-    valuesIn(trace, column, [{ startS: fromS + trace.intervalS, endS: fromS + lengthS / 10 }])
+    valuesIn(trace, column, [{ startS: upS, endS: upS + lengthS / 10 }])
   const end = (column: Float64Array) => valuesIn(trace, column, [{ startS: toS - lengthS / 3, endS: toS }])
   if (stretches.length > 1 || !trace.temperatureC) return undefined
   const [early, late] = [opening(trace.powerW), end(trace.powerW)]

@@ -54,9 +54,19 @@ describe('power that nothing took away', () => {
     expect(drift(100.6, 55).label).toBe('demand')
   })
 
+  it('is open where it rises only as work begins, whatever the temperature does', () => {
+    const opens = (samples: number, powerAt: (timeS: number) => number) =>
+      held(['level'], { parts: [level(samples, 100)] }, { powerAt, celsius: (s) => 85 - 40 * Math.exp(-s / 20) })
+    const approach = (tauS: number) => (s: number) => 100 - 15 * Math.exp(-s / tauS)
+    expect(opens(121, approach(2)).label).toBe('undetermined')
+    expect(opens(31, approach(1)).label).toBe('undetermined')
+    // The chip warms by as much, and power goes on rising with it.
+    expect(opens(121, approach(20)).label).toBe('demand')
+  })
+
   it('is open where too few samples tell', () => {
-    // The first tenth of 51 s has samples 2 to 5, that of 61 s samples 2 to 6.
-    expect(drift(102, 60, 52).label).toBe('undetermined')
+    // A tenth of 37 s has fewer than 5 samples, that of 61 s more.
+    expect(drift(102, 60, 38).label).toBe('undetermined')
     expect(drift(102, 60, 62).label).toBe('demand')
     expect(held(['level'], { parts: [level(301, 100)] })).toEqual({
       label: 'undetermined',
