@@ -3,7 +3,6 @@ import type { IndexRange } from '../indexRange.js'
 import type { PowerLevel, PowerLevels } from './powerLevels.js'
 import {
   EDGE_SAMPLES,
-  KNOWN_FACTOR,
   LEAST_STAGE_SHARE,
   levelsIn,
   MARK,
@@ -11,6 +10,7 @@ import {
   powerBeside,
   splitTwoLevels,
   type TwoLevels,
+  upToIdle,
 } from './twoLevels.js'
 
 /** What is over sooner is a blip, s; in a log of nothing else it may be the load. */
@@ -108,7 +108,7 @@ function usualIdle({ lowW }: TwoLevels, zone: IndexRange, log: MarkedLevels): nu
     const isIdle = sideW > 0 && sideW - lowW < LEAST_STAGE_SHARE * (levels[to - 1]!.levelW - lowW)
     return isIdle ? [sideW] : []
   })
-  return after.length > 0 ? KNOWN_FACTOR * quantile(after, 0.5) : 0
+  return after.length > 0 ? upToIdle(quantile(after, 0.5), log) : 0
 }
 
 /** Beside stronger work this share of its power is a stage of it, and a smaller one if it is held for so long. */

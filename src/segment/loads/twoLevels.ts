@@ -34,8 +34,13 @@ const KEPT_SHARE = 0.35
 /** Where the break between idle and work is looked for, as shares of the way from the lowest to the highest power. */
 const BREAK_FROM = 0.25
 const BREAK_TO = 0.75
-/** Power next to work is idle that is known; what comes back to within a tenth of it is idle too. */
-export const KNOWN_FACTOR = 1.1
+/** Power next to work is idle that is known; what comes back to within a tenth of it is idle too, unless that is as much as weak work rises by. */
+const IDLE_SLACK = 0.1
+
+/** The power up to which what comes back to a known idle is idle too, W. */
+export function upToIdle(idleW: number, { leastRiseW }: MarkedLevels): number {
+  return idleW + Math.min(IDLE_SLACK * idleW, leastRiseW)
+}
 /** What holds at least this share of the work beside it is no idle. */
 export const LEAST_STAGE_SHARE = 0.32
 
@@ -51,7 +56,7 @@ export function splitTwoLevels(zone: IndexRange, inheritedW: number, log: Marked
   const highW = heldFor(sorted.reverse(), Math.min(log.leastHighS, lengthS / 3))
   if (highW - lowW < Math.max(log.leastRiseW, log.leastRiseShare * lowW)) return null
   const at = (share: number) => lowW + share * (highW - lowW)
-  const knownW = Math.max(inheritedW, KNOWN_FACTOR * knownIdle(zone, lowW, log))
+  const knownW = Math.max(inheritedW, upToIdle(knownIdle(zone, lowW, log), log))
   const keptW = Math.max(at(KEPT_SHARE), knownW)
   const workW = Math.max(widestGap(sorted, { fromW: at(BREAK_FROM), toW: at(BREAK_TO) }), keptW)
   const cores = coresOf(zone, { workW, keptW }, log)
