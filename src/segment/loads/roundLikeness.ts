@@ -9,7 +9,10 @@ export interface RoundDifference {
   /** Mean distance of their courses, as a share of their power above idle: aligned at both ends, and by the clock from their beginning. */
   readonly stretched: number
   readonly clocked: number
-  /** How far the later one lies above the earlier one, in the alignment in which they are nearer: the part of that distance that is a rise. */
+  /**
+   * How far the later one lies above the earlier one, in the alignment in which they are nearer: the part of that distance that is a rise. 0 where
+   * both only fall, and the later one from no higher power: it stays up for longer, as after a longer rest.
+   */
   readonly risen: number
   /** The earlier one's mean power over the later one's. */
   readonly power: number
@@ -17,6 +20,14 @@ export interface RoundDifference {
 
 /** Parts of its time in which a course is compared. */
 const PARTS = 24
+
+/** What lies above another power by less than this share of it is no higher. Common practice, no source. */
+const HIGHER = 1.03
+
+/** Whether a course comes down or stays; its first and last part may hold a part of an edge. */
+function onlyFalls(course: readonly number[]): boolean {
+  return course.slice(2, -1).every((powerW, k) => powerW <= HIGHER * course[k + 1]!)
+}
 
 /** Compares stretches of work by their courses: mean powers in equal parts of their time, from a running sum of the energy. */
 export function roundComparer(trace: Trace): (a: WorkRange, b: WorkRange) => RoundDifference {
@@ -33,7 +44,10 @@ export function roundComparer(trace: Trace): (a: WorkRange, b: WorkRange) => Rou
       length: Math.log(lengthB / lengthA),
       stretched: stretched.apart,
       clocked: clocked.apart,
-      risen: (stretched.apart <= clocked.apart ? stretched : clocked).risen,
+      risen:
+        onlyFalls(wholeA) && onlyFalls(wholeB) && wholeB[1]! <= HIGHER * wholeA[1]!
+          ? 0
+          : (stretched.apart <= clocked.apart ? stretched : clocked).risen,
       power: mean(wholeA) / Math.max(mean(wholeB), 1e-9),
     }
   }

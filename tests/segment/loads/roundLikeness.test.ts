@@ -59,6 +59,22 @@ describe('what of it is a rise', () => {
     })
   })
 
+  it('is none of two that only fall, where the later one stays up for longer', () => {
+    // Both come down from 100 to 60 W; the first after 24 of 48 s, the other after the time told.
+    const stays = (upS: number, upW = 100, lastW = 60) =>
+      compared(
+        (s) => (s < 100 ? (s <= 24 ? 100 : 60) : s <= 200 + upS ? upW : s < 240 ? 60 : lastW),
+        [1, 49],
+        [201, 249],
+      )
+    expect(stays(36).stretched).toBeGreaterThan(0.1)
+    expect(stays(36).risen).toBe(0)
+    expect(stays(36, 102).risen).toBe(0)
+    expect(stays(36, 104).risen).toBeGreaterThan(0.1)
+    // One that comes up again rises.
+    expect(stays(36, 100, 70).risen).toBeGreaterThan(0.1)
+  })
+
   it('is seen in the alignment in which they are nearer', () => {
     // Stretched they are alike; by the clock the later one stays up for longer.
     const power = (s: number) => (s < 100 ? (s < 25 ? 100 : 60) : s < 149 ? 100 : 60)
