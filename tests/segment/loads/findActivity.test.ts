@@ -63,7 +63,15 @@ describe('a log with idle', () => {
 
   it('finds weak work over a high idle power, of which a tenth is more than the work rises by', () => {
     // A wall meter: idle is 70 W, and 76 W right after work; the strongest work rises by 90 W, the weak one by 8 W from the warm idle.
-    const log: readonly Level[] = [[70, 60], [160, 60], [76, 60], [70, 60], [160, 60], [76, 60], [70, 60]]
+    const log: readonly Level[] = [
+      [70, 60],
+      [160, 60],
+      [76, 60],
+      [70, 60],
+      [160, 60],
+      [76, 60],
+      [70, 60],
+    ]
     expect(work(...log, [84, 130], [76, 60]).length).toBe(3)
     expect(work(...log, [79, 130], [76, 60]).length).toBe(2)
   })

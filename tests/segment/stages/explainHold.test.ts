@@ -56,7 +56,11 @@ describe('power that nothing took away', () => {
 
   it('is open where it rises only as work begins, whatever the temperature does', () => {
     const opens = (samples: number, powerAt: (timeS: number) => number) =>
-      held(['level'], { parts: [level(samples, 100)] }, { powerAt, celsius: (s) => 85 - 40 * Math.exp(-s / 20) })
+      held(
+        ['level'],
+        { parts: [level(samples, 100)] },
+        { powerAt, celsius: (s) => 85 - 40 * Math.exp(-s / 20) },
+      )
     const approach = (tauS: number) => (s: number) => 100 - 15 * Math.exp(-s / tauS)
     expect(opens(121, approach(2)).label).toBe('undetermined')
     expect(opens(31, approach(1)).label).toBe('undetermined')
