@@ -4,7 +4,7 @@ import {
   ESTIMATE_LEVEL,
   type Estimate,
 } from '../../numeric/statistics/estimate.js'
-import { correlationFactor } from '../../numeric/statistics/noise.js'
+import { correlationFactor, type Noise } from '../../numeric/statistics/noise.js'
 import { endPower, openingPower, partPower } from '../cut/part.js'
 import type { Stretch } from '../cut/stretch.js'
 import type { HoldLabel, Sustained } from '../load.js'
@@ -146,7 +146,7 @@ function settleRelaxation(
     const levelW =
       last.shape === 'rise'
         ? unfinishedRise(level, endW, heldW)
-        : withUnseenFall(level, stretch, { tauS: asymptote.tauS.value, loadStartS, fallsSteadily })
+        : withUnseenFall(level, stretch, { tauS: asymptote.tauS.value, noise, loadStartS, fallsSteadily })
     return { asymptote, sustained: { reached, levelW, fromS: null, settleAfterS: null, bounds: null } }
   }
   return {
@@ -162,9 +162,12 @@ function isOver(stretch: Stretch, noise: LoadNoise): boolean {
   const { series } = stretch.run
   const endW = endPower(stretch.part, series)
   const fallW = partPower(stretch.part, series, stretch.endS - watchedS / 3) - endW
-  const samples = (stretch.part.to - stretch.part.from) / 3
-  const error = noise.scale * Math.sqrt((2 * correlationFactor(noise.autocorrelation)) / Math.max(1, samples))
-  return Math.abs(fallW) < LAST_THIRD_SHARE * endW + 2 * error
+  return Math.abs(fallW) < LAST_THIRD_SHARE * endW + 2 * Math.SQRT2 * thirdError(stretch, noise)
+}
+
+/** Standard error of the mean of a third of a stretch's samples, W. */
+function thirdError({ part }: Stretch, { scale, autocorrelation }: Noise): number {
+  return scale * Math.sqrt(correlationFactor(autocorrelation) / Math.max(1, (part.to - part.from) / 3))
 }
 
 /** How far off the rest of a fall may be that is told from a first part of it, in standard errors: it may have a faster or a slower part. Common practice, no source. */
@@ -176,9 +179,10 @@ function withUnseenFall(
   stretch: Stretch,
   {
     tauS,
+    noise,
     loadStartS,
     fallsSteadily,
-  }: { readonly tauS: number; readonly loadStartS: number; readonly fallsSteadily: boolean },
+  }: Omit<SettleContext, 'proven' | 'heldW'> & { readonly tauS: number; readonly noise: Noise },
 ): Estimate {
   const { series } = stretch.run
   const endW = endPower(stretch.part, series)
@@ -187,10 +191,12 @@ function withUnseenFall(
   const restW = REST_ERROR_SHARE * Math.max(0, endW - level.value)
   const half = Math.hypot((level.high - level.low) / 2, ESTIMATE_EDGE * unseenW, ESTIMATE_EDGE * restW)
   const value = Math.max(0, level.value - unseenW)
+  // Where a fall stands at its end is known no better than the samples of its last third tell.
+  const mostW = Math.max(endW, value) + ESTIMATE_EDGE * thirdError(stretch, noise)
   return {
     value,
     low: Math.max(0, (value - half) * lowestAfterFall(stretch.endS - loadStartS)),
-    high: fallsSteadily ? Math.max(endW, value) : Math.min(value + half, Math.max(endW, value)),
+    high: fallsSteadily ? mostW : Math.min(value + half, mostW),
     level: ESTIMATE_LEVEL,
   }
 }

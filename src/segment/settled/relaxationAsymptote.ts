@@ -5,6 +5,7 @@ import { endPower, isRise, openingPower } from '../cut/part.js'
 import { type Stretch, settledFrom } from '../cut/stretch.js'
 import { type Asymptote, type AsymptoteOptions, estimateAsymptote } from './asymptote.js'
 import type { Section } from './fitShape.js'
+import { levelSince } from './levelSince.js'
 
 /** Heat holds power no steadier than the air and the desk keep their temperature: 0.15 K of 100 K. Common practice, no source. */
 const UNSTEADY_SHARE = 0.0015
@@ -46,23 +47,15 @@ function mostOfRise(stretch: Stretch, endW: number): number {
   return endW + RISE_LEFT_SHARE * (endW - openingPower(stretch.part, stretch.run.series))
 }
 
-/** A rise that has been level for so long at its end heads nowhere else, s and samples: it met a limit, or the task asks for no more. Common practice, no source. */
-const LEVEL_S = 10
-const LEVEL_SAMPLES = 16
-
 /**
  * Samples that show a stretch's last course: of a fall its last piece, for it has several time constants; of a rise all since it bends upward, or what
  * has been level for a while at its end.
  */
 export function lastCourse(stretch: Stretch): Section {
-  const last = stretch.part.pieces.at(-1)!
-  const risesOn = isRise(stretch.part, stretch.run.series) && !isLevelFor(last, stretch)
-  return sectionOf(stretch, Math.max(settledFrom(stretch), (risesOn ? firstRising(stretch) : last).from))
-}
-
-function isLevelFor({ from, to, amplitudeW }: Piece, { run: { series } }: Stretch): boolean {
-  const lengthS = series.timesS[to - 1]! - series.timesS[from]!
-  return amplitudeW === 0 && to - from >= LEVEL_SAMPLES && lengthS >= LEVEL_S
+  const from = isRise(stretch.part, stretch.run.series)
+    ? (levelSince(stretch) ?? firstRising(stretch).from)
+    : stretch.part.pieces.at(-1)!.from
+  return sectionOf(stretch, Math.max(settledFrom(stretch), from))
 }
 
 /** Power at which a rise begins, W. */

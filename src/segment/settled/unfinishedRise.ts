@@ -16,7 +16,7 @@ export function unfinishedRise(towardW: Estimate, endW: number, heldW: number): 
   const mostW = heldW > endW ? ABOVE_HELD * heldW : Number.POSITIVE_INFINITY
   const leftW = Math.max(0, Math.min(towardW.value, mostW) - endW)
   return {
-    value: endW + leftW / 2,
+    value: Math.min(endW, towardW.value) + leftW / 2,
     low: Math.min(towardW.low, endW + (1 - ESTIMATE_LEVEL) * leftW),
     high: Math.max(Math.min(towardW.high, mostW), endW),
     level: ESTIMATE_LEVEL,

@@ -3,7 +3,7 @@ import { quantile } from '../../numeric/statistics/quantile.js'
 import type { HeldBy } from '../load.js'
 import type { DraftStage } from './draftStage.js'
 import { valuesIn } from './holdEvidence.js'
-import { type Decline, fallPct } from './lastDecline.js'
+import { type Decline, fallPct, isEarlySag } from './lastDecline.js'
 
 /** Temperature this far below the highest of the load is not at a ceiling, K: controllers overshoot by a few K first. */
 const PINNED_K = 8
@@ -59,6 +59,15 @@ export function explainGradual(
       evidence: [
         gives,
         `temperature changes by ${swingK.toFixed(0)} K from one sample to the next, as with work that comes and goes: heat would hold it steady`,
+      ],
+    }
+  }
+  if (isEarlySag(drafts, index, decline)) {
+    return {
+      label: 'undetermined',
+      evidence: [
+        gives,
+        'this is within the first minute: heat and a limit that averages over seconds look the same so far',
       ],
     }
   }

@@ -14,6 +14,8 @@ import {
   type Decline,
   fallPct,
   fallsBack,
+  isEarlySag,
+  isShallow,
   lastDecline,
   wanders,
 } from './lastDecline.js'
@@ -56,6 +58,8 @@ export function explainHold(
   // nothing but the silence of reasons that know of limits speaks for the task.
   const isOpen = label === 'power-limit' ? !trace.reasons : reason === 'none' && agreeing === 1
   if (seen.label === 'heat' && isOpen) return seen
+  if (isOpen && label === 'power-limit' && decline !== undefined && isEarlySag(drafts, index, decline))
+    return { ...seen, evidence: [...seen.evidence, ...told.evidence] }
   // What a task does at a time may be held down while it does less and less of it.
   const isClockAlone = label === 'power-limit' && reason === undefined && !trace.limitW
   if (isClockAlone && decline !== undefined && fallsSteadily(trace, drafts))
@@ -75,7 +79,7 @@ function dropsAtSameUse(
   index: number,
   decline: Decline,
 ): boolean {
-  if (decline.gradual || fallPct(decline) < LEAST_LIMIT_PCT) return false
+  if (decline.gradual || isShallow(decline)) return false
   if (comesBack(drafts, index, decline) || wanders(drafts) || fallsBack(drafts, decline)) return false
   const from = drafts[decline.index - 1]!.stretches
   // What every run of a loop does anew, the task does.
@@ -102,8 +106,7 @@ function explainCourse(
   if (fallsSteadily(trace, drafts)) return explainSteadyFall(trace)
   if (decline.gradual) {
     // A fan that speeds up gives back part of a deep fall; what gives back most of a shallow one may as well be the task.
-    const isShallow = fallPct(decline) < LEAST_LIMIT_PCT
-    if (isShallow && climbsAgain(drafts, decline)) return explainWandering(trace)
+    if (isShallow(decline) && climbsAgain(drafts, decline)) return explainWandering(trace)
     return explainGradual(trace, drafts, index, decline)
   }
   if (comesBack(drafts, index, decline) || wanders(drafts)) return explainWandering(trace)
@@ -202,16 +205,13 @@ function explainAbrupt(trace: Trace, decline: Decline): HeldBy {
     )
   } else if (trace.temperatureC === null)
     evidence.push('the log has no temperature; heat gives way gradually, not in one step')
-  const isSmall = share < LEAST_LIMIT_PCT
+  const isSmall = isShallow(decline)
   if (tellsReserve(trace) || (trace.temperatureC !== null && !isSmall))
     return { label: 'power-limit', evidence }
   const alone =
     'no column tells what the machine could have done: a task that asks for less from here on looks the same'
   return { label: isSmall ? 'undetermined' : 'power-limit', evidence: [...evidence, alone] }
 }
-
-/** Set limits of one machine lie further apart, %; a smaller step that no other column explains may as well be the task. Common practice, no source. */
-const LEAST_LIMIT_PCT = 10
 
 /** Whether a column tells what the machine could have done; a temperature rules out heat, no more. */
 function tellsReserve({ clockHz, limitW, usePct, reasons }: Trace): boolean {

@@ -33,19 +33,29 @@ function asOneLevel(drafts: readonly DraftStage[]): DraftStage {
   const { series } = first.run
   const [from, to] = [first.part.from, last.part.to]
   const pieces = [fitPiece(series, from, to, Number.POSITIVE_INFINITY)]
-  return { shape: 'level', stretches: [{ ...first, endS: last.endS, part: { ...first.part, to, pieces } }] }
+  // Its way to the first moment's level is a part of the course, too, and no edge to be left out of its mean.
+  const part = { from, to, pieces, softS: 0 }
+  const edge = first.edge && { ...first.edge, softS: 0 }
+  return { shape: 'level', stretches: [{ ...first, endS: last.endS, part, edge }] }
 }
 
 /** Where a wandering course that begins at a stage ends; that stage alone where none does. */
 function endOfWander(drafts: readonly DraftStage[], from: number): number {
   let end = from
-  for (let to = from + 1; to <= drafts.length && drafts[to - 1]!.shape !== 'decay'; to++) {
+  for (let to = from + 1; to <= drafts.length && !givesWay(drafts[to - 1]!); to++) {
     const some = drafts.slice(from, to)
     if (isHectic(some)) end = to
     else if (liesClose(some) && wandersOften(some)) end = to
     else if (!liesClose(some) && !some.every(isMoment)) break
   }
   return end
+}
+
+/** A limit's controller has come down after five of its time constants of 2 s, s: what is over sooner is a step of the course, softly taken. */
+const APPROACH_S = 10
+
+function givesWay(draft: DraftStage): boolean {
+  return draft.shape === 'decay' && lengthOf(draft) >= APPROACH_S
 }
 
 /** Of moments alone, so many in a row with so many ways up and down, nobody would tell one by one, however far apart they lie. Common practice, no source. */

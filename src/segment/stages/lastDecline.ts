@@ -19,6 +19,14 @@ export function fallPct({ fromW, toW }: Decline): number {
   return (100 * (fromW - toW)) / fromW
 }
 
+/** Set limits of one machine lie further apart, %; a smaller step that no other column explains may as well be the task. Common practice, no source. */
+const LEAST_LIMIT_PCT = 10
+
+/** Whether power fell by less than set limits differ by. */
+export function isShallow(decline: Decline): boolean {
+  return fallPct(decline) < LEAST_LIMIT_PCT
+}
+
 /** The last fall of the power before a stage or in it; undefined where there is none. */
 export function lastDecline(drafts: readonly DraftStage[], index: number): Decline | undefined {
   for (let j = index; j >= 0; j--) {
@@ -81,4 +89,13 @@ export function fallsBack(drafts: readonly DraftStage[], { index, fromW, toW }: 
   const last = drafts[0]!.stretches.at(-1)!
   const firstW = endPower(last.part, last.run.series)
   return index > 1 && Math.abs(firstW / toW - 1) <= RISE_SHARE && firstW < fromW * (1 - RISE_SHARE)
+}
+
+/** A chassis gives way over minutes; a controller that lets a burst through has come down by then, s. Common practice, no source. */
+const EARLY_S = 60
+
+/** Whether power came down gradually, by little, and the stage ends within the load's first minute: too soon to tell heat from a limit that averages over seconds. */
+export function isEarlySag(drafts: readonly DraftStage[], index: number, decline: Decline): boolean {
+  const lengthS = drafts[index]!.stretches.at(-1)!.endS - drafts[0]!.stretches[0]!.startS
+  return decline.gradual && isShallow(decline) && lengthS < EARLY_S
 }

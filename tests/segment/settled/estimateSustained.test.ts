@@ -120,6 +120,15 @@ describe('a fall', () => {
     expect(task.low).toBe(heat.low)
   })
 
+  it('that may end with its load stands no surer than the samples of its last third tell', () => {
+    const drafts = draftsOf(['decay'], { parts: [fall(60, 120, -60, 400)] })
+    const highOf = (scale: number) =>
+      estimateSustained(drafts, { ...noise, scale }, { ...open, fallsSteadily: true }).sustained.levelW.high
+    const endW = -60 + 180 * Math.exp(-59 / 400)
+    expect(highOf(8)).toBeCloseTo(endW + (Z * 8) / Math.sqrt(20), 4)
+    expect(highOf(4)).toBeCloseTo(endW + (Z * 4) / Math.sqrt(20), 4)
+  })
+
   it('has not while its last third falls by more than 1.5 % and two errors of that', () => {
     // From 200 to 300 s: 40 (exp(-200/55) - exp(-300/55)) = 0.88 W, with 65 s 1.45 W; 1.5 % of 80 W are 1.2 W.
     const reached = (tauS: number, more: Partial<typeof noise> = {}) =>

@@ -279,6 +279,23 @@ describe('power that gave way gradually', () => {
     expect(then(20, 14)).toBe('heat')
   })
 
+  it('can’t be told where it is shallow and the load ends within its first minute, by a clock that is held down neither', () => {
+    const sag = (fallW: number, samples: number, more: Case = {}) =>
+      held(
+        ['decay'],
+        { parts: [[{ samples, levelW: 100 - fallW, amplitudeW: fallW, tauS: 8 }]] },
+        { celsius: () => 62, ...more },
+      )
+    const clock = { clockHz: column(2e9), log: { highestClockHz: 4e9 } }
+    const { label, evidence } = sag(8, 40)
+    expect(label).toBe('undetermined')
+    expect(evidence[1]).toContain('within the first minute')
+    expect(sag(8, 40, clock).label).toBe('undetermined')
+    expect(sag(8, 40, { ...clock, reasons: flags(REASON.powerLimit) }).label).toBe('power-limit')
+    expect(sag(8, 61).label).toBe('heat')
+    expect(sag(14, 40).label).toBe('heat')
+  })
+
   it('can’t be told where the temperature is missing at its end', () => {
     expect(gradual({ celsius: (s) => (s <= 180 ? 90 : Number.NaN) }).label).toBe('undetermined')
   })

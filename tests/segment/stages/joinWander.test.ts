@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import type { DraftStage } from '../../../src/segment/stages/draftStage.js'
 import { joinWander } from '../../../src/segment/stages/joinWander.js'
+import { measureLevel } from '../../../src/segment/stages/measureLevel.js'
 import { draftsOf } from '../makeRun.js'
 
 /** Lengths in samples of one second, and powers, of the stages that are left of a course of levels. */
@@ -51,11 +52,13 @@ describe('a course without pauses', () => {
     expect(course(4)).toEqual([4, 4, 4, 4])
   })
 
-  it('neither joins nor drops what relaxes', () => {
-    const course = [155, 164, 155, 164, 155, 164].map((levelW) => [4, levelW] as const)
+  it('neither joins nor drops what relaxes for 10 s and more: a softer step down is a part of the course', () => {
+    const course = (fallS: number) =>
+      [155, 164, 155, 164, 155, 164].map((levelW, k) => [k === 3 ? fallS : 4, levelW] as const)
     const shapes = ['level', 'level', 'level', 'decay', 'level', 'level'] as const
-    expect(left(course)).toEqual([24])
-    expect(left(course, shapes)).toHaveLength(6)
+    expect(left(course(4), shapes)).toEqual([24])
+    expect(left(course(9), shapes)).toEqual([29])
+    expect(left(course(10), shapes)).toHaveLength(6)
     const end = [
       [60, 100],
       [4, 104],
@@ -79,6 +82,16 @@ describe('a course without pauses', () => {
     })
     expect(stretch!.part.pieces).toHaveLength(1)
     expect(stretch!.part.pieces[0]!.levelW).toBeCloseTo((3 * 155 + 2 * 164) / 5, 10)
+  })
+
+  it('that is joined has the mean of all of its samples however softly it begins', () => {
+    const course = [120, 100, 110, 100, 110, 100].map((levelW, k) => [{ samples: k ? 4 : 30, levelW }])
+    const shapes = course.map(() => 'level' as const)
+    const [before, joined, ...others] = joinWander(draftsOf(shapes, { parts: course, softS: [0, 4] }))
+    expect(others).toEqual([])
+    expect(before!.stretches[0]!.part.to).toBe(30)
+    const noise = { scale: 1, autocorrelation: 0, gridW: undefined }
+    expect(measureLevel(joined!.stretches, noise).value).toBeCloseTo((3 * 100 + 2 * 110) / 5, 10)
   })
 
   it('that goes far up and down is one level from eight moments and three ways up and down on, alone and beside what lasts', () => {
