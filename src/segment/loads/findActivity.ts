@@ -44,6 +44,9 @@ export function findActivity(log: PowerLevels): readonly IndexRange[] {
   if (split === null || !idles(split, whole, log.levels)) return [whole]
   const leastRiseW = Math.max(noiseW, WEAKEST_SHARE * (split.highW - split.lowW))
   descend(split, whole, { ...first, leastRiseW, leastRiseShare: 0 })
+  // What the whole log is split by is work, however much its power leaps.
+  if (!marks.some((mark) => mark !== MARK.idle))
+    for (const { from, to } of split.cores) marks.fill(MARK.work, from, to)
   return rangesWhere(whole, (k) => marks[k] !== MARK.idle)
 }
 

@@ -6,13 +6,17 @@ type Level = readonly [levelW: number, lengthS: number, more?: Partial<PowerLeve
 
 /** Stretches of work in a log of these levels, a sample a second, as numbers of their levels from and to. */
 function work(...levels: readonly Level[]): readonly (readonly [number, number])[] {
+  return noisyWork(0.1, ...levels)
+}
+
+function noisyWork(noiseW: number, ...levels: readonly Level[]): readonly (readonly [number, number])[] {
   let at = 0
   const cut = levels.map(([levelW, lengthS, more]): PowerLevel => {
     const from = at
     at += Math.max(1, Math.round(lengthS))
     return { from, to: at, levelW, lengthS, usePct: null, clockHz: null, ...more }
   })
-  return findActivity({ levels: cut, noiseW: 0.1, topW: 100 }).map(({ from, to }) => [from, to])
+  return findActivity({ levels: cut, noiseW, topW: 100 }).map(({ from, to }) => [from, to])
 }
 
 const IDLE: Level = [10, 60]
@@ -74,6 +78,21 @@ describe('a log with idle', () => {
     ]
     expect(work(...log, [84, 130], [76, 60]).length).toBe(3)
     expect(work(...log, [79, 130], [76, 60]).length).toBe(2)
+  })
+
+  it('holds work that leaps from sample to sample by more than it rises above a lull', () => {
+    const leaps: readonly Level[] = [
+      [5, 60],
+      [22, 120],
+      [32, 20],
+      [14, 12],
+      [27, 24],
+      [5, 60],
+    ]
+    expect(noisyWork(12, ...leaps)).toEqual([
+      [1, 3],
+      [4, 5],
+    ])
   })
 
   it('takes a blip for no work that what follows could be a stage of', () => {
