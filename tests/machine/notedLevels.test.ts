@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { machinesAsTested } from '../../src/machine/asTested.js'
 import { fitMachine } from '../../src/machine/fitMachine.js'
 import { chipAt } from '../../src/physics/chip/chipAt.js'
+import { chipAtTemperature } from '../../src/physics/chip/chipAtTemperature.js'
 import { parseSheet } from '../../src/sheet/parseSheet.js'
 
 interface Note {
@@ -39,7 +40,10 @@ describe('a noted level with more than its power', () => {
     const cool = await at([78, 78, 78])
     const hot = await at([78, 78, 98])
     // The same score at 98 degC is worth more at 78: 20 K at 0.12 % a kelvin (src/physics/chip/leakageHeat.ts).
-    const gain = chipAt(hot.chip, 68)!.score.value / chipAt(cool.chip, 68)!.score.value - 1
+    const [hotScore, coolScore] = [hot, cool].map(
+      ({ chip }) => chipAt(chipAtTemperature(chip, 78), 68)!.score.value,
+    )
+    const gain = hotScore! / coolScore! - 1
     expect(gain).toBeGreaterThan(0.01)
     expect(gain).toBeLessThan(0.05)
   })

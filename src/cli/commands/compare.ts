@@ -64,9 +64,7 @@ async function printComparison(
   })
   const { warnings: told, ...fields } = comparison
   const { workload } = machines[0]!.chip
-  const temperatures = new Set(machines.map(({ chip }) => chip.referenceC ?? null))
-  const referenceC = temperatures.size === 1 ? [...temperatures][0]! : null
-  const view = { ...fields, workload, referenceC }
+  const view = { ...fields, workload }
   const warnings = [...compared.warnings, ...told]
   if (isTableAlone(options)) {
     const { printTables } = await import('../output/printTables.js')

@@ -4,7 +4,6 @@ import { mean } from '../../numeric/statistics/moments.js'
 import { weightedQuantiles } from '../../numeric/statistics/quantile.js'
 import type { Chip, Workload } from '../../physics/chip/chip.js'
 import { rateFromScore } from '../../physics/chip/chipAt.js'
-import { USUAL_LOAD_C } from '../../physics/chip/leakageHeat.js'
 import type { Warning } from '../../warnings.js'
 import { chipWarnings } from './chipWarnings.js'
 import { type CurveCriticism, criticiseCurve, powerLevels } from './criticiseCurve.js'
@@ -112,7 +111,7 @@ export function fitChip(
     })),
     demandW,
     workPerRun: workPerRun(timedRuns(runs, workload)),
-    referenceC: USUAL_LOAD_C,
+    referenceC: heat.referenceC,
   }
   const warnings = [
     ...chipWarnings({ runs: fitted, measuredRangeW, demandW, scatter }),
@@ -180,7 +179,7 @@ function posteriorOf(runs: readonly ScoredRun[], workload: Workload, powers: Pri
   const heat = runHeat(runs)
   const data = {
     grid: gridProfiles(runs.map((run) => run.profile)),
-    // At the usual temperature under load, as far as the prior knows; the data move the rest.
+    // At the curve's temperature, as far as the prior knows; the data move the rest.
     logRates: runs.map(
       (run, k) => Math.log(rateFromScore(workload, run.score)) + HEAT_PER_K * heat.heatK[k]!,
     ),

@@ -57,8 +57,8 @@ export interface ScoredPart {
 /** The power of some runs, taken together. */
 export interface ScoredPower {
   readonly profile: Pick<PowerProfile, 'powersW' | 'secondsS' | 'meanW'>
-  /** Kelvins of leakage heat above the curve's, mean of the runs; null where no temperature was logged. */
-  readonly heatK: number | null
+  /** Temperature of the silicon, degrees C, mean of the runs; null where not all tests of the chip logged it. */
+  readonly meanC: number | null
 }
 
 /**
@@ -128,10 +128,9 @@ function reviewGroup(group: readonly TestOfMachine[]): [ReadReviewTest, Reviewed
   return group.map(({ test }, index) => {
     const { scores, warnings } = scored[index]!
     const to = from + scores.length
-    const heatK = heat.measured ? heat.heatK.slice(from, to) : null
     const ofRuns = ofChip.filter((each) => isOfRun(each) && each.run >= from && each.run < to)
     from = to
-    const parts = partsOf(test, scores, heatK)
+    const parts = partsOf(test, scores, heat.measured)
     const { task, metric, isFirst, isOneOfSeveral, mode } = test.of
     return [
       test,
@@ -173,16 +172,16 @@ const noScores = { scores: [] as readonly PlacedScore[], warnings: [] as readonl
 function partsOf(
   { of, read }: ReadReviewTest,
   placed: readonly PlacedScore[],
-  heatK: readonly number[] | null,
+  isWarmthKnown: boolean,
 ): Pick<ReviewedTest, 'all' | 'steady'> {
-  const runs = placed.map(({ run }, index) => ({ ...run, heatK: heatK?.[index] ?? null }))
+  const runs = placed.map(({ run }) => run)
   const settled = read === null ? [] : steadyRuns(read)
   const steady = runs.filter((run) =>
     settled.some((one) => one.startS === run.startS && one.score === run.score),
   )
   return {
-    all: { ...scoresOf([...runs, ...of.alone]), power: powerOf(runs) },
-    steady: steady.length === 0 ? null : { ...scoresOf(steady), power: powerOf(steady) },
+    all: { ...scoresOf([...runs, ...of.alone]), power: powerOf(runs, isWarmthKnown) },
+    steady: steady.length === 0 ? null : { ...scoresOf(steady), power: powerOf(steady, isWarmthKnown) },
   }
 }
 
@@ -199,7 +198,8 @@ function scoresOf(runs: readonly CountedScore[]): Pick<ScoredPart, 'scores' | 'c
 }
 
 function powerOf(
-  runs: readonly { readonly of?: number; readonly profile: PowerProfile; readonly heatK: number | null }[],
+  runs: readonly { readonly of?: number; readonly profile: PowerProfile }[],
+  isWarmthKnown: boolean,
 ): ScoredPower | null {
   if (runs.length === 0) return null
   const lengthOf = ({ profile }: { readonly profile: PowerProfile }) =>
@@ -211,13 +211,12 @@ function powerOf(
   const total = runs.reduce((sum, { of = 1 }) => sum + of, 0)
   const meanOf = (values: readonly number[]) =>
     values.reduce((sum, value, k) => sum + (runs[k]!.of ?? 1) * value, 0) / total
-  const heats = runs.flatMap((run) => run.heatK ?? [])
   return {
     profile: {
       powersW: runs.flatMap((run) => run.profile.powersW),
       secondsS,
       meanW: meanOf(runs.map((run) => run.profile.meanW)),
     },
-    heatK: heats.length === runs.length ? meanOf(heats) : null,
+    meanC: isWarmthKnown ? meanOf(runs.map(({ profile }) => profile.meanC!)) : null,
   }
 }

@@ -14,6 +14,11 @@ export function leakageHeat(temperatureC: number, referenceC: number): number {
   return Math.expm1(GROWTH_PER_K * (temperatureC - referenceC)) / GROWTH_PER_K
 }
 
+/** How many times as much a further kelvin leaks at a temperature as at the reference. */
+export function leakageGrowth(temperatureC: number, referenceC: number): number {
+  return Math.exp(GROWTH_PER_K * (temperatureC - referenceC))
+}
+
 const GROWTH_PER_K = 0.0125
 
 /** Temperature that score curves are told at, degrees C: where loaded machines usually settle; common practice, no source. */

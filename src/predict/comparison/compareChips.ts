@@ -2,6 +2,7 @@ import { InputError } from '../../errors.js'
 import { type Estimate, estimateFromDraws } from '../../numeric/statistics/estimate.js'
 import type { Chip } from '../../physics/chip/chip.js'
 import { type ChipPoint, chipAt, scoreFromRate } from '../../physics/chip/chipAt.js'
+import { chipAtTemperature, middleTemperature } from '../../physics/chip/chipAtTemperature.js'
 import { requirePowers } from '../../physics/chip/requirePowers.js'
 import { rateAt } from '../../physics/chip/scoreCurve.js'
 import type { Warning } from '../../warnings.js'
@@ -56,6 +57,8 @@ export interface ChipComparison {
     /** Steady score as measured; null without one. */
     readonly steadyScore: Estimate | null
   }[]
+  /** Temperature that the chips are compared at, degrees C: halfway between those that their curves hold for; null where none is known. */
+  readonly referenceC: number | null
   readonly at: readonly EqualPower[]
   readonly crossovers: readonly Crossover[]
   readonly warnings: readonly Warning[]
@@ -65,7 +68,8 @@ export interface ChipComparison {
  * Chips at equal power: scores, score per watt, the ratio of the first two, who is ahead, and where two chips cross.
  *
  * Points per watt at two different powers is no comparison, as every chip's efficiency rises when its power falls. Ratios
- * come from pairs of posterior draws of both chips, so their interval carries both uncertainties.
+ * come from pairs of posterior draws of both chips, so their interval carries both uncertainties. All chips are brought to one temperature,
+ * halfway between those of their tests.
  *
  * @param options.machines - two or more, of the same workload: one for each chip
  * @param options.tested - every machine that was tested, with a chip or another's; by default `machines`
@@ -78,15 +82,20 @@ export function compareChips(options: {
   readonly tested?: readonly ComparedMachine[]
   readonly atW?: readonly number[]
 }): ChipComparison {
-  const { machines } = options
-  requireComparable(machines)
+  requireComparable(options.machines)
+  const referenceC = middleTemperature(options.machines.map(({ chip }) => chip))
+  const machines = options.machines.map(({ chip, ...machine }) => ({
+    ...machine,
+    chip: chipAtTemperature(chip, referenceC),
+  }))
   const atW = options.atW ?? roundPowers(machines.map(({ chip }) => chip.measuredRangeW))
   const chips = machines.map(({ chip }) => chip)
   for (const chip of chips) requirePowers(chip, options.atW?.filter((powerW) => powerW > 0) ?? [])
   const combinations = { pairs: pairDraws(chips.slice(0, 2)), all: pairDraws(chips) }
   const at = atW.map((powerW) => compareAt(machines, powerW, combinations))
   return {
-    machines: (options.tested ?? machines).map(describeMachine),
+    machines: (options.tested ?? options.machines).map(describeMachine),
+    referenceC,
     at,
     crossovers: findCrossovers(chips),
     warnings: extrapolationWarnings(machines, atW),
@@ -114,22 +123,10 @@ function requireComparable(machines: readonly ComparedMachine[]): void {
   }
 }
 
-function describeMachine({
-  machine,
-  chip,
-  sustainedW,
-  sustained,
-  steadyScore,
-}: ComparedMachine): ChipComparison['machines'][number] {
+function describeMachine(of: ComparedMachine): ChipComparison['machines'][number] {
+  const { machine, chip, sustainedW, sustained = null, steadyScore = null } = of
   const score = sustainedW === null ? null : (chipAt(chip, sustainedW)?.score ?? null)
-  return {
-    machine,
-    chip: chip.name,
-    sustainedW,
-    sustained: sustained ?? null,
-    score,
-    steadyScore: steadyScore ?? null,
-  }
+  return { machine, chip: chip.name, sustainedW, sustained, score, steadyScore }
 }
 
 interface Combinations {

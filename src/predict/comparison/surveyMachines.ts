@@ -2,6 +2,7 @@ import type { ArchiveMachine } from '../../machine/fitArchive.js'
 import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { Chip, Workload } from '../../physics/chip/chip.js'
 import { chipAt } from '../../physics/chip/chipAt.js'
+import { chipAtTemperature, middleTemperature } from '../../physics/chip/chipAtTemperature.js'
 
 /** A chip of a survey at the watts that all are told at. */
 export interface SurveyedChip {
@@ -66,11 +67,12 @@ export function surveyMachines(
 function surveyWorkload(groups: readonly SurveyGroup[], wishW: number | undefined): WorkloadSurvey {
   const { workload } = groups[0]!
   const scored = groups.flatMap(({ chip }) => chip ?? [])
+  const referenceC = middleTemperature(scored)
   const atW = scored.length === 0 ? null : (wishW ?? commonPower(scored))
   // Least first; a chip that does no work at this power comes last.
   const sign = workload.better === 'lower' ? 1 : -1
   const rankOf = ({ score }: SurveyedChip) => (score === null ? Number.POSITIVE_INFINITY : sign * score.value)
-  const chips = groups.flatMap((group) => surveyChip(group, atW))
+  const chips = groups.flatMap((group) => surveyChip(group, atW, referenceC))
   const scores = new Map(chips.map(({ chip, score }) => [chip, score]))
   return {
     workload,
@@ -89,9 +91,14 @@ function surveyWorkload(groups: readonly SurveyGroup[], wishW: number | undefine
   }
 }
 
-function surveyChip({ name, chip, machines }: SurveyGroup, atW: number | null): readonly SurveyedChip[] {
+/** A chip at equal power, and at the temperature that all are brought to. */
+function surveyChip(
+  { name, chip, machines }: SurveyGroup,
+  atW: number | null,
+  referenceC: number | null,
+): readonly SurveyedChip[] {
   if (chip === null || atW === null) return []
-  const point = chipAt(chip, atW)
+  const point = chipAt(chipAtTemperature(chip, referenceC), atW)
   const [lowW, highW] = chip.measuredRangeW
   return [
     {

@@ -1,6 +1,7 @@
 import { asTested } from '../../machine/asTested.js'
 import type { TestedMachine } from '../../machine/testedMachine.js'
 import type { Estimate } from '../../numeric/statistics/estimate.js'
+import { chipAtTemperature } from '../../physics/chip/chipAtTemperature.js'
 import { isSameWorkload } from '../../physics/chip/sameWorkload.js'
 import { type ChipComparison, type ComparedMachine, compareChips } from '../comparison/compareChips.js'
 import { explainGap, type Gap } from '../gap/explainGap.js'
@@ -55,12 +56,14 @@ function equalPowerOf(machines: readonly TestedMachine[]): EqualPowerOverview | 
   if (chips.length < 2 || !alike) return null
   const range = drawnRange(machines)
   const compared = chips.map(comparedMachine)
+  const comparison = compareChips({ machines: compared })
+  const { referenceC } = comparison
   return {
-    comparison: compareChips({ machines: compared }),
-    chips: chips.map((machine) => ({
-      position: machines.indexOf(machine),
-      curve: machineCurve(machine, range),
-    })),
+    comparison,
+    chips: chips.map((machine) => {
+      const chip = chipAtTemperature(machine.chip, referenceC)
+      return { position: machines.indexOf(machine), curve: machineCurve({ ...machine, chip }, range) }
+    }),
     lead: chips.length === 2 ? leadOf(compared, evenPowers(range, LEAD_POINTS, [])) : [],
   }
 }

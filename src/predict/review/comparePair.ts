@@ -2,6 +2,7 @@ import type { ReviewedMachine } from '../../machine/review/fitReview.js'
 import { ESTIMATE_LEVEL, type Estimate } from '../../numeric/statistics/estimate.js'
 import { mean } from '../../numeric/statistics/moments.js'
 import { quantiles } from '../../numeric/statistics/quantile.js'
+import { chipAtTemperature } from '../../physics/chip/chipAtTemperature.js'
 import { rateAt } from '../../physics/chip/scoreCurve.js'
 import { logSpeed, type ReviewDraws } from './reviewDraws.js'
 import { differences, type ReviewCause, type SplitParts, type SplitSide, splitTested } from './splitTested.js'
@@ -47,17 +48,23 @@ export interface TestedSide extends SplitSide {
   readonly machine: ReviewedMachine
 }
 
+/** Where chips are compared: what both are given. */
+export interface EqualPoint {
+  readonly powerW: number
+  readonly temperatureC: number
+}
+
 /** Compares two machines in one result: as tested, at equal power, and by cause. */
 export function comparePair(
   a: TestedSide,
   b: TestedSide,
-  { draws, atW }: { readonly draws: ReviewDraws; readonly atW: number | null },
+  { draws, at }: { readonly draws: ReviewDraws; readonly at: EqualPoint | null },
 ): { readonly pair: ReviewedPair; readonly draws: PairDraws } {
   const asTested = {
     value: logSpeed(a.test, a.part) - logSpeed(b.test, b.part),
     draws: differences(draws.logSpeeds(a.test, a.part), draws.logSpeeds(b.test, b.part)),
   }
-  const equal = atW === null ? null : chipRatio(a, b, draws, atW)
+  const equal = at === null ? null : chipRatio(a, b, draws, at)
   const parts = splitTested(a, b, draws)
   const names = { a: a.machine.machine, b: b.machine.machine }
   return {
@@ -73,11 +80,13 @@ export function comparePair(
   }
 }
 
-function chipRatio(a: TestedSide, b: TestedSide, draws: ReviewDraws, atW: number): Drawn | null {
+function chipRatio(a: TestedSide, b: TestedSide, draws: ReviewDraws, at: EqualPoint): Drawn | null {
   const [chipA, chipB] = [a.test.chip, b.test.chip]
   if (chipA === null || chipB === null) return null
   const [ofA, ofB] = [draws.curves(chipA), draws.curves(chipB)]
-  const [ratesA, ratesB] = [chipA, chipB].map((chip) => chip.draws.map(({ curve }) => rateAt(curve, atW)))
+  const [ratesA, ratesB] = [chipA, chipB].map((chip) =>
+    chipAtTemperature(chip, at.temperatureC).draws.map(({ curve }) => rateAt(curve, at.powerW)),
+  )
   const values = ofA.map((i, k) => Math.log(ratesA![i]! / ratesB![ofB[k]!]!))
   const working = values.filter(Number.isFinite)
   if (working.length < LEAST_WORKING * values.length) return null

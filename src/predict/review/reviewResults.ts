@@ -4,8 +4,16 @@ import type { ReviewedMachine, ReviewedTest } from '../../machine/review/fitRevi
 import { type Estimate, estimateFromDraws } from '../../numeric/statistics/estimate.js'
 import { mean } from '../../numeric/statistics/moments.js'
 import { chipAt } from '../../physics/chip/chipAt.js'
+import { chipAtTemperature } from '../../physics/chip/chipAtTemperature.js'
+import { USUAL_LOAD_C } from '../../physics/chip/leakageHeat.js'
 import type { HoldLabel } from '../../segment/load.js'
-import { comparePair, type PairDraws, type ReviewedPair, type TestedSide } from './comparePair.js'
+import {
+  comparePair,
+  type EqualPoint,
+  type PairDraws,
+  type ReviewedPair,
+  type TestedSide,
+} from './comparePair.js'
 import { dependsOnPower, type PowerVerdict } from './dependsOnPower.js'
 import type { ReviewDraws } from './reviewDraws.js'
 
@@ -23,6 +31,8 @@ export interface ReviewResult {
   readonly basis: 'steady' | 'all'
   /** Power of the comparison at equal power, W; null where no power is known. */
   readonly atW: number | null
+  /** Temperature of that comparison, degrees C: halfway between the machines' own. */
+  readonly atC: number | null
   readonly machines: readonly ReviewedResult[]
   readonly pairs: readonly ReviewedPair[]
 }
@@ -104,8 +114,8 @@ function drawResult(
 ): DrawnResult {
   const isSteady = row.every(({ test }) => test.steady !== null)
   const sides = row.map((of): TestedSide => ({ ...of, part: isSteady ? of.test.steady! : of.test.all }))
-  const atW = wishedW ?? equalPower(sides)
-  const pairs = sides.flatMap((a, i) => sides.slice(i + 1).map((b) => comparePair(a, b, { draws, atW })))
+  const at = equalPoint(sides, wishedW)
+  const pairs = sides.flatMap((a, i) => sides.slice(i + 1).map((b) => comparePair(a, b, { draws, at })))
   const { task, metric, workload, isFirst } = row[0]!.test
   return {
     result: {
@@ -116,12 +126,22 @@ function drawResult(
       mode,
       inMeans: isFirst,
       basis: isSteady ? 'steady' : 'all',
-      atW,
-      machines: sides.map((side) => resultOf(side, draws, atW)),
+      atW: at?.powerW ?? null,
+      atC: at?.temperatureC ?? null,
+      machines: sides.map((side) => resultOf(side, draws, at)),
       pairs: pairs.map(({ pair }) => pair),
     },
     pairs: pairs.map((pair) => pair.draws),
   }
+}
+
+/** Where the chips are compared; null where no power is known. A machine whose temperature is not known counts with its curve's. */
+function equalPoint(sides: readonly TestedSide[], wishedW: number | undefined): EqualPoint | null {
+  const powerW = wishedW ?? equalPower(sides)
+  const temperatures = sides.flatMap(({ part, test }) =>
+    part.power === null ? [] : (part.power.meanC ?? test.chip?.referenceC ?? []),
+  )
+  return powerW === null ? null : { powerW, temperatureC: Math.round(mean(temperatures) ?? USUAL_LOAD_C) }
 }
 
 /** Halfway between what the machines held: the geometric mean, to a whole watt from 10 W up. */
@@ -135,7 +155,7 @@ function equalPower(sides: readonly TestedSide[]): number | null {
 function resultOf(
   { machine, test, part }: TestedSide,
   draws: ReviewDraws,
-  atW: number | null,
+  at: EqualPoint | null,
 ): ReviewedResult {
   const logs = draws.logSpeeds(test, part)
   const sign = test.workload.better === 'lower' ? -1 : 1
@@ -152,15 +172,20 @@ function resultOf(
     heldBy: test.heldBy,
     elasticity,
     dependsOnPower: elasticity === null ? null : dependsOnPower(elasticity, test.heldBy),
-    atEqualPower: atEqualPower(test, atW),
+    atEqualPower: atEqualPower(test, at),
   }
 }
 
-function atEqualPower({ chip }: ReviewedTest, atW: number | null): ReviewedResult['atEqualPower'] {
-  if (chip === null || atW === null) return null
-  const point = chipAt(chip, atW)
+function atEqualPower({ chip }: ReviewedTest, at: EqualPoint | null): ReviewedResult['atEqualPower'] {
+  if (chip === null || at === null) return null
+  const { powerW, temperatureC } = at
+  const point = chipAt(chipAtTemperature(chip, temperatureC), powerW)
   if (point === undefined) return null
   const [lowW, highW] = chip.measuredRangeW
   // A measured level is only known to a per cent or so.
-  return { score: point.score, perWatt: point.perWatt, extrapolated: atW < lowW * 0.99 || atW > highW * 1.01 }
+  return {
+    score: point.score,
+    perWatt: point.perWatt,
+    extrapolated: powerW < lowW * 0.99 || powerW > highW * 1.01,
+  }
 }

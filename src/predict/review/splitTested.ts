@@ -3,6 +3,7 @@ import { argsort } from '../../numeric/argsort.js'
 import { mean } from '../../numeric/statistics/moments.js'
 import { shapleyValues } from '../../numeric/statistics/shapleyValues.js'
 import type { Chip } from '../../physics/chip/chip.js'
+import { leakageHeat } from '../../physics/chip/leakageHeat.js'
 import { fillRates } from '../../physics/chip/scoreCurve.js'
 import { logSpeed, REVIEW_DRAWS, type ReviewDraws } from './reviewDraws.js'
 
@@ -43,14 +44,16 @@ export function splitTested(a: SplitSide, b: SplitSide, draws: ReviewDraws): Spl
     }
   })
   const isAsked = a.test.heldBy === 'demand' && b.test.heldBy === 'demand'
-  const isWarm = powerA.heatK !== null && powerB.heatK !== null
-  const heats = [powerB, powerA].map(({ heatK }) => (isWarm ? heatK! : 0))
+  const isWarm = powerA.meanC !== null && powerB.meanC !== null
+  const heats = [chipB, chipA].map(({ referenceC }) =>
+    [powerB, powerA].map(({ meanC }) => (isWarm ? leakageHeat(meanC!, referenceC ?? meanC!) : 0)),
+  )
   const shares = Array.from({ length: REVIEW_DRAWS }, (_, k) =>
     shapleyValues(3, (set) => {
       const { chip, of, rates } = chips[set & 1]!
       const draw = of[k]!
       const heatPerK = chip.draws[draw]!.heatPerK ?? 0
-      return rates[isAsked ? set & 1 : (set >> 1) & 1]![draw]! - heatPerK * heats[(set >> 2) & 1]!
+      return rates[isAsked ? set & 1 : (set >> 1) & 1]![draw]! - heatPerK * heats[set & 1]![(set >> 2) & 1]!
     }),
   )
   const kept = shares.map((parts) => parts.every(Number.isFinite))

@@ -1,6 +1,4 @@
-import { USUAL_LOAD_C } from '../../physics/chip/leakageHeat.js'
 import type { Review } from '../../predict/review/reviewMachines.js'
-import { NO_BREAK } from '../figures/digits.js'
 import { wrapText } from '../figures/wrapText.js'
 import { type PairOfMode, pairedResults, pairsOf, wordedPair } from '../tables/wordedPairs.js'
 import { type ResultsOfMode, wordedPerWatt, wordedScores } from '../tables/wordedScores.js'
@@ -46,7 +44,7 @@ function sayTold(first: string): string {
   return `These are the pairs of ${first}, the first named: name another machine first for its pairs. Every pair stands in the tables (--csv, --markdown, --html), in --json and on the page (holdwatt page).`
 }
 
-const NOTES = `Faster means a higher score, or a shorter time. Equal power: both chips at the same watts and at ${USUAL_LOAD_C}${NO_BREAK}°C, without --at halfway between what the machines held; the ratio of their scores per watt is the same. What chip, power and temperature make of each difference stands in the tables (--csv, --markdown, --html). Intervals hold the true value in 90 % of cases.`
+const NOTES = `Faster means a higher score, or a shorter time. Equal power: both chips at the same watts, without --at halfway between what the machines held, and at the temperature halfway between theirs; the ratio of their scores per watt is the same. What chip, power and temperature make of each difference stands in the tables (--csv, --markdown, --html). Intervals hold the true value in 90 % of cases.`
 
 function leftOutOf({ means }: Review): readonly string[] {
   const all = means.flatMap(({ leftOut }) => leftOut)

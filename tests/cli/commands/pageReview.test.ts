@@ -178,7 +178,9 @@ describe.skipIf(!isBuilt)('holdwatt page of a whole review', () => {
     await Promise.all(paths.map((path, index) => writeFile(path, JSON.stringify(sheets[index]))))
     expect((await runInside(['page', ...paths, '--out', inside('at.html'), '--at', '47.5W'])).status).toBe(0)
     const at = await readFile(inside('at.html'), 'utf8')
-    expect(textOf(at)).toContain('Equal power: all chips at 78 °C and 47.5 W.')
+    expect(textOf(at)).toContain(
+      'Equal power: all chips at 47.5 W, and at the temperature halfway between theirs.',
+    )
     expect(textOf(at)).toContain('holdwatt page Heron.yaml Ibis.yaml --out at.html --at 47.5W')
     expect(tablesOf(at).get('Score of the chips at equal power')?.[0]?.[0]).toBe('render, points\nat 47.5 W')
     const one = await runInside([

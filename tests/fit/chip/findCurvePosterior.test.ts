@@ -43,7 +43,7 @@ function dataOf(elasticity: number, parts: Partial<CurveData> = {}): CurveData {
     powerUncertainties: POWERS_W.map(() => 0),
     meansW: POWERS_W,
     referenceW: REFERENCE_W,
-    heat: { heatK: POWERS_W.map((_, k) => k - 2), measured: true },
+    heat: { heatK: POWERS_W.map((_, k) => k - 2), measured: true, referenceC: 78 },
     ...parts,
   }
 }
@@ -191,7 +191,7 @@ describe('what is believed of the runs', () => {
       counts: twice(once.counts),
       powerUncertainties: twice(once.powerUncertainties),
       meansW: twice(once.meansW),
-      heat: { heatK: twice(once.heat.heatK), measured: true },
+      heat: { heatK: twice(once.heat.heatK), measured: true, referenceC: 78 },
     })
     const { spread } = partOf(off)
     expect(spread[3]).toBeGreaterThan(20)

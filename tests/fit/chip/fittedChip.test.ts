@@ -3,7 +3,8 @@ import { fitChip, type ScoredRun } from '../../../src/fit/chip/fitChip.js'
 import { HEAT_PER_K } from '../../../src/fit/chip/scoreBasis.js'
 import type { Workload } from '../../../src/physics/chip/chip.js'
 import { chipAt } from '../../../src/physics/chip/chipAt.js'
-import { leakageHeat, USUAL_LOAD_C } from '../../../src/physics/chip/leakageHeat.js'
+import { chipAtTemperature } from '../../../src/physics/chip/chipAtTemperature.js'
+import { leakageHeat } from '../../../src/physics/chip/leakageHeat.js'
 
 const POINTS: Workload = { name: 'tile render', score: 'points', better: 'higher' }
 const SECONDS: Workload = { name: 'tile render', score: 's', better: 'lower' }
@@ -58,15 +59,14 @@ describe('a chip of few runs', () => {
     expect(workOf([run(60, 50, { endS: null }), run(60, 50, { endS: 0 })])).toBeUndefined()
   })
 
-  it('scores what a run scored, had it been as warm as usual', () => {
-    const at = (meanC: number) => {
-      const { profile } = run(60, 1000)
-      return chipAt(fitted([run(60, 1000, { profile: { ...profile, meanC } })]).chip, 60)!.score.value
-    }
-    const usual = at(USUAL_LOAD_C)
-    expect(usual / 1000).toBeCloseTo(1, 2)
-    const hotter = leakageHeat(USUAL_LOAD_C + 25, USUAL_LOAD_C)
-    expect(at(USUAL_LOAD_C + 25) / usual).toBeCloseTo(Math.exp(HEAT_PER_K * hotter), 2)
+  it('scores what a run scored at its temperature, and less where it is hotter', () => {
+    const { profile } = run(60, 1000)
+    const { chip } = fitted([run(60, 1000, { profile: { ...profile, meanC: 52 } })])
+    expect(chip.referenceC).toBe(52)
+    expect(chipAt(chip, 60)!.score.value / 1000).toBeCloseTo(1, 2)
+    const hotter = chipAtTemperature(chip, 77)
+    const loss = Math.exp(-HEAT_PER_K * leakageHeat(77, 52))
+    expect(chipAt(hotter, 60)!.score.value / chipAt(chip, 60)!.score.value).toBeCloseTo(loss, 2)
   })
 
   it('keeps the demand that it is told, and what it was called', () => {
@@ -75,7 +75,7 @@ describe('a chip of few runs', () => {
       name: 'Kestrel 16',
       workload: POINTS,
       demandW: 64,
-      referenceC: USUAL_LOAD_C,
+      referenceC: 78,
     })
     for (const { curve } of chip.draws)
       if (curve.shape !== 'power-law') expect(curve.topW).toBeLessThanOrEqual(64)

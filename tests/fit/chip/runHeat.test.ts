@@ -16,16 +16,18 @@ function run(
 }
 
 describe('runHeat', () => {
-  it('takes logged temperatures as they are', () => {
-    const { heatK, measured } = runHeat([run(60, { meanC: 78 }), run(60, { meanC: 95 })])
+  it('takes logged temperatures as they are, above or below their mean', () => {
+    const { heatK, measured, referenceC } = runHeat([run(12, { meanC: 46 }), run(12, { meanC: 58.4 })])
     expect(measured).toBe(true)
-    expect(heatK[0]).toBeCloseTo(0, 10)
-    expect(heatK[1]).toBeCloseTo(leakageHeat(95, USUAL_LOAD_C), 10)
+    expect(referenceC).toBe(52)
+    expect(heatK[0]).toBeCloseTo(leakageHeat(46, 52), 10)
+    expect(heatK[1]).toBeCloseTo(leakageHeat(58.4, 52), 10)
   })
 
   it('guesses that a first run is cooler than the last, without temperatures', () => {
-    const { heatK, measured } = runHeat([run(90, { warmingW: 40 }), run(60, { warmingW: 60 })])
+    const { heatK, measured, referenceC } = runHeat([run(90, { warmingW: 40 }), run(60, { warmingW: 60 })])
     expect(measured).toBe(false)
+    expect(referenceC).toBe(USUAL_LOAD_C)
     expect(heatK[0]).toBeLessThan(-10)
     expect(heatK[1]).toBeCloseTo(0, 10)
   })
@@ -39,16 +41,16 @@ describe('fitChip on runs at one power and two temperatures', () => {
   const points: Workload = { name: 'tile render', score: 'points', better: 'higher' }
   const heat = 0.0015
 
-  it('finds how much the hotter runs lose, and tells the curve at the usual temperature', () => {
+  it('finds how much the hotter runs lose, and tells the curve at their mean temperature', () => {
     const runs = Array.from({ length: 16 }, (_, i) => {
-      const meanC = i % 2 === 0 ? 60 : 95
+      const meanC = i % 2 === 0 ? 40 : 66
       const noise = 1 + 0.001 * ((i % 3) - 1)
-      return run(60, { meanC }, 1000 * noise * Math.exp(-heat * leakageHeat(meanC, USUAL_LOAD_C)), 65 * i)
+      return run(60, { meanC }, 1000 * noise * Math.exp(-heat * leakageHeat(meanC, 53)), 65 * i)
     })
     const { chip } = fitChip({ name: 'Kestrel 16', workload: points, runs })
     const perK = chip.draws.reduce((sum, draw) => sum + draw.weight * draw.heatPerK!, 0)
     expect(Math.abs(perK / heat - 1)).toBeLessThan(0.15)
-    expect(chip.referenceC).toBe(USUAL_LOAD_C)
+    expect(chip.referenceC).toBe(53)
     expect(Math.abs(chipAt(chip, 60)!.score.value / 1000 - 1)).toBeLessThan(0.003)
   })
 })

@@ -16,7 +16,7 @@ export function reviewedTest(
     better: 'higher',
   }
   const power =
-    powerW === null ? null : { profile: { powersW: [powerW], secondsS: [60], meanW: powerW }, heatK: null }
+    powerW === null ? null : { profile: { powersW: [powerW], secondsS: [60], meanW: powerW }, meanC: null }
   return {
     task: 'render',
     metric: 'points',

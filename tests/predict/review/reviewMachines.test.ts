@@ -153,8 +153,10 @@ describe('a pair of machines', () => {
 describe('the parts of a difference', () => {
   const chipOf = (name: string) => {
     const chip = powerLawChip({ name: `chip of ${name}` }, 0.5, 0)
-    return { ...chip, draws: chip.draws.map((draw) => ({ ...draw, heatPerK: 0.002 })) }
+    return { ...chip, referenceC: 78, draws: chip.draws.map((draw) => ({ ...draw, heatPerK: 0.002 })) }
   }
+  /** Ten kelvins of leakage heat above 78 degrees C. */
+  const HOT_C = 78 + Math.log1p(0.0125 * 10) / 0.0125
   type Power = NonNullable<ReviewedTest['all']['power']>
   const flat: Power['profile'] = { powersW: [60], secondsS: [60], meanW: 60 }
   const machine = (
@@ -163,7 +165,7 @@ describe('the parts of a difference', () => {
     power: Partial<Power> = {},
     heldBy: ReviewedTest['heldBy'] = 'power-limit',
   ) => {
-    const all = { scores: [score], power: { profile: flat, heatK: null, ...power } }
+    const all = { scores: [score], power: { profile: flat, meanC: null, ...power } }
     return reviewedMachine(name, [reviewedTest({ all, heldBy, chip: chipOf(name) })])
   }
   const partsOf = (a: ReturnType<typeof machine>, b: ReturnType<typeof machine>) => {
@@ -172,19 +174,19 @@ describe('the parts of a difference', () => {
   }
 
   it('have one for temperature: the cooler machine is ahead, by what leakage costs the other', () => {
-    const parts = partsOf(machine('a', 102, { heatK: 0 }), machine('b', 100, { heatK: 10 }))
+    const parts = partsOf(machine('a', 102, { meanC: 78 }), machine('b', 100, { meanC: HOT_C }))
     expect(parts).toEqual({
       chip: close(0),
       power: close(0),
       temperature: close(0.02),
       rest: expect.closeTo(0, 3),
     })
-    expect(partsOf(machine('b', 100, { heatK: 10 }), machine('a', 102, { heatK: 0 })).temperature).toEqual(
-      close(-0.02),
-    )
+    expect(
+      partsOf(machine('b', 100, { meanC: HOT_C }), machine('a', 102, { meanC: 78 })).temperature,
+    ).toEqual(close(-0.02))
     // Nothing is said of it where that of one is not known.
-    for (const [a, b] of [[null, 10] as const, [10, null] as const])
-      expect(partsOf(machine('a', 102, { heatK: a }), machine('b', 100, { heatK: b })).temperature).toEqual(
+    for (const [a, b] of [[null, 90] as const, [90, null] as const])
+      expect(partsOf(machine('a', 102, { meanC: a }), machine('b', 100, { meanC: b })).temperature).toEqual(
         close(0),
       )
   })

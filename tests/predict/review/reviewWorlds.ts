@@ -101,7 +101,7 @@ function testsOf(
       chipWarnings: [],
     },
     mode: i === 0 ? 'mains' : 'battery',
-    all: { scores, power: { profile: profileAt(powerW), heatK: 0 } },
+    all: { scores, power: { profile: profileAt(powerW), meanC: LOADED_C } },
     scatter: fit.scatter,
     chip: fit.chip,
     heldBy: 'power-limit' as const,

@@ -1,4 +1,3 @@
-import { USUAL_LOAD_C } from '../../../physics/chip/leakageHeat.js'
 import type { Review } from '../../../predict/review/reviewMachines.js'
 import { capitalised } from '../../figures/capitalised.js'
 import { type Html, type HtmlPart, html } from '../../figures/html.js'
@@ -105,10 +104,11 @@ export function scoresSection({ machines, results }: Review, atW: number | null 
 ${modes}</section>`
 }
 
-/** At which watts chips are compared. */
+/** At which watts and temperature chips are compared. */
 export function sayEqualPower(atW: number | null): string {
   const chosen = 'halfway (geometric mean) between what the machines held'
-  return `all chips at ${USUAL_LOAD_C}\u00a0°C and ${atW === null ? `the same watts, ${chosen}` : sayGivenPower(atW)}`
+  const watts = atW === null ? `the same watts, ${chosen}` : sayGivenPower(atW)
+  return `all chips at ${watts}, and at the temperature halfway between theirs`
 }
 
 /** Of which scores less is better. */
