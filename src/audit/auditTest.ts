@@ -5,6 +5,7 @@ import type { ReadTest } from '../machine/testedMachine.js'
 import { auditGivenLoads } from './auditGivenLoads.js'
 import { auditLog } from './auditLog.js'
 import { auditRuns } from './auditRuns.js'
+import { auditRunTimes } from './auditRunTimes.js'
 import { auditSheet } from './auditSheet.js'
 import { type Finding, findingAbout } from './finding.js'
 
@@ -22,6 +23,7 @@ export function auditTest(test: ReadTest): readonly Finding[] {
     const findings = [
       ...auditLog(log, loads, test.sheet.ambientC),
       ...auditGivenLoads(trial.trial.options.loads),
+      ...auditRunTimes({ runs, loads, intervalS: log.trace.intervalS }),
       // Runs that all take as long don't do the same work.
       ...auditRuns({ runs, workload: test.sheet.workload, intervalS: log.trace.intervalS }).filter(
         ({ code }) => code !== 'run-times-wrong' || test.sheet.fixed !== 'time',

@@ -77,6 +77,7 @@ describe('the audit', () => {
     ['coarseQuantum', 'quantised-coarsely', 'caution'],
     ['swappedScores', 'scores-out-of-order', 'unsafe'],
     ['wrongTimes', 'run-times-wrong', 'unsafe'],
+    ['otherClock', 'run-times-moved', 'unsafe'],
     ['noisyRuns', 'runs-scatter', 'caution'],
     ['tooFewRuns', 'too-few-runs', 'caution'],
     ['mixedModes', 'modes-mixed', 'caution'],

@@ -16,6 +16,7 @@ export const FAULTS = [
   'coarseQuantum',
   'swappedScores',
   'wrongTimes',
+  'otherClock',
   'noisyRuns',
   'tooFewRuns',
   'mixedModes',
@@ -67,6 +68,7 @@ export function faultyScores(
 ): readonly SheetRun[] {
   let out = [...runs]
   if (faults.includes('swappedScores')) out = reversedScores(out)
+  if (faults.includes('otherClock')) out = out.map(aheadTimes)
   if (faults.includes('wrongTimes')) out = out.map((run) => shiftedTimes(run, random))
   return out
 }
@@ -74,6 +76,12 @@ export function faultyScores(
 /** The list copied from the bottom up: first score last. */
 function reversedScores(runs: readonly SheetRun[]): SheetRun[] {
   return runs.map((run, i) => ({ ...run, score: runs[runs.length - 1 - i]!.score }))
+}
+
+/** Noted by a watch that is ahead. */
+function aheadTimes(run: SheetRun): SheetRun {
+  if (run.startS === undefined || run.endS === undefined) return run
+  return { ...run, startS: run.startS + 9, endS: run.endS + 9 }
 }
 
 function shiftedTimes(run: SheetRun, random: RandomStream): SheetRun {

@@ -19,6 +19,7 @@ import { publicPath } from '../../show/page/publicPath.js'
 import { readInputs } from '../../show/page/readInputs.js'
 import { readPageParts } from '../../show/page/readPageParts.js'
 import { writeCharts, writePage, writeSnippet } from '../../show/page/writePage.js'
+import { readSheetPaths } from '../archive/readSheetPaths.js'
 import type { Context } from '../context.js'
 import { quantityOption } from '../options/quantityOption.js'
 import { printAnswer } from '../output/printAnswer.js'
@@ -44,7 +45,10 @@ export function pageCommand(context: Context): Command {
     .description(
       'Fits the machines of the sheets and writes one self-contained HTML page: conclusion, traces, score curves, chips at equal power, the gap and its parts, a what-if, the audit, method, and what is needed to repeat it. Of sheets with many workloads it writes the page of a review: the verdict, geometric means, a picture for each pair of machines and mode, and every score as tested and at equal power.',
     )
-    .argument('<sheet...>', 'test sheets, one for each machine; the first is compared with the others')
+    .argument(
+      '<sheet...>',
+      'test sheets, one for each machine, or folders of them; the first is compared with the others',
+    )
     .requiredOption('--out <file>', 'the page to write')
     .option('--charts <folder>', 'write each chart as SVG and PNG too, with alt texts to paste')
     .option('--method <file>', 'write how it was computed, to paste: .md, .html or .txt')
@@ -60,14 +64,15 @@ export function pageCommand(context: Context): Command {
     .option('--force', 'replace files that holdwatt did not make')
     .option('--json', 'print one JSON document and nothing else')
     .addHelpText('after', EXAMPLES)
-    .action((paths: string[], options: PageOptions) => writeAll(paths, options, context))
+    .action((words: string[], options: PageOptions) => writeAll(words, options, context))
 }
 
-async function writeAll(paths: readonly string[], options: PageOptions, context: Context): Promise<void> {
+async function writeAll(words: readonly string[], options: PageOptions, context: Context): Promise<void> {
+  const paths = await readSheetPaths(words)
   const request = {
     paths,
     version: context.version,
-    command: repeatCommand(paths, options),
+    command: repeatCommand(words, options),
     atW: options.at,
     dark: options.dark === true,
   }

@@ -7,6 +7,7 @@ import { reviewMachines } from '../../predict/review/reviewMachines.js'
 import { reviewTables } from '../../show/tables/reviewTables.js'
 import { sayReview } from '../../show/terminal/sayReview.js'
 import { sayReviewText } from '../../show/text/sayReviewText.js'
+import { readSheetPaths } from '../archive/readSheetPaths.js'
 import type { Context } from '../context.js'
 import { quantityOption } from '../options/quantityOption.js'
 import {
@@ -28,7 +29,7 @@ export function reviewCommand(context: Context): Command {
     .description(
       'Sets machines side by side in every workload, power mode and metric of their sheets: as tested, at equal power, how much of the difference is chip, power and temperature, and the geometric mean over workloads. Sheets of the same chip share one score curve in each workload.',
     )
-    .argument('<sheet...>', 'one test sheet a machine, of many workloads or one')
+    .argument('<sheet...>', 'one test sheet a machine, of many workloads or one; or folders of them')
     .addOption(
       quantityOption(
         '--at <power>',
@@ -37,16 +38,16 @@ export function reviewCommand(context: Context): Command {
       ),
     )
     .addHelpText('after', EXAMPLES)
-    .action((paths: string[], options: ReviewOptions) => printReview(paths, options, context))
+    .action((words: string[], options: ReviewOptions) => printReview(words, options, context))
   return addTableOptions(addOutputOptions(command))
 }
 
 async function printReview(
-  paths: readonly string[],
+  words: readonly string[],
   options: ReviewOptions,
   context: Context,
 ): Promise<void> {
-  const machines = fitReview(await readInTurn(paths, readReview))
+  const machines = fitReview(await readInTurn(await readSheetPaths(words), readReview))
   const review = reviewMachines(machines, options.at === undefined ? {} : { atW: options.at })
   const warnings = reviewWarnings(machines)
   if (isTableAlone(options)) {
@@ -60,5 +61,5 @@ async function printReview(
 const EXAMPLES = `
 Examples:
   holdwatt review heron-14.yaml heron-12.yaml ibis-15.yaml
-  holdwatt review heron-14.yaml ibis-15.yaml --at 40W
+  holdwatt review sheets --at 40W
   holdwatt review heron-14.yaml ibis-15.yaml --markdown > tables.md`

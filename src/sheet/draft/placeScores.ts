@@ -54,11 +54,7 @@ export function placeScores(
   for (const row of rows.filter(({ start }) => start !== null)) {
     const found = loads.filter((load) => isOf(load, row)).flatMap((load) => runAt(load, row))
     if (found.length === 1) byLoad.get(found[0]!.load)!.push(found[0]!.placed)
-    else
-      leaveOut(
-        row,
-        found.length === 0 ? 'no run of the log is at its time' : 'runs of several logs are at its time',
-      )
+    else leaveOut(row, found.length === 0 ? whyNoRun(row, loads) : 'runs of several logs are at its time')
   }
   for (const group of groups(
     loads,
@@ -149,6 +145,26 @@ function isOf(load: DraftLoad, row: ScoreRow): boolean {
 export function isOfLog({ log }: DraftLoad, name: string): boolean {
   const plain = (path: string) => path.replaceAll('\\', '/')
   return plain(log) === plain(name) || plain(log).endsWith(`/${plain(name)}`)
+}
+
+/** A time outside all loads hints at a clock that was set otherwise: by an hour, or to another time zone. */
+function whyNoRun(row: ScoreRow, loads: readonly DraftLoad[]): string {
+  const [first] = loads
+  if (first === undefined || loads.some(({ log }) => log !== first.log)) return NO_RUN
+  const startS = secondsOf(row.start!, first)
+  const endS = Math.max(...loads.map(({ load }) => load.endS))
+  if (startS === undefined || (startS >= first.load.startS && startS < endS)) return NO_RUN
+  const beganS = row.start!.ofDayS === null ? null : first.trace.startOfDayS
+  const [from, to] = [first.load.startS, endS].map((atS) =>
+    beganS === null ? `${Math.round(atS)} s` : clockOf((beganS + atS) % DAY_S),
+  )
+  return `${NO_RUN}: its ${loads.length === 1 ? 'load is' : 'loads are'} from ${from} to ${to}`
+}
+
+const NO_RUN = 'no run of the log is at its time'
+
+function clockOf(ofDayS: number): string {
+  return new Date(Math.round(ofDayS) * 1000).toISOString().slice(11, 19)
 }
 
 function runAt(load: DraftLoad, row: ScoreRow): { load: DraftLoad; placed: DraftScore }[] {

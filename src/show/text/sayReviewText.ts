@@ -5,7 +5,7 @@ import type { Review } from '../../predict/review/reviewMachines.js'
 import { capitalised } from '../figures/capitalised.js'
 import { NO_BREAK } from '../figures/digits.js'
 import { gainPercent } from '../figures/sayElasticity.js'
-import { sayCount, sayEstimate, sayInterval, sayValue } from '../figures/sayEstimate.js'
+import { sayCount, sayEstimate, sayGivenPower, sayInterval, sayValue } from '../figures/sayEstimate.js'
 import { unsigned } from './sayGapText.js'
 
 /** What a reviewer may quote: a paragraph for each pair of machines in each mode, and one for each mode of a machine. */
@@ -32,7 +32,7 @@ export function reviewTexts(review: Review): {
 function sayPairMean(mean: PairMean, review: Review): string {
   return [
     `${modePrefix(mean.mode)}${sayAsTested(mean)}`,
-    sayEqualPower(mean),
+    sayEqualPower(mean, review),
     sayCauses(mean),
     sayPowerless(mean, review),
   ]
@@ -50,10 +50,18 @@ function sayAsTested({ a, b, asTested }: PairMean): string {
   return `${a} is ${sayFaster(percent)} than ${b} (${sayUnsigned(percent)}), ${mean}.`
 }
 
-function sayEqualPower({ a, asTested, atEqualPower }: PairMean): string {
+function sayEqualPower({ a, mode, asTested, atEqualPower }: PairMean, { results }: Review): string {
   if (atEqualPower === null) return 'No workload has the power of both, so nothing is told at equal power.'
   const count = atEqualPower.workloads.length
-  const over = count === asTested.workloads.length ? '' : `, in the ${count} whose power is known,`
+  const powers = new Set(
+    results
+      .filter((of) => of.mode === mode && of.inMeans && atEqualPower.workloads.includes(of.workload))
+      .map(({ atW }) => atW),
+  )
+  // Each workload has its own, unless there is one, or a person set it.
+  const [atW] = powers
+  const at = powers.size === 1 && atW != null ? ` (${sayGivenPower(atW)})` : ''
+  const over = `${at}${count === asTested.workloads.length ? '' : `, in the ${count} whose power is known,`}`
   const { ratio } = atEqualPower
   if (ratio.low === 1 && ratio.high === 1) return `At equal power${over} they are equal: it is the same chip.`
   const percent = percentOf(ratio)

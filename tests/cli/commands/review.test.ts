@@ -189,6 +189,15 @@ describe('the command review', () => {
     expect(results[0]!.pairs[0]!.atEqualPower).toMatchObject({ value: 1, low: 1, high: 1 })
   })
 
+  it('takes a pattern or a folder of sheets, and says at which power one workload is compared', async () => {
+    const names = ['bittern-compile', 'heron-compile'].map((name) => `samples/${name}.yaml`)
+    const named = await runInside(['review', ...names])
+    expect((await runInside(['review', 'samples/{bittern,heron}-compile.yaml'])).stdout).toBe(named.stdout)
+    expect(named.stdout.replace(/\s+/g, ' ')).toMatch(/At equal power \(\d+(\.\d)? W\) /)
+    const { status, stderr } = await runInside(['review', 'samples/guides/none*.yaml'])
+    expect([status, stderr]).toEqual([2, expect.stringMatching(/none\*\.yaml/)])
+  })
+
   it('of a machine named twice says which', async () => {
     const { status, stderr } = await runInside(['review', SHEETS[0]!, SHEETS[0]!])
     expect(status).toBe(2)

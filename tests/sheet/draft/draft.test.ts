@@ -121,7 +121,13 @@ describe('a score', () => {
 
   it('at a time without a run is listed with the reason', () => {
     const { unplaced } = placeScores([loop], read('start,score\n5000,1\n').rows)
-    expect(unplaced).toEqual([{ line: 2, score: '1', reason: 'no run of the log is at its time' }])
+    const reason = expect.stringMatching(
+      /^no run of the log is at its time: its load is from \d+ s to \d+ s$/,
+    )
+    expect(unplaced).toEqual([{ line: 2, score: '1', reason }])
+    const clocked = { ...loop, trace: { ...loop.trace, startOfDayS: 13 * 3600 + 40 * 60 } }
+    const late = placeScores([clocked], read('start,score\n15:02:10,1\n').rows).unplaced
+    expect(late[0]!.reason).toMatch(/its load is from 13:4\d:\d\d to 13:4\d:\d\d$/)
   })
 
   it('takes as many runs as its row says that it is the mean of, and is left out where they do not fit', () => {

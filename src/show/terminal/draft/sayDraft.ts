@@ -5,6 +5,7 @@ import { wrapText } from '../../figures/wrapText.js'
 import { saySustained } from '../../text/saySustained.js'
 import { plotTable } from '../plotTable.js'
 import type { Style } from '../style.js'
+import { sayLines } from './sayLines.js'
 
 /** What `draft` found and wrote. */
 export interface DraftView {
@@ -20,13 +21,16 @@ export interface DraftView {
 
 /** The loads with their times and watts, what became of the scores, and what to do next. */
 export function sayDraft(view: DraftView, style: Style): string {
-  const missing = view.unplaced.map(({ line, score, reason }) =>
-    wrapText(`· line ${line}, score ${score}: ${reason}`, style.width, 4, 2),
-  )
+  const reasons = [...new Set(view.unplaced.map(({ reason }) => reason))]
+  const missing = reasons.map((reason) => {
+    const rows = view.unplaced.filter((row) => row.reason === reason)
+    const score = rows.length === 1 ? `, score ${rows[0]!.score}` : ''
+    return wrapText(`· ${sayLines(rows)}${score}: ${reason}`, style.width, 4, 2)
+  })
   const left =
     missing.length === 0
       ? []
-      : [[`  Not placed: ${sayCount(missing.length, 'score')}`, ...missing].join('\n')]
+      : [[`  Not placed: ${sayCount(view.unplaced.length, 'score')}`, ...missing].join('\n')]
   return [
     sayDraftLoads(view.loads, view.chosen, style),
     wrapText(

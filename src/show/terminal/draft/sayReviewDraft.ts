@@ -7,6 +7,7 @@ import { saySustained } from '../../text/saySustained.js'
 import { plotTable } from '../plotTable.js'
 import { inkText, type Style } from '../style.js'
 import { SUPPOSED_MEAN } from './sayDraft.js'
+import { sayLines } from './sayLines.js'
 
 /** What `draft` found and wrote for a review. */
 export interface ReviewDraftView {
@@ -124,30 +125,13 @@ function sayUnplaced(unplaced: readonly UnplacedRow[], style: Style): readonly s
   }
   const lines = [...groups.values()].map((rows) => {
     const [{ workload, mode, reason }] = rows as [UnplacedRow]
-    const own = linesOf(rows)
-    const listed = `${own.length === 1 ? 'line' : 'lines'} ${sayRanges(own)}`
+    const listed = sayLines(rows)
     const name = workload === '' ? '' : `, ${workload}${mode === null ? '' : ` @ ${mode}`}`
     return bullet(`${listed}${name}: ${reason}`, style)
   })
-  return [[`  Not placed: ${sayCount(linesOf(unplaced).length, 'row')}`, ...lines].join('\n')]
-}
-
-/** A row may hold several runs. */
-function linesOf(rows: readonly UnplacedRow[]): readonly number[] {
-  return [...new Set(rows.map(({ line }) => line))]
-}
-
-/** `2 to 21, 30`: three or more in a row are told by their ends. */
-function sayRanges(lines: readonly number[]): string {
-  const ranges: [number, number][] = []
-  for (const line of lines) {
-    const last = ranges.at(-1)
-    if (last !== undefined && last[1] === line - 1) last[1] = line
-    else ranges.push([line, line])
-  }
-  return ranges
-    .map(([from, to]) => (from === to ? `${from}` : `${from}${to === from + 1 ? ', ' : ' to '}${to}`))
-    .join(', ')
+  return [
+    [`  Not placed: ${sayCount(new Set(unplaced.map(({ line }) => line)).size, 'row')}`, ...lines].join('\n'),
+  ]
 }
 
 function bullet(text: string, style: Style): string {
