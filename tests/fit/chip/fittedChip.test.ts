@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { fitChip, type ScoredRun } from '../../../src/fit/chip/fitChip.js'
+import { fitChip, fitRuns, type ScoredRun } from '../../../src/fit/chip/fitChip.js'
 import { HEAT_PER_K } from '../../../src/fit/chip/scoreBasis.js'
 import type { Workload } from '../../../src/physics/chip/chip.js'
 import { chipAt } from '../../../src/physics/chip/chipAt.js'
@@ -141,6 +141,66 @@ describe('runs as fitted', () => {
   })
 })
 
+describe('levels of a chip', () => {
+  /** Two runs at each power, 1 % either way of the score. */
+  const pairs = (
+    scores: Readonly<Record<number, number>>,
+    parts: (watts: number, k: number) => Partial<ScoredRun> = () => ({}),
+  ) =>
+    Object.entries(scores).flatMap(([watts, score]) =>
+      [0.99, 1.01].map((factor, k) => run(Number(watts), score * factor, parts(Number(watts), k))),
+    )
+  const FALLING = { 20: 1000, 30: 1250, 45: 1100, 60: 1600 }
+  const told = (runs: readonly ScoredRun[], code: string) =>
+    fitted(runs).warnings.filter((warning) => warning.code === code)
+
+  it('are the means of their runs', () => {
+    const [only, ...others] = told(pairs(FALLING), 'levels-disagree')
+    expect(others).toEqual([])
+    expect(only).toMatchObject({ lowerW: 30, higherW: 45, fallPct: expect.closeTo(12, 6) })
+  })
+
+  it('may fall by what heat does to a hotter one', () => {
+    const warm = (hotC: number) =>
+      pairs(FALLING, (watts) => {
+        const { profile } = run(watts, 1)
+        return { profile: { ...profile, meanC: watts === 45 ? hotC : 60 } }
+      })
+    expect(told(warm(60), 'levels-disagree')).toHaveLength(1)
+    expect(told(warm(105), 'levels-disagree')).toEqual([])
+  })
+
+  it('have clocks where all of their runs have one, and disagree where these fall', () => {
+    const rising = { 20: 1000, 30: 1200, 45: 1400 }
+    const clocks = (noted: (watts: number, k: number) => boolean) =>
+      pairs(rising, (watts, k) =>
+        noted(watts, k) ? { clockHz: watts === 45 ? 2e9 + 4e8 * k : watts === 30 ? 2.7e9 : 2.2e9 } : {},
+      )
+    const [only] = told(
+      clocks(() => true),
+      'level-clocks-disagree',
+    )
+    expect(only).toMatchObject({
+      lowerW: 30,
+      higherW: 45,
+      clockPct: expect.closeTo(100 * (2.2 / 2.7 - 1), 6),
+    })
+    expect(
+      told(
+        clocks((watts, k) => watts !== 45 || k === 0),
+        'level-clocks-disagree',
+      ),
+    ).toEqual([])
+  })
+
+  it('come with draws of equal weight, and with the runs that are fitted without a chip', () => {
+    const runs = pairs(FALLING)
+    const fit = fitted(runs)
+    for (const { weight } of fit.chip.draws) expect(weight).toBe(1 / 240)
+    expect(fitRuns({ workload: POINTS, runs })).toEqual({ runs: fit.runs, scatter: fit.scatter })
+  })
+})
+
 describe('what is refused', () => {
   it.each([0, -3, Number.NaN, Number.POSITIVE_INFINITY])('a score of %s', (score) => {
     expect(() => fitted([run(60, 1000), run(70, score)])).toThrow(
@@ -152,6 +212,12 @@ describe('what is refused', () => {
   })
 
   it('no run at all', () => {
-    expect(() => fitted([])).toThrow(expect.objectContaining({ code: 'runs-missing' }))
+    expect(() => fitted([])).toThrow(
+      expect.objectContaining({
+        code: 'runs-missing',
+        message: expect.stringContaining('at least one scored run, got none'),
+        details: { remedy: 'Add runs with scores to the test sheet.' },
+      }),
+    )
   })
 })
