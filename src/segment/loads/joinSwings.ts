@@ -1,14 +1,17 @@
 import type { Trace } from '../../log/trace.js'
 import { quantile } from '../../numeric/statistics/quantile.js'
 import type { IndexRange } from '../indexRange.js'
-import { type Dip, FEWEST_DIPS, isDipLoop } from './isDipLoop.js'
+import { type Dip, FEWEST_DIPS } from './isDipLoop.js'
 import type { WorkRange } from './workRanges.js'
 
 /** Clear of idle is power that lies by this share of the work's rise above it: a machine that has just worked idles higher than a rested one. */
 const BUSY_SHARE = 0.15
 /** Powers of the work, and of the gaps, differ by no larger share of that rise. */
 const ALIKE_SHARE = 0.15
-/** A chassis that is not warm yet lets the first stretch at a power last at least so much longer than the later ones. Common practice, no source. */
+/**
+ * A chassis that is not warm yet lets the first stretch at a power last at least so much longer than the later ones; no run of a loop takes longer at
+ * first (`isDipLoop`). Common practice, no source.
+ */
 export const FIRST_LONGER = 1.5
 /** No gap is longer than so many usual ones. */
 const LONGEST = 2
@@ -47,7 +50,7 @@ function chainFrom(trace: Trace, ranges: readonly WorkRange[], from: number): re
 
 function swings(trace: Trace, chain: readonly WorkRange[]): boolean {
   if (chain.length <= FEWEST_DIPS) return false
-  const [first, last] = [chain[0]!, chain.at(-1)!]
+  const first = chain[0]!
   const gaps = chain
     .slice(1)
     .map((work, k): Dip => ({ from: chain[k]!.to, to: work.from, levelW: work.idleBeforeW! }))
@@ -61,8 +64,7 @@ function swings(trace: Trace, chain: readonly WorkRange[]): boolean {
   return (
     samplesOf(first) >= FIRST_LONGER * later &&
     gaps.every((gap) => samplesOf(gap) <= LONGEST * usual + 1) &&
-    gaps.every(({ levelW }) => Math.abs(levelW - usualW) <= ALIKE_SHARE * riseW) &&
-    !isDipLoop(trace, { from: first.from, to: last.to }, gaps)
+    gaps.every(({ levelW }) => Math.abs(levelW - usualW) <= ALIKE_SHARE * riseW)
   )
 }
 
