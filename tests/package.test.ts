@@ -1,5 +1,5 @@
 import { execFile } from 'node:child_process'
-import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
@@ -10,6 +10,7 @@ import { formatMessage } from 'publint/utils'
 import { Application, Logger, LogLevel } from 'typedoc'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { findBrowser, openBrowser } from './browser/openBrowser.js'
+import { strictCaller } from './strictCaller.js'
 
 // The built package as others get it: packed, installed, bundled, documented.
 
@@ -115,16 +116,13 @@ describe('the packed package', () => {
 
   describe('installed into an empty folder', () => {
     const home = join(folder, 'home')
-    const install = (...words: readonly string[]) =>
-      run('npm', ['install', '--omit=dev', '--prefer-offline', '--no-audit', '--no-fund', ...words], {
-        cwd: home,
-      })
 
     describe('without its optional packages', () => {
       beforeAll(async () => {
         mkdirSync(home)
         writeFileSync(join(home, 'package.json'), '{ "name": "caller", "private": true, "type": "module" }')
-        await install(tarball, '--omit=optional')
+        const quietly = ['--omit=dev', '--omit=optional', '--prefer-offline', '--no-audit', '--no-fund']
+        await run('npm', ['install', ...quietly, tarball], { cwd: home })
       }, 120_000)
 
       it('tells the demo, from a log to the check', async () => {
@@ -147,9 +145,7 @@ describe('the packed package', () => {
     })
 
     describe('and then with them', () => {
-      beforeAll(async () => {
-        await install('--include=optional')
-      }, 120_000)
+      beforeAll(() => layOptional(home))
 
       it('has a command and an import that work', async () => {
         expect(existsSync(join(home, 'node_modules/vega'))).toBe(true)
@@ -161,31 +157,52 @@ describe('the packed package', () => {
       })
 
       it('has types that a strict caller compiles against', async () => {
-        writeFileSync(join(home, 'caller.ts'), CALLER)
-        const options = ['--strict', '--noEmit', '--target', 'es2022', '--module', 'node16']
-        const types = ['--types', 'node', '--typeRoots', join(root, 'node_modules/@types')]
-        const words = [...options, ...types, 'caller.ts']
-        const told = await run(join(root, 'node_modules/typescript-native/bin/tsc'), words, {
-          cwd: home,
-        }).then(
-          () => '',
-          (error: { readonly stdout: string }) => error.stdout,
+        writeFileSync(join(home, 'caller.mts'), strictCaller)
+        const typeRoots = [join(root, 'node_modules/@types')]
+        const compilerOptions = { ...STRICT, types: ['node'], typeRoots }
+        writeFileSync(join(home, 'tsconfig.json'), JSON.stringify({ compilerOptions, files: ['caller.mts'] }))
+        const words = ['-p', home, '--listFiles', '--checkers', '1']
+        const { stdout } = await run(join(root, 'node_modules/typescript-native/bin/tsc'), words, {
+          maxBuffer: 1 << 26,
+        }).catch((error: { readonly stdout: string }) => error)
+        const [files, told] = [/^\/.*$|^[A-Z]:.*$/gm, /^.*\berror TS.*$/gm].map(
+          (lines) => stdout.match(lines) ?? [],
         )
-        expect(told).toBe('')
+        expect(told!.filter((line) => /holdwatt|caller/.test(line))).toEqual([])
+        // No types of a package that may be left out, or is bundled and so not installed.
+        const others = files!.flatMap((file) => /.*node_modules\/((?:@[^/]+\/)?[^/]+)/.exec(file)?.[1] ?? [])
+        const ofCompiler = (name: string) => /^(@typescript\/)?typescript/.test(name)
+        expect([...new Set(others)].filter((name) => !ofCompiler(name)).sort()).toEqual([
+          '@types/node',
+          'holdwatt',
+          'undici-types',
+        ])
       })
     })
   })
 })
 
-/** A caller in TypeScript, with a figure of every kind that is given back. */
-const CALLER = `import { findChangePoints, fitMachine, parseLog, projectScore, readSheet } from 'holdwatt'
-const edges: readonly number[] = findChangePoints([1, 2, 8, 9], { penalty: 3 }).edges
-const samples: number = parseLog('time_s,power_w\\n0,1\\n1,2').trace.powerW.length
-export const scoreOf = async (path: string): Promise<number> => {
-  const { chip } = await fitMachine(await readSheet(path))
-  return projectScore({ chip, target: { sustainedW: 50 }, loop: { runs: 3, gapS: 0 } }).steady.score.value + edges.length + samples
+/** Lays the optional packages, and what they need, beside it, in the versions of the lock file. */
+function layOptional(home: string): void {
+  const { packages } = JSON.parse(readFileSync(join(root, 'package-lock.json'), 'utf8')) as {
+    packages: Record<string, { readonly dev?: true; readonly optional?: true; readonly devOptional?: true }>
+  }
+  const wanted = Object.keys(packages).filter((path) => {
+    const { dev, optional, devOptional } = packages[path]!
+    return dev !== true && (optional ?? devOptional) === true && existsSync(join(root, path))
+  })
+  for (const path of wanted) cpSync(join(root, path), join(home, path), { recursive: true })
 }
-`
+
+/** As strict as a caller can ask for. */
+const STRICT = {
+  strict: true,
+  exactOptionalPropertyTypes: true,
+  noUncheckedIndexedAccess: true,
+  noEmit: true,
+  target: 'es2023',
+  module: 'nodenext',
+}
 
 it('documents every export from its docstring without a warning', async () => {
   // Read from the declarations, which carry the docstrings, in a third of the time.
