@@ -1,4 +1,4 @@
-import { copyFile, readFile, writeFile } from 'node:fs/promises'
+import { readFile, writeFile } from 'node:fs/promises'
 import { dirname, join } from 'node:path'
 import { pathToFileURL } from 'node:url'
 import type { Download, Page } from 'playwright-core'
@@ -123,16 +123,24 @@ describeDesk('deskStory.test.ts', 'the story of the samples on the desk', (given
   it(
     'is one file that another desk opens, survives a closed tab, and forgets everything when told',
     async () => {
-      const kept = join(given.folder, 'kept.json')
-      await writeFile(kept, await saved(open.tab, 'Desk as one file'))
       const { tab } = await given.cleared()
       tab.setDefaultTimeout(LONG_MS)
+      await giveFiles(tab, ['ibis-compile.tsv', 'ibis-compile.yaml', 'bittern-noted.yaml'].map(sample))
+      const shown = async () => {
+        await drawn(tab, 1)
+        return tab.locator('.card .file').allTextContents()
+      }
+      const before = await shown()
+      expect(before.length).toBe(3)
+      const file = await saved(tab, 'Desk as one file')
+      const kept = join(given.folder, 'kept.json')
+      await writeFile(kept, file)
+      await given.cleared()
       await giveFiles(tab, [kept])
-      await drawn(tab, 3)
-      expect(await tab.locator('.card[data-sheet]').count()).toBe(3)
+      expect(await shown()).toEqual(before)
       await tab.reload()
-      await drawn(tab, 3)
-      expect(await tab.locator('.card[data-sheet]').count()).toBe(3)
+      expect(await shown()).toEqual(before)
+      expect(deskOf(await saved(tab, 'Desk as one file'))).toEqual(deskOf(file))
       await tab.getByRole('button', { name: 'Forget everything' }).click()
       await tab.getByRole('button', { name: 'Forget everything now' }).click()
       await tab.locator('.steps').waitFor()
@@ -142,51 +150,13 @@ describeDesk('deskStory.test.ts', 'the story of the samples on the desk', (given
     },
     LONG_MS,
   )
-
-  it(
-    'makes a sheet by keyboard from a log and pasted scores, which the command reads to the same fit',
-    async () => {
-      const { tab } = await given.cleared()
-      tab.setDefaultTimeout(LONG_MS)
-      await giveFiles(tab, [sample('heron-loop.csv')])
-      await drawn(tab, 1)
-      await tab.getByRole('button', { name: 'Name the machine, enter scores' }).press('Enter')
-      for (const [label, words] of NAMES) {
-        await tab.getByLabel(label, { exact: true }).fill(words)
-        await tab.getByLabel(label, { exact: true }).press('Tab')
-      }
-      await tab.getByLabel(/^Scores of the runs/).fill(PASTED)
-      await tab.getByLabel(/^Scores of the runs/).press('Tab')
-      const answer = tab.locator('.card[data-sheet] .answer')
-      await answer.waitFor()
-      const sheet = join(given.folder, 'heron-loop.yaml')
-      await writeFile(sheet, await saved(tab, 'Sheet (YAML)'))
-      await copyFile(sample('heron-loop.csv'), join(given.folder, 'heron-loop.csv'))
-      expect(await readFile(sheet, 'utf8')).toContain('chip: Kestrel 16')
-      await expectSame(tab, answer, given.folder)
-    },
-    LONG_MS,
-  )
 })
 
-const NAMES = [
-  ['Machine', 'Heron 14'],
-  ['Chip', 'Kestrel 16'],
-  ['Chassis', 'Heron slim'],
-  ['Workload', 'mosaic render'],
-] as const
-
-const PASTED = [
-  'start\tend\tscore',
-  '29.8\t85.1\t13600',
-  '85.1\t142.9\t12956',
-  '143.0\t207.9\t11552',
-  '275.8\t343.8\t10985',
-  '1023.9\t1091.9\t11017',
-].join('\n')
+const deskOf = (file: string): unknown => (JSON.parse(file) as { desk: unknown }).desk
 
 /** The table that an answer hands out is byte for byte what its command prints. */
-async function expectSame(tab: Page, answer: ReturnType<Page['locator']>, folder = dirname(sample('x'))) {
+async function expectSame(tab: Page, answer: ReturnType<Page['locator']>) {
+  const folder = dirname(sample('x'))
   await answer.waitFor()
   const command = (await answer.locator('.command').textContent())!
   const taken = await saved(tab, 'Table as CSV', answer)
