@@ -52,10 +52,11 @@ function auditRepairs({ repairs, trace }: ParsedLog): readonly Finding[] {
 }
 
 function sayRepair({ kind, count, detail, firstLine }: Repair): string {
+  const what = `${detail[0]!.toUpperCase()}${detail.slice(1)}`
   // What is done to every row has no count.
-  if (kind === 'formula' || kind === 'thousands') return `${detail[0]!.toUpperCase()}${detail.slice(1)}.`
+  if (kind === 'formula' || kind === 'thousands') return `${what}.`
   const place = firstLine === null ? '' : `, the first at line ${firstLine}`
-  return `${detail} (${count} ${count === 1 ? 'time' : 'times'}${place}).`
+  return `${what} (${count} ${count === 1 ? 'time' : 'times'}${place}).`
 }
 
 function auditGaps({ trace }: ParsedLog, loads: readonly Load[]): readonly Finding[] {

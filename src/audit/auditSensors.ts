@@ -165,7 +165,7 @@ function auditSpikes({ load, power }: SensorView): readonly Finding[] {
       message:
         count === 1
           ? 'A single sample lies far from its neighbours and was set aside; levels are computed without it.'
-          : `${count} single samples lie far from their neighbours and were set aside; levels are found without them.`,
+          : `${count} single samples lie far from their neighbours and were set aside; levels are computed without them.`,
       atS: load.spikesAtS[0]!,
     },
   ]

@@ -36,7 +36,7 @@ export function repairClockJumps(seconds: Float64Array, kept: Int32Array, contex
       repairs.add(
         'clock-jump',
         context.rows.lines[row],
-        `clock jumped by ${Math.round(by * 1000) / 1000} s; the samples after it were moved`,
+        `clock jumped by ${Math.round(by * 1000) / 1000} s${sayHour(by)}; the samples after it were moved`,
       )
       shift -= by
       time -= by
@@ -116,6 +116,11 @@ function isSummerTime(beforeS: number, step: number, intervalS: number): boolean
   const slack = 1.5 * intervalS + 1
   const toFullHour = HOUR_S - (((beforeS % HOUR_S) + HOUR_S) % HOUR_S)
   return skipped > 0 && skipped <= slack && toFullHour <= slack
+}
+
+/** The usual reason of a jump by an hour. */
+function sayHour(byS: number): string {
+  return Math.abs(Math.abs(byS) - 3600) < 2 ? ', as where daylight saving begins or ends' : ''
 }
 
 function notRising(): InputError {

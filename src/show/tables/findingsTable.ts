@@ -8,7 +8,11 @@ export function findingsTable(files: readonly CheckedFile[]): DataTable {
     { name: 'file', of: ({ path }) => path },
     { name: 'severity', of: ({ finding }) => finding.severity },
     { name: 'code', of: ({ finding }) => finding.code },
-    { name: 'at', unit: 's', of: ({ finding }) => finding.atS },
+    {
+      name: 'at',
+      unit: 's',
+      of: ({ finding: { atS } }) => (atS === null ? null : Math.round(10 * atS) / 10),
+    },
     { name: 'finding', of: ({ finding }) => finding.message },
   ])
 }

@@ -243,7 +243,7 @@ describe('many sheets', () => {
 
 describe('a table of many files', () => {
   it.each([
-    ['stages', 'note'],
+    ['stages', 'held by'],
     ['check', 'findings'],
   ])(
     'of %s has one line for each within 80 columns, and says how many gave no result',

@@ -57,16 +57,21 @@ export function stagesRow({
 export function sayStagesTable(rows: readonly StagesRow[], style: Style): string {
   const used = NOTE_ORDER.filter((note) => rows.some((row) => row.notes.includes(note)))
   const mark = (note: StagesNote) => String(used.indexOf(note) + 1)
-  const room = Math.max(12, style.width - OTHER_COLUMNS)
+  const columns = used.length > 0 ? COLUMNS : COLUMNS.slice(0, -1)
+  const others = rows.map(({ cells, notes }) => [...cells, notes.map(mark).join(' ')])
+  const taken = columns.slice(1).map(({ heading }, index) => {
+    return GAP + Math.max(heading.length, ...others.map((cells) => cells[index]!.length))
+  })
+  const room = Math.max(12, style.width - INDENT - taken.reduce((sum, width) => sum + width, 0))
   const lines = rows.map(({ path, cells, notes }) => [
     shortenPath(path, room),
     ...cells,
-    inkText(notes.map(mark).join(' '), 'caution', style),
+    ...(used.length > 0 ? [inkText(notes.map(mark).join(' '), 'caution', style)] : []),
   ])
   const legend =
     'Mean power in W and length (min:s) of burst and short-term stage; sustained power in W, and how long after the start of the load it is reached. Intervals: --csv, or holdwatt stages LOG.'
   return [
-    plotTable(COLUMNS, lines, style),
+    plotTable(columns, lines, style),
     [
       wrapText(legend, style.width, 2),
       ...used.map((note) => wrapText(`${mark(note)}  ${NOTES[note]}.`, style.width, 2, 3)),
@@ -86,8 +91,9 @@ const COLUMNS = [
   { heading: 'note' },
 ] as const
 
-/** Columns that the other cells, and the gaps, take at the most. */
-const OTHER_COLUMNS = 67
+/** As `plotTable` sets a table. */
+const GAP = 2
+const INDENT = 2
 
 function stageCell(stage: Stage | undefined): string {
   return stage === undefined
