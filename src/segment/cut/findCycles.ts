@@ -14,7 +14,7 @@ const VISIT_SHARE = 0.12
 const APART_SHARE = 0.08
 const APART_SCALES = 8
 /** Share of the swing by which a phase may miss its level. */
-const ALIKE_SHARE = 0.25
+export const ALIKE_SHARE = 0.25
 /** Factor between the lengths of a phase and the next one of its kind, and samples that either may differ by besides. */
 const ALIKE_LENGTH = 2
 const SLACK_SAMPLES = 2

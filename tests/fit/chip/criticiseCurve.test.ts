@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { type CurveCriticism, formsAdvantage, powerLevels } from '../../../src/fit/chip/criticiseCurve.js'
 import { fitChip } from '../../../src/fit/chip/fitChip.js'
 import { chipAt } from '../../../src/physics/chip/chipAt.js'
 
@@ -88,5 +89,52 @@ describe('levels that disagree', () => {
       [60, 1251],
     ])
     expect(warnings.some(({ code }) => code === 'levels-disagree')).toBe(false)
+  })
+})
+
+describe('powers that can be told apart', () => {
+  it('are the runs within 3 % of the lowest of them, by rising power', () => {
+    expect(powerLevels([44, 61, 44.5])).toEqual([[0, 2], [1]])
+    expect(powerLevels([61, 44.5, 80, 44])).toEqual([[3, 1], [0], [2]])
+    expect(powerLevels([100, 102.9, 103.1])).toEqual([[0, 1], [2]])
+    // The lowest counts, not the one before.
+    expect(powerLevels([100, 102, 104, 106])).toEqual([
+      [0, 1],
+      [2, 3],
+    ])
+    expect(powerLevels([])).toEqual([])
+  })
+})
+
+describe('what a simple form does better', () => {
+  const advantage = (missPct: number, bestPct: number, levels = 6) =>
+    formsAdvantage({
+      levels,
+      leftOut: levels,
+      missPct,
+      forms: [
+        { form: 'power law', missPct: bestPct },
+        { form: 'parabola', missPct: 9 },
+      ],
+    } satisfies CurveCriticism)
+
+  it('is the deviation that is left when its own is taken away', () => {
+    expect(advantage(5, 3)).toBeCloseTo(0.04, 9)
+  })
+
+  it('is nothing below half as much again, half a per cent, or of four levels', () => {
+    expect(advantage(4.4, 3)).toBe(0)
+    expect(advantage(4.6, 3)).toBeGreaterThan(0)
+    expect(advantage(0.8, 0.35)).toBe(0)
+    expect(advantage(0.9, 0.35)).toBeGreaterThan(0)
+    expect(advantage(5, 3, 4)).toBe(0)
+    expect(advantage(5, 3, 5)).toBeGreaterThan(0)
+  })
+
+  it('is told by six levels at most, the lowest and the highest among them', () => {
+    const { criticism } = fitLevels(
+      [20, 24, 29, 35, 42, 50, 60, 72].map((powerW) => [powerW, 100 * powerW ** 0.6] as const),
+    )
+    expect(criticism).toMatchObject({ levels: 8, leftOut: 6 })
   })
 })

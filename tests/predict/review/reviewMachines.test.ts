@@ -356,6 +356,25 @@ describe('a review', () => {
   ])('of %s is refused', (_what, machines, code) => {
     expect(() => reviewMachines(machines)).toThrow(expect.objectContaining({ code }))
   })
+
+  it('says which machine was named twice, in which sheet, and what to do', () => {
+    const twice = [reviewedMachine('a', [reviewedTest()]), reviewedMachine('a', [reviewedTest()])]
+    expect(() => reviewMachines(twice)).toThrow(
+      expect.objectContaining({
+        message: expect.stringContaining('got two of a'),
+        details: {
+          where: { file: twice[0]!.file },
+          remedy: expect.stringContaining('tests of one machine belong in one sheet'),
+        },
+      }),
+    )
+  })
+
+  it('tells of each machine what it is', () => {
+    const [a] = machinesOf({ a: [100] })
+    const { file, machine, chip, chassis } = a!
+    expect(reviewMachines([a!]).machines).toEqual([{ file, machine, chip, chassis }])
+  })
 })
 
 describe('whether a result depends on power', () => {

@@ -169,6 +169,19 @@ describe('the course of the means of cycles', () => {
     for (const watts of averaged.powerW.subarray(100)) expect(watts).toBeCloseTo((30 * 8 + 60 * 12) / 20, 9)
   })
 
+  it('leaves out samples set aside beyond both levels, and counts those between, which may be phases', () => {
+    const at = (watts: number) => {
+      const one = seriesOf(levels)
+      one.powerW[133] = watts
+      one.weights[133] = 0
+      // In the middle of its cycle, where the course is that cycle's mean.
+      return withoutSwing(one).powerW[129]!
+    }
+    expect(at(200)).toBeCloseTo((30 * 8 + 60 * 11) / 19, 9)
+    expect(at(1)).toBeCloseTo((30 * 8 + 60 * 11) / 19, 9)
+    expect(at(67)).not.toBeCloseTo((30 * 8 + 60 * 11) / 19, 2)
+  })
+
   it('weighs samples by their time where these are uneven', () => {
     const uneven = {
       ...series,

@@ -42,6 +42,33 @@ describe('power that comes down bit by bit to the end of its load', () => {
   })
 })
 
+describe('what is no steady fall', () => {
+  it('is one that comes back by more than a tenth of itself on its way', () => {
+    // One part in twenty stands so much higher; each takes 2 W of the 40.
+    const bump = (watts: number) =>
+      steady((share) => 100 - 40 * share + (share > 0.25 && share <= 0.3 ? watts : 0), { samples: 401 })
+    expect(bump(5)).toBe(true)
+    expect(bump(7)).toBe(false)
+  })
+
+  it('is one of a loop', () => {
+    const parts = [[{ samples: 61, levelW: 100 }]]
+    const fall = (runIndex: number) => {
+      const drafts = draftsOf(['level'], { parts, runIndex })
+      const { timesS } = drafts[0]!.stretches[0]!.run.series
+      return fallsSteadily(
+        traceOf(
+          timesS,
+          timesS.map((s) => 100 - 0.6 * s),
+        ),
+        drafts,
+      )
+    }
+    expect(fall(0)).toBe(true)
+    expect(fall(1)).toBe(false)
+  })
+})
+
 describe('power that a machine takes away', () => {
   it('does not fall steadily under heat, whatever the time constant, the depth and the noise', () => {
     const random = seededRandom(31)
