@@ -11,8 +11,9 @@ import { idleOf } from '../fitTests.js'
 import { steadyRuns } from '../measuredScores.js'
 import { type PlacedScore, scoredRuns } from '../scoredRuns.js'
 import type { ReadTest } from '../testedMachine.js'
+import { type CountedScores, meanScore } from './countedScores.js'
 import type { ReadReview, ReadReviewTest } from './readReview.js'
-import { heldInTest, taskDemand } from './taskDemand.js'
+import { heldInTest, type LabelledTest, labelByMachine, type TestPace, taskDemand } from './taskDemand.js'
 
 /** A machine with everything that it was tested with, and what its chip makes of a watt in each workload. */
 export interface ReviewedMachine {
@@ -46,10 +47,7 @@ export interface ReviewedTest {
 }
 
 /** Some runs of a test: what they scored, and the power that earned it. */
-export interface ScoredPart {
-  readonly scores: readonly number[]
-  /** How many runs each score is the mean of; left out: one each. */
-  readonly counts?: readonly number[]
+export interface ScoredPart extends CountedScores {
   /** Null where the power of none is known. */
   readonly power: ScoredPower | null
 }
@@ -111,6 +109,8 @@ interface TestOfMachine {
 function reviewGroup(group: readonly TestOfMachine[]): [ReadReviewTest, ReviewedTest][] {
   const scored = group.map(({ test }) => (test.read === null ? noScores : scoredRuns(test.read)))
   const runs = scored.flatMap(({ scores }) => scores.map(({ run }) => run))
+  const heat = runHeat(runs)
+  const labelled = group.map(labelledTest)
   const { sheet } = group[0]!.test.of
   const fit =
     runs.length === 0
@@ -119,38 +119,52 @@ function reviewGroup(group: readonly TestOfMachine[]): [ReadReviewTest, Reviewed
           name: sheet.chip,
           workload: sheet.workload,
           runs,
-          demandW: taskDemand(group.flatMap(({ test }) => test.read ?? [])),
+          demandW: taskDemand(labelled.flatMap((test) => test ?? [])),
           idleW: firstIdleOf(group.flatMap(({ test }) => test.read ?? [])),
         })
-  const heat = runHeat(runs)
+  const parts = group.map(({ test }, k) => partsOf(test, scored[k]!.scores, heat.measured))
+  const paces = parts.map(({ all }) => paceOf(all, sheet.workload))
   const ofChip = fit?.warnings ?? []
+  const known = { demandW: fit?.chip.demandW ?? null, paces: paces.flatMap((pace) => pace ?? []) }
   let from = 0
   return group.map(({ test }, index) => {
     const { scores, warnings } = scored[index]!
     const to = from + scores.length
     const ofRuns = ofChip.filter((each) => isOfRun(each) && each.run >= from && each.run < to)
     from = to
-    const parts = partsOf(test, scores, heat.measured)
+    const { all, steady } = parts[index]!
     const { task, metric, isFirst, isOneOfSeveral, mode } = test.of
     return [
       test,
       {
         ...{ task, metric, isFirst, isOneOfSeveral, mode },
         workload: test.of.sheet.workload,
-        ...parts,
+        ...{ all, steady },
         scatter:
           fit?.scatter ??
           scoreScatter(
-            parts.all.scores.map((score) => rateFromScore(sheet.workload, score)),
-            parts.all.counts,
+            all.scores.map((score) => rateFromScore(sheet.workload, score)),
+            all.counts,
           ),
         chip: scores.length === 0 ? null : (fit?.chip ?? null),
-        heldBy: heldInTest(test.read, parts.all.power?.profile.meanW ?? null, fit?.chip.demandW ?? null),
+        heldBy: heldInTest(labelled[index]?.label ?? null, paces[index]!, known),
         warnings: [...(test.read?.warnings ?? []), ...warnings, ...ofRuns],
         chipWarnings: index === 0 ? ofChip.filter((each) => !isOfRun(each)) : [],
       },
     ]
   })
+}
+
+function labelledTest({ machine, test: { of, read } }: TestOfMachine): LabelledTest | null {
+  if (read === null) return null
+  const sameMode = machine.tests.flatMap((test) => (test.of.mode === of.mode ? (test.read ?? []) : []))
+  return { read, label: labelByMachine(read, sameMode) }
+}
+
+function paceOf(part: ScoredPart, workload: Workload): TestPace | null {
+  return part.power === null
+    ? null
+    : { meanW: part.power.profile.meanW, rate: rateFromScore(workload, meanScore(part)) }
 }
 
 /** A run off the curve is one of its own test. */
