@@ -21,9 +21,8 @@ export function joinAliased(trace: Trace, ranges: readonly WorkRange[]): readonl
     return (before: JoinedRange, after: JoinedRange) =>
       belong(before, after) && riseAlike(trace, before, after, rest)
   }
-  const touching = joinWhere(all, alike(touches))
   const whole = joinWhere(
-    touching,
+    all,
     alike((before, after) => isRestless(trace, before, after, rest)),
   )
   const joined = joinWhere(
@@ -70,10 +69,6 @@ const SAME_TASK = 0.4
 function riseAlike(trace: Trace, before: WorkRange, after: WorkRange, { idleW }: Rest): boolean {
   const risesW = [topOf(trace, before) - idleW, topOf(trace, after) - idleW]
   return Math.min(...risesW) >= SAME_TASK * Math.max(...risesW)
-}
-
-function touches(before: JoinedRange, after: JoinedRange): boolean {
-  return after.from <= before.to && (before.joined === true || after.joined === true)
 }
 
 /** A stretch between work is no idle that lasts no longer, s, most of whose samples stand above idle, at no one level, and whose neighbours differ by more than idle's. Common practice, no source. */
