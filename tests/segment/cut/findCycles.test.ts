@@ -170,16 +170,18 @@ describe('the course of the means of cycles', () => {
   })
 
   it('leaves out samples set aside beyond both levels, and counts those between, which may be phases', () => {
-    const at = (watts: number) => {
+    const at = (watts: number, place = 133, weight = 0) => {
       const one = seriesOf(levels)
-      one.powerW[133] = watts
-      one.weights[133] = 0
+      one.powerW[place] = watts
+      one.weights[place] = weight
       // In the middle of its cycle, where the course is that cycle's mean.
       return withoutSwing(one).powerW[129]!
     }
     expect(at(200)).toBeCloseTo((30 * 8 + 60 * 11) / 19, 9)
     expect(at(1)).toBeCloseTo((30 * 8 + 60 * 11) / 19, 9)
-    expect(at(67)).not.toBeCloseTo((30 * 8 + 60 * 11) / 19, 2)
+    expect(at(67)).toBeCloseTo((30 * 8 + 60 * 11 + 67) / 20, 9)
+    expect(at(25, 123)).toBeCloseTo((30 * 7 + 25 + 60 * 12) / 20, 9)
+    expect(at(80, 133, 1)).toBeCloseTo((30 * 8 + 60 * 11 + 80) / 20, 9)
   })
 
   it('weighs samples by their time where these are uneven', () => {

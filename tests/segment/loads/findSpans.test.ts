@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { findSpans } from '../../../src/segment/loads/findSpans.js'
+import { findSpans, findWork } from '../../../src/segment/loads/findSpans.js'
 import { makeSteps, traceOf } from '../makeSteps.js'
 
 type Levels = Parameters<typeof makeSteps>[0]['levels']
@@ -240,5 +240,53 @@ describe('logs at their edges', () => {
         [5, 30],
       ]),
     ).toEqual([[30, 36, 1]])
+  })
+})
+
+describe('a load that its samples do not follow', () => {
+  const LOOP: Levels = [
+    [5, 30],
+    [60, 40],
+    [5, 6],
+    [60, 40],
+    [5, 6],
+    [60, 40],
+    [5, 6],
+    [60, 40],
+    [5, 30],
+  ]
+  const runsOf = (unresolved: readonly number[]) => {
+    const trace = makeSteps({ levels: LOOP, noiseW: 0.4 })
+    const work = findWork(trace).map((range, k) =>
+      unresolved.includes(k) ? { ...range, unresolved: true as const } : range,
+    )
+    expect(work).toHaveLength(4)
+    const [span, ...others] = findSpans(trace, work)
+    expect(others).toEqual([])
+    return { span: span!, work }
+  }
+
+  it('for most of its work has one run, from its first to its last sample', () => {
+    const { span, work } = runsOf([0, 1, 3])
+    expect(span.runs).toEqual([
+      {
+        from: work[0]!.from,
+        to: work[3]!.to,
+        idleBeforeW: work[0]!.idleBeforeW,
+        idleAfterW: work[3]!.idleAfterW,
+        unresolved: true,
+      },
+    ])
+  })
+
+  it('for half of it, or less, keeps its runs', () => {
+    expect(runsOf([0, 1]).span.runs).toHaveLength(4)
+    expect(runsOf([2]).span.runs).toHaveLength(4)
+    expect(runsOf([]).span.runs.map(({ unresolved }) => unresolved)).toEqual([
+      undefined,
+      undefined,
+      undefined,
+      undefined,
+    ])
   })
 })

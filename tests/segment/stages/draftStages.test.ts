@@ -156,6 +156,24 @@ describe('a loop with more than one level', () => {
   })
 })
 
+describe('runs of a loop that follow each other', () => {
+  const steady = (...levels: readonly number[]) =>
+    drafted(...levels.map((watts) => [level(60, watts)])).length
+
+  it('are one stage where they come down by less than 2.5 %, or up by less than 5 %', () => {
+    expect(steady(100, 100, 100, 97.6)).toBe(1)
+    expect(steady(100, 100, 100, 97.4)).toBe(2)
+    expect(steady(100, 100, 100, 104.9, 104.9)).toBe(1)
+    expect(steady(100, 100, 100, 105.1, 105.1)).toBe(2)
+  })
+
+  it('are held against the three before them, not against the whole stage', () => {
+    // 4 % above the first three, and 4.3 % above the next three: more than 5 % above all six.
+    expect(steady(100, 100, 100, 104, 104, 104, 108.5)).toBe(1)
+    expect(steady(100, 104, 104, 104, 100, 100, 100)).toBe(2)
+  })
+})
+
 it('edges that cross are put where their samples begin', () => {
   const run = makeRun({ parts: [level(30, 100), level(60, 80)] })
   // A run told to begin after its own edge.
