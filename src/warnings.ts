@@ -58,6 +58,8 @@ export type Warning =
       readonly broken: number
       readonly samples: number
     }
+  /** Powers such as `9.533` mW were read as thousands. */
+  | { readonly code: 'read-as-thousands'; readonly file: string; readonly detail: string }
   | { readonly code: 'run-without-power' | 'run-cut-off'; readonly file: string; readonly atS: number }
   /** The pace of the work comes later in the log than its power by so much (before it, below 0): it was moved. */
   | { readonly code: 'rate-lags'; readonly file: string; readonly lagS: number }

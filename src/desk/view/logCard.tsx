@@ -66,12 +66,6 @@ export function LogCard({ log }: { readonly log: DeskLog }) {
         </>
       )}
       {asked?.state === 'failed' && <FaultLine fault={asked.fault} again={again} />}
-      {asked?.state === 'failed' && asked.fault.code === 'header-missing' && (
-        <p class="small">
-          If it is a table of scores, take it off: its rows are pasted where the machine is named, below the
-          log.
-        </p>
-      )}
       {isShown && latest !== null && file !== null && (
         <LogShown key={reading} log={log} file={file} facts={latest} isBusy={asked?.state !== 'done'} />
       )}

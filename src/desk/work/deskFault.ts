@@ -10,7 +10,7 @@ export function deskFault(error: unknown): DeskFault {
     return {
       code: error.code,
       message: named === '' ? error.message : `${named}: ${error.message}`,
-      remedy: forDesk(remedy ?? ''),
+      remedy: forDesk(error.code, remedy ?? ''),
     }
   }
   // What the browser itself refuses: too little memory, or a file that is gone from the disk.
@@ -19,7 +19,11 @@ export function deskFault(error: unknown): DeskFault {
 }
 
 /** Remedies name options of the command; on the desk the same choice stands under "Columns". */
-function forDesk(remedy: string): string {
+function forDesk(code: string, remedy: string): string {
+  const formula = /--power (?:"([^"]+\*[^"]+)"|'([^']+\*[^']+)')$/.exec(remedy)
+  if (formula !== null) return `write this formula below, under “Columns”: ${formula[1] ?? formula[2]}`
+  if (code === 'header-missing')
+    return `${remedy}. If it is a table of scores, take it off: its rows are pasted where the machine is named, below its log`
   if (/holdwatt review\b/.test(remedy)) return 'on the desk, lay one sheet for each workload and mode'
   return /--(power|time|temperature|clock|device|every|reason-bits)\b/.test(remedy)
     ? 'choose the column below, under “Columns”'

@@ -33,10 +33,24 @@ export function sayValue(estimate: Estimate, unit = '', kind = kindOfUnit(unit))
 /** The interval alone: `43.9 to 44.5`. */
 export function sayInterval(estimate: Estimate, kind: FigureKind = 'any'): string {
   const decimals = supportedDecimals(estimate, kind)
-  const step = 10 ** -decimals
-  const low = Math.floor(estimate.low / step + ROUNDING_SLACK) * step
-  const high = Math.ceil(estimate.high / step - ROUNDING_SLACK) * step
-  return `${groupDigits(low, decimals)} to ${groupDigits(high, decimals)}`
+  // A difference that is sure of its sign shows it: −7 % (−13 to −0.6), not to 0.
+  const isSure = kind === 'percent' && estimate.low * estimate.high > 0
+  return `${sayBound(estimate.low, { decimals, isSure, round: Math.floor })} to ${sayBound(estimate.high, { decimals, isSure, round: Math.ceil })}`
+}
+
+/** A bound rounded outwards, with one digit more where it would else become 0 and must not. */
+function sayBound(
+  bound: number,
+  {
+    decimals,
+    isSure,
+    round,
+  }: { readonly decimals: number; readonly isSure: boolean; readonly round: (value: number) => number },
+): string {
+  const slack = round === Math.floor ? ROUNDING_SLACK : -ROUNDING_SLACK
+  const at = (digits: number) => round(bound * 10 ** digits + slack) / 10 ** digits
+  const digits = isSure && at(decimals) === 0 && at(decimals + 1) !== 0 ? decimals + 1 : decimals
+  return groupDigits(at(digits), digits)
 }
 
 /** A score, or what follows from one, with its interval: its unit may be a second, and still it is no length of time. */

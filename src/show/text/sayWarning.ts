@@ -44,6 +44,8 @@ export function sayWarning(warning: Warning): string {
       return `${warning.file}:${warning.line}: "${warning.cell}" was read as a fraction, and so were the scores under the same heading. If the point separates thousands, write them without it.`
     case 'log-much-mended':
       return `${warning.file}: ${sayCount(warning.broken, 'sample')} had to be repaired or left out, and ${groupDigits(warning.samples, 0)} are left. Times or powers of this log are broken, so results from it may be wrong. holdwatt check lists the repairs.`
+    case 'read-as-thousands':
+      return `${warning.file}: ${warning.detail}.`
     case 'run-without-power':
       return `${warning.file}: the run at ${sayMoment(warning.atS)} has no sample of power and was left out of the fit.`
     case 'run-cut-off':

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { withFormulas } from '../../../src/log/formula/withFormulas.js'
 import { parseLog } from '../../../src/log/parseLog.js'
+import { warnOfRepairs } from '../../../src/machine/warnOfRepairs.js'
 
 const lines = (header: string, count: number, row: (i: number) => string) =>
   [header, ...Array.from({ length: count }, (_, i) => row(i))].join('\n')
@@ -16,6 +17,7 @@ describe('a log that went through a spreadsheet', () => {
     expect(log.repairs).toContainEqual(
       expect.objectContaining({ kind: 'thousands', detail: expect.stringMatching(/"9\.530".*9530 mW/) }),
     )
+    expect(warnOfRepairs(log, 'a.csv')).toMatchObject([{ code: 'read-as-thousands', file: 'a.csv' }])
     expect(wattsOf(lines('time_s\tpower_mw', 99, (i) => `${i}\t9,${530 + i}`))[2]).toBeCloseTo(9.532, 9)
   })
 

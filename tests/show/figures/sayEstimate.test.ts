@@ -70,3 +70,12 @@ describe('sayEstimate', () => {
     ).toBe('0 %')
   })
 })
+
+it('a difference in per cent that is sure of its sign has no bound of zero', () => {
+  const said = (value: number, low: number, high: number, unit = '%') =>
+    sayEstimate({ value, low, high, level: 0.9 }, unit).replaceAll('\u00a0', ' ')
+  expect(said(-7, -13, -0.66)).toBe('−7 % (−13 to −0.6)')
+  expect(said(2, 0.34, 4.2)).toMatch(/\(0\.3 to /)
+  expect(said(-7, -13, 0.66)).toBe('−7 % (−13 to 1)')
+  expect(said(5, 0.3, 9, 'W')).toMatch(/\(0 to 9\)/)
+})
