@@ -2,7 +2,9 @@ import { describe, expect, test } from 'vitest'
 import { type ChassisTrial, fitChassis } from '../../../src/fit/chassis/fitChassis.js'
 import type { Trace } from '../../../src/log/trace.js'
 import { findLoads } from '../../../src/segment/findLoads.js'
-import { makeSteps } from '../../segment/makeSteps.js'
+import { PLAIN_MACHINE } from '../../physics/loop/plainMachine.js'
+import { makeSteps, traceOf } from '../../segment/makeSteps.js'
+import { equalPasses, machineRecord } from './machineRecord.js'
 
 type Levels = Parameters<typeof makeSteps>[0]['levels']
 
@@ -42,7 +44,11 @@ describe('a chassis', () => {
   test('without a load is refused, with what to do', () => {
     const idle = { ...trialOf(held(60)), loads: [] }
     expect(() => fitted(idle)).toThrow(
-      expect.objectContaining({ code: 'no-load', message: expect.stringContaining('got none') }),
+      expect.objectContaining({
+        code: 'no-load',
+        message: expect.stringContaining('got none'),
+        details: { remedy: 'log the power while the task runs, from idle until it has settled' },
+      }),
     )
   })
 })
@@ -79,6 +85,44 @@ describe('its warnings', () => {
     const warning = fitted(trialOf(restless)).warnings.find(({ code }) => code === 'chassis-fit-poor')
     expect(warning).toBeDefined()
     if (warning?.code === 'chassis-fit-poor') expect(warning.noiseWidths).toBeGreaterThan(3)
+  })
+})
+
+describe('an explanation that was not expected', () => {
+  const STAGES = [
+    { rKPerW: 0.4, tauS: 5 },
+    { rKPerW: 0.6, tauS: 90 },
+  ]
+  const machine = { ...PLAIN_MACHINE, responseS: 1 }
+  const told = (label: string, of: typeof machine, passes: Parameters<typeof machineRecord>[1]) => {
+    const { powerW } = machineRecord(of, passes)
+    const rises = STAGES.map(({ rKPerW }) => rKPerW * 6)
+    const celsius = powerW.map((watts) => {
+      STAGES.forEach(({ rKPerW, tauS }, k) => {
+        rises[k] = rKPerW * watts + (rises[k]! - rKPerW * watts) * Math.exp(-1 / tauS)
+      })
+      return 23 + rises[0]! + rises[1]!
+    })
+    const timesS = powerW.map((_, i) => i)
+    const trial = trialOf(traceOf(timesS, powerW, celsius))
+    const loads = trial.loads.map((load) => ({
+      ...load,
+      stages: load.stages.map((stage) => ({ ...stage, heldBy: { label, evidence: [] } })),
+    }))
+    return fitted({ ...trial, loads } as unknown as ChassisTrial)
+  }
+
+  test('is told: heat in place of a limit, and a timed step in place of a budget', () => {
+    const hot = { ...machine, heat: { stages: STAGES, ceilingRiseK: 62, control: { wPerK: 1, wPerKS: 0.3 } } }
+    const heat = told('power-limit', hot, equalPasses(1, 240, 0))
+    expect([heat.kind, codes(heat)]).toEqual(['heat', ['heat-explains-better']])
+    expect(told('heat', hot, equalPasses(1, 240, 0)).warnings).toEqual([])
+    const timed = told(
+      'power-limit',
+      { ...machine, timedSteps: [{ limitW: 60, afterS: 45 }] },
+      equalPasses(3, 60, 15),
+    )
+    expect([timed.kind, codes(timed)]).toEqual(['timed', ['timed-step-explains-better']])
   })
 })
 
