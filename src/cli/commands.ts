@@ -64,7 +64,7 @@ export const commands: readonly CommandEntry[] = [
   {
     name: 'survey',
     usage: 'FOLDER…',
-    summary: 'an archive of machines: score at equal watts, and watts held',
+    summary: 'an archive of machines: score at equal power, and power held',
     load: async (context) => (await import('./commands/survey.js')).surveyCommand(context),
   },
   {

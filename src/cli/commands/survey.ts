@@ -26,7 +26,7 @@ interface SurveyOptions extends ArchiveOptions, OutputOptions {
 /** `holdwatt survey FOLDER…`: an archive of machines in the two figures that make a score. */
 export function surveyCommand(context: Context): Command {
   const command = new Command('survey')
-    .summary('an archive of machines: score at equal watts, and watts held')
+    .summary('an archive of machines: score at equal power, and power held')
     .description(
       'Sets the machines of many test sheets side by side, by workload: the score of each chip at equal power, and the power each chassis sustains. Sheets of the same chip and workload share one score curve.',
     )

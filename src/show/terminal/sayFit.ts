@@ -186,7 +186,7 @@ function sayRuns(runs: readonly FittedRunView[], style: Style): string {
 /** What the other columns of the table and the gaps between them take at most. */
 const OTHER_COLUMNS = 64
 
-/** Runs with their numbers, which count anew in each sheet. */
+/** Runs with their numbers, which count from 1 in each sheet. */
 function numberedRuns(runs: readonly FittedRunView[]) {
   const counts = new Map<string, number>()
   return runs.map((run) => {
