@@ -1,5 +1,6 @@
 import type { Estimate } from '../../numeric/statistics/estimate.js'
 import type { Workload } from '../../physics/chip/chip.js'
+import type { ChipComparison } from '../../predict/comparison/compareChips.js'
 import { NO_BREAK } from '../figures/digits.js'
 import {
   sayEstimate,
@@ -21,14 +22,7 @@ export interface ComparisonView {
   readonly workload: Workload
   /** Temperature that the curves of all chips hold for, degrees C; null where it is not known. */
   readonly referenceC: number | null
-  readonly machines: readonly {
-    readonly machine: string
-    readonly chip: string
-    readonly sustainedW: number | null
-    readonly sustained: Estimate | null
-    readonly score: Estimate | null
-    readonly steadyScore: Estimate | null
-  }[]
+  readonly machines: ChipComparison['machines']
   readonly at: readonly ComparedPower[]
   readonly crossovers: readonly ComparedCrossover[]
 }
