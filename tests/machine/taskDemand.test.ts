@@ -54,11 +54,15 @@ describe('taskDemand', () => {
 
   it('is the highest of the powers at which nothing but the task was seen to hold, where no log of them says another cause', () => {
     const [low, high] = [of(test(11.8, 'demand'), 'demand'), of(test(12, 'undetermined'), 'undetermined')]
-    expect(taskDemand([low, high])).toBe(11.8)
-    expect(taskDemand([low, of(test(12, 'demand'), 'demand')])).toBe(12)
+    expect(taskDemand([low, high])).toEqual({ atW: 11.8, isKnown: true })
+    expect(taskDemand([low, of(test(12, 'demand'), 'demand')])).toEqual({ atW: 12, isKnown: true })
     expect(taskDemand([low, of(test(12, 'heat'), 'heat')])).toBeNull()
-    expect(taskDemand([of(test(8, 'demand'), 'demand'), high])).toBeNull()
     expect(taskDemand([])).toBeNull()
+  })
+
+  it('may be the highest of all where no log tells the cause of that', () => {
+    const [low, high] = [of(test(8, 'demand'), 'demand'), of(test(12, 'undetermined'), 'undetermined')]
+    expect(taskDemand([low, high])).toEqual({ atW: 12, isKnown: false })
   })
 
   it('is not known of a load that fell, or bends', () => {

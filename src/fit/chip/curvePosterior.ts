@@ -30,3 +30,17 @@ export function misfitOf({ candidates, prepared }: CurvePosterior, candidate: nu
   const runs = prepared.part.basis.length
   return candidates.misfits.subarray(candidate * runs, (candidate + 1) * runs)
 }
+
+/** Posterior probability of each family of shapes. */
+export function familyProbabilities(
+  posterior: CurvePosterior,
+): readonly { readonly shape: string; readonly probability: number }[] {
+  const { candidates, probabilities } = posterior
+  const levels = probabilities.length / candidates.count
+  let from = 0
+  return candidates.families.map(({ shape, count }) => {
+    const own = probabilities.subarray(from, from + count * levels)
+    from += own.length
+    return { shape, probability: own.reduce((sum, probability) => sum + probability, 0) }
+  })
+}

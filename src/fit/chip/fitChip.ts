@@ -7,7 +7,7 @@ import { rateFromScore } from '../../physics/chip/chipAt.js'
 import type { Warning } from '../../warnings.js'
 import { chipWarnings } from './chipWarnings.js'
 import { type CurveCriticism, criticiseCurve, powerLevels } from './criticiseCurve.js'
-import type { CurvePosterior } from './curvePosterior.js'
+import { type CurvePosterior, familyProbabilities } from './curvePosterior.js'
 import { curvesOfDraws, extraTilt } from './curvesOfDraws.js'
 import { type CurveDraw, drawFromPosterior } from './drawFromPosterior.js'
 import { findCurvePosterior } from './findCurvePosterior.js'
@@ -81,6 +81,7 @@ export interface ChipFit {
  *
  * @param options.runs - at least one; from one or more sheets of the same chip and workload
  * @param options.demandW - power at which the workload was seen to ask for no more; the curve is flat above it
+ * @param options.possibleDemandW - the same where nothing tells whether the workload asks for more: half of the draws are flat above it
  * @param options.idleW - power between loads, W, where it was seen: it tells how much of the power buys no score
  * @throws InputError `runs-missing`, `score-not-positive`, `scores-unexplained`
  * @source posterior over a grid with linear parameters integrated out: A. Gelman et al. (2013), Bayesian Data Analysis,
@@ -88,15 +89,20 @@ export interface ChipFit {
  * @example fitChip({ name: 'Kestrel 16', workload, runs }).chip.draws.length // 240
  */
 export function fitChip(
-  options: ChipData & { readonly name: string; readonly demandW?: number | null },
+  options: ChipData & {
+    readonly name: string
+    readonly demandW?: number | null
+    readonly possibleDemandW?: number | null
+  },
 ): ChipFit {
-  const { name, runs, workload, demandW = null } = options
+  const { name, runs, workload, demandW = null, possibleDemandW = null } = options
   const { measuredRangeW, levels, posterior, draws, fitted, scatter } = explainRuns(options)
   const heat = runHeat(runs)
   const measured = levels.map((level) => measuredLevel(level, runs, workload, heat))
   const criticism = criticiseCurve(posterior, levels, { measured, asked: options.criticism })
   const curves = curvesOfDraws(draws, {
     demandW,
+    possibleDemandW,
     highestW: measuredRangeW[1],
     extraTilt: extraTilt(criticism, measuredRangeW),
   })
@@ -235,15 +241,4 @@ function scatterOf(posterior: CurvePosterior): Estimate {
   const { deviations, weights } = noiseProbabilities(posterior)
   const [low, value, high] = weightedQuantiles(deviations, weights, [0.05, 0.5, 0.95])
   return { value: value!, low: low!, high: high!, level: ESTIMATE_LEVEL }
-}
-
-function familyProbabilities(posterior: CurvePosterior): ChipFit['families'] {
-  const { candidates, probabilities } = posterior
-  const levels = probabilities.length / candidates.count
-  let from = 0
-  return candidates.families.map(({ shape, count }) => {
-    const own = probabilities.subarray(from, from + count * levels)
-    from += own.length
-    return { shape, probability: own.reduce((sum, probability) => sum + probability, 0) }
-  })
 }

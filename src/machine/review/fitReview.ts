@@ -111,6 +111,7 @@ function reviewGroup(group: readonly TestOfMachine[]): [ReadReviewTest, Reviewed
   const runs = scored.flatMap(({ scores }) => scores.map(({ run }) => run))
   const heat = runHeat(runs)
   const labelled = group.map(labelledTest)
+  const demand = taskDemand(labelled.flatMap((test) => test ?? []))
   const { sheet } = group[0]!.test.of
   const fit =
     runs.length === 0
@@ -119,7 +120,8 @@ function reviewGroup(group: readonly TestOfMachine[]): [ReadReviewTest, Reviewed
           name: sheet.chip,
           workload: sheet.workload,
           runs,
-          demandW: taskDemand(labelled.flatMap((test) => test ?? [])),
+          demandW: demand?.isKnown ? demand.atW : null,
+          possibleDemandW: demand?.atW ?? null,
           idleW: firstIdleOf(group.flatMap(({ test }) => test.read ?? [])),
         })
   const parts = group.map(({ test }, k) => partsOf(test, scored[k]!.scores, heat.measured))

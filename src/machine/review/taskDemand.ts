@@ -37,7 +37,9 @@ const WELL_BELOW_SHARE = 0.45
  * Power above which the workload asks for no more, W: what the tests with the most power held from beginning to end, where nothing but the
  * task set it in one of them and the log of none tells another cause. Which of two equal powers is the highest is chance.
  */
-export function taskDemand(tests: readonly LabelledTest[]): number | null {
+export function taskDemand(
+  tests: readonly LabelledTest[],
+): { readonly atW: number; readonly isKnown: boolean } | null {
   const loads = tests.flatMap(({ read, label }) => {
     const load = mainLoad(read)?.load
     return load === undefined ? [] : [{ load, label }]
@@ -48,10 +50,11 @@ export function taskDemand(tests: readonly LabelledTest[]): number | null {
     stages.length === 1 && stages[0]!.shape === 'level' ? label : null,
   )
   if (labels.some((label) => label !== 'demand' && label !== 'undetermined')) return null
-  const demandsW = alike.flatMap(({ load }, i) =>
-    labels[i] === 'demand' ? [load.sustained.levelW.value] : [],
-  )
-  return demandsW.length === 0 ? null : Math.max(...demandsW)
+  const isKnown = labels.includes('demand')
+  const asked = alike.filter((_, i) => !isKnown || labels[i] === 'demand')
+  return asked.length === 0
+    ? null
+    : { atW: Math.max(...asked.map(({ load }) => load.sustained.levelW.value)), isKnown }
 }
 
 /** What the scored runs of a test drew on average, W, and how fast they were: a rate, higher is better. */

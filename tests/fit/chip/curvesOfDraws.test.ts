@@ -14,8 +14,11 @@ const draw = (logScale: number, tilt = 0) => ({
 /** What a drawn curve has beside its shape. */
 type Drawn = VoltageFloor & { readonly bend: { readonly tilt: number } }
 
-const drawnWith = (more: { readonly demandW: number | null; readonly extraTilt: number }) =>
-  curvesOfDraws(draws, { highestW: 80, ...more }) as readonly Drawn[]
+const drawnWith = (more: {
+  readonly demandW: number | null
+  readonly possibleDemandW?: number | null
+  readonly extraTilt: number
+}) => curvesOfDraws(draws, { highestW: 80, possibleDemandW: null, ...more }) as readonly Drawn[]
 
 const draws = Array.from({ length: 400 }, () => draw(Math.log(200), 0.05))
 
@@ -29,6 +32,15 @@ describe('curves of posterior draws', () => {
   it('are flat above what the task asks for', () => {
     const tops = drawnWith({ demandW: 70, extraTilt: 0 }).map(({ topW }) => topW)
     expect(new Set(tops)).toEqual(new Set([70]))
+  })
+
+  it('are flat in half of them above what the task may ask for at most', () => {
+    const tops = drawnWith({ demandW: null, possibleDemandW: 60, extraTilt: 0 }).map(({ topW }) => topW)
+    const flat = tops.filter((topW) => topW === 60)
+    expect(flat.length / tops.length).toBeGreaterThan(0.48)
+    expect(flat.length / tops.length).toBeLessThan(0.52)
+    const known = drawnWith({ demandW: 70, possibleDemandW: 60, extraTilt: 0 }).map(({ topW }) => topW)
+    expect(new Set(known)).toEqual(new Set([70]))
   })
 
   it('go through the prior’s shares of a top in a scattered order', () => {
