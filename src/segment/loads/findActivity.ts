@@ -3,7 +3,9 @@ import type { IndexRange } from '../indexRange.js'
 import type { PowerLevel, PowerLevels } from './powerLevels.js'
 import {
   EDGE_SAMPLES,
+  isLongTail,
   LEAST_STAGE_SHARE,
+  LONG_TAIL,
   levelsIn,
   MARK,
   type MarkedLevels,
@@ -108,8 +110,9 @@ function usualIdle({ lowW }: TwoLevels, zone: IndexRange, log: MarkedLevels): nu
   const { levels, marks } = log
   const after = rangesWhere(zone, (k) => marks[k] === MARK.work).flatMap(({ to }) => {
     const sideW = powerBeside(to, 1, log)
-    const isIdle = sideW > 0 && sideW - lowW < LEAST_STAGE_SHARE * (levels[to - 1]!.levelW - lowW)
-    return isIdle ? [sideW] : []
+    const workW = levels[to - 1]!.levelW
+    const isIdle = sideW > 0 && sideW - lowW < LEAST_STAGE_SHARE * (workW - lowW)
+    return isIdle && !isLongTail(to, { lowW, workW }, log) ? [sideW] : []
   })
   return after.length > 0 ? upToIdle(quantile(after, 0.5), log) : 0
 }
@@ -148,7 +151,9 @@ function isStage(core: IndexRange, { lowW }: TwoLevels, log: MarkedLevels): bool
   // Work that goes on afterwards shows that it was not over.
   if (work.length === 2) return levelW - lowW >= LEAST_STAGE_SHARE * (Math.min(...work) - lowW)
   const share = (levelW - lowW) / (work[0]! - lowW)
-  const leastS = beside[0] === null ? LEAST_STAGE_S : LEAST_TAIL_S
+  const isTail = beside[0] !== null
+  if (isTail && share >= LONG_TAIL.share && sumS(levelsIn(core, log)) >= LONG_TAIL.s) return true
+  const leastS = isTail ? LEAST_TAIL_S : LEAST_STAGE_S
   return share >= STAGE_SHARE || (share >= LEAST_STAGE_SHARE && longestS(core, log) >= leastS)
 }
 

@@ -43,6 +43,21 @@ export function upToIdle(idleW: number, { leastRiseW }: MarkedLevels): number {
 }
 /** What holds at least this share of the work beside it is no idle. */
 export const LEAST_STAGE_SHARE = 0.32
+/** Held for so long after work, s, this share is a phase of it: nothing that a machine does on its way to rest draws so much. Common practice, no source. */
+export const LONG_TAIL = { share: 0.25, s: 20 }
+
+/** Whether power from a level on, right after work, stays for so long as a phase of that work does. */
+export function isLongTail(
+  from: number,
+  { lowW, workW }: { readonly lowW: number; readonly workW: number },
+  { levels, marks }: MarkedLevels,
+): boolean {
+  const leastW = lowW + LONG_TAIL.share * (workW - lowW)
+  let sumS = 0
+  for (let k = from; k < levels.length && marks[k] !== MARK.work && levels[k]!.levelW >= leastW; k++)
+    sumS += levels[k]!.lengthS
+  return sumS >= LONG_TAIL.s
+}
 
 /**
  * Splits a zone of a log where its levels leave the widest gap between its lowest and its highest power; null when these don't stand apart.
@@ -99,7 +114,10 @@ function knownIdle(zone: IndexRange, lowW: number, log: MarkedLevels): number {
     { workW: workW(zone.from - 1), sideW: powerBeside(zone.from, 1, log) },
     { workW: workW(zone.to), sideW: powerBeside(zone.to - 1, -1, log) },
   ]
-  const idle = sides.filter((side) => side.sideW - lowW < LEAST_STAGE_SHARE * (side.workW - lowW))
+  const isTail = isLongTail(zone.from, { lowW, workW: sides[0]!.workW }, log)
+  const idle = sides
+    .slice(isTail ? 1 : 0)
+    .filter((side) => side.sideW - lowW < LEAST_STAGE_SHARE * (side.workW - lowW))
   return Math.max(0, ...idle.map(({ sideW }) => sideW))
 }
 

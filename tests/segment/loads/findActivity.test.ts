@@ -144,10 +144,18 @@ describe('a log that may be work alone', () => {
 describe('what lies beside stronger work without idle in between', () => {
   it('is its stage after it from 32 % of the way up and 3 s at one level on', () => {
     expect(work(IDLE, WORK, [40, 60], IDLE)).toEqual([[1, 3]])
-    expect(work(IDLE, WORK, [38, 60], IDLE)).toEqual([[1, 2]])
+    expect(work(IDLE, WORK, [38, 19], IDLE)).toEqual([[1, 2]])
     expect(work(IDLE, WORK, [40, 3], [39.9, 3], [40, 3], IDLE)).toEqual([[1, 5]])
     expect(work(IDLE, WORK, [40, 3], [39.9, 2], [40, 3], IDLE)).toEqual([[1, 5]])
     expect(work(IDLE, WORK, [40, 2.9], [39.9, 2.9], [40, 2.9], IDLE)).toEqual([[1, 2]])
+  })
+
+  it('is its last phase from a quarter of the way up on, where it lasts for 20 s in all', () => {
+    expect(work(IDLE, WORK, [33, 20], IDLE)).toEqual([[1, 3]])
+    expect(work(IDLE, WORK, [33, 19], IDLE)).toEqual([[1, 2]])
+    expect(work(IDLE, WORK, [32, 60], IDLE)).toEqual([[1, 2]])
+    expect(work(IDLE, WORK, [34, 5], [38, 5], [34, 5], [38, 5], IDLE)).toEqual([[1, 6]])
+    expect(work(IDLE, [33, 60], WORK, IDLE)).toEqual([[2, 3]])
   })
 
   it('is its stage before it from 20 s on, since a machine may prepare', () => {

@@ -199,13 +199,13 @@ describe('a zone of a log', () => {
     const zone = { from: 1, to: 5 }
     expect(splitTwoLevels(zone, 0, log(levels))!.knownW).toBeCloseTo(22, 9)
     // 32 % of the way from the lowest power to the work beside it and more is no idle.
-    const beside = (sideW: number) =>
+    const beside = (sideW: number, lengthS = 19) =>
       splitTwoLevels(
         zone,
         0,
         log([
           [100, 60, 'work'],
-          [sideW, 60],
+          [sideW, lengthS],
           [10, 60],
           [90, 60],
           [10, 60],
@@ -213,6 +213,9 @@ describe('a zone of a log', () => {
       )!.knownW
     expect(beside(38.7)).toBeCloseTo(1.1 * 38.7, 9)
     expect(beside(38.9)).toBeCloseTo(0, 9)
+    // After work, neither is a quarter of it that lasts for 20 s.
+    expect(beside(32.6, 20)).toBeCloseTo(0, 9)
+    expect(beside(32.4, 20)).toBeCloseTo(1.1 * 32.4, 9)
     // Where no work lies beside it, nothing is known.
     expect(splitTwoLevels(zone, 0, log([[10, 60], ...levels.slice(1)]))!.knownW).toBeCloseTo(0, 9)
     const after = splitTwoLevels(
