@@ -41,7 +41,7 @@ describe('a sheet whose log has the pace of the work', () => {
     expect(high / low).toBeGreaterThan(1.3)
     const middleW = Math.sqrt(low * high)
     const { score } = chipAt(chip, middleW)!
-    expect(Math.abs(score.value / world.rateAt(middleW, 78) - 1)).toBeLessThan(0.03)
+    expect(Math.abs(score.value / world.rateAt(middleW, chip.referenceC!) - 1)).toBeLessThan(0.03)
   })
 
   it('reads the pace from a formula, and from times for fixed work', async () => {

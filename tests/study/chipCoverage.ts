@@ -27,8 +27,6 @@ const PLANS: readonly { readonly runs: number; readonly slowed?: boolean; readon
   { runs: 12, slowed: true, seed: 13_500_000 },
 ]
 const CHIPS = 60
-/** Temperature that score curves stand for, degrees C. */
-const REFERENCE_C = 78
 
 interface Answer {
   /** Relative, signed. */
@@ -101,7 +99,7 @@ function answersOf({ runs, slowed }: (typeof PLANS)[number], seed: number): read
   const weights = chip.draws.map(({ weight }) => weight)
   return POWERS.map(([, powerOf]): Answer => {
     const powerW = powerOf(settledW, burstW)
-    const truth = world.rate(powerW, REFERENCE_C)
+    const truth = world.rate(powerW, chip.referenceC!)
     const rates = chip.draws.map(({ curve }) => rateAt(curve, powerW))
     const edges = LEVELS.map((level) => weightedQuantiles(rates, weights, [(1 - level) / 2, (1 + level) / 2]))
     const [low, high] = edges[LEVELS.indexOf(0.9)]! as [number, number]

@@ -209,7 +209,8 @@ function judgeComparison(findings: Findings, world: World, rival: World, { fitte
   const atW = [0.1, 0.5, 0.9].map((part) => low + part * (high - low))
   const comparison = compareChips({ machines, atW })
   const trueRatio = (powerW: number) =>
-    scoreAt(world, powerW, fitted.chip.referenceC) / scoreAt(rival, powerW, against.chip.referenceC)
+    scoreAt(world, powerW, comparison.referenceC ?? undefined) /
+    scoreAt(rival, powerW, comparison.referenceC ?? undefined)
   for (const { powerW, ratio, probabilityFirstAhead } of comparison.at) {
     const truth = trueRatio(powerW)
     findings.interval('compare: ratio at equal power', ratio, truth)

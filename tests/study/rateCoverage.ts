@@ -13,8 +13,6 @@ import { makeRatedWorld, type RatedWorld } from '../worlds/ratedWorld.js'
 const KINDS: readonly ChassisKind[] = ['heat', 'budget-then-heat', 'two-step', 'one-step']
 const WORLDS = Number(process.argv[3] ?? 40)
 const SEED = 21_900_000
-/** Temperature that score curves stand for, degrees C. */
-const REFERENCE_C = 78
 const WORKLOAD = { name: 'tile render', score: 'tiles/s', better: 'higher' } as const
 
 interface Answer {
@@ -70,7 +68,7 @@ function answersOf(world: RatedWorld): readonly Answer[] {
   })
   const { chip } = fitChip({ name: 'Plover X', workload: WORKLOAD, runs })
   const [low, high] = chip.measuredRangeW
-  const truthAt = (powerW: number) => world.rateAt(powerW, REFERENCE_C)
+  const truthAt = (powerW: number) => world.rateAt(powerW, chip.referenceC!)
   const at = (powerW: number) => chip.draws.map(({ curve }) => rateAt(curve, powerW))
   const judge = (values: readonly number[], truth: number): Answer => {
     const weights = chip.draws.map(({ weight }) => weight)

@@ -145,7 +145,7 @@ describe('the intervals of fitChip, over 16 chips that share no formula with it'
       const { chip } = fitRuns(loopedRuns(world, { runs: 10, settledW, burstW, burstRuns: 1.6 }))
       return [0.85 * settledW, Math.sqrt(settledW * burstW), 1.15 * burstW].map((powerW) => {
         const { low, high } = chipAt(chip, powerW)!.score
-        const truth = world.rate(powerW, 78)
+        const truth = world.rate(powerW, chip.referenceC!)
         return low <= truth && truth <= high
       })
     })

@@ -23,7 +23,7 @@ function curveOf(world: RatedWorld, blocks: readonly RateBlock[]) {
     const weights = chip.draws.map(({ weight }) => weight)
     return weightedQuantiles(scores, weights, [0.05, 0.5, 0.95]) as [number, number, number]
   }
-  return { scoreAt, measuredRangeW: chip.measuredRangeW }
+  return { scoreAt, measuredRangeW: chip.measuredRangeW, referenceC: chip.referenceC! }
 }
 
 /** Mean pace of runs that follow each other without a pause: what a reader of the log would note as their scores. */
@@ -102,14 +102,14 @@ describe('blocks of a pace', () => {
   it('hold the truth in about 90 % of intervals, over the whole range of a load that falls', () => {
     const held = Array.from({ length: 8 }, (_, k) => {
       const world = makeRatedWorld(8_800 + k, { kind: k % 2 === 0 ? 'heat' : 'budget-then-heat' })
-      const { scoreAt, measuredRangeW } = curveOf(
+      const { scoreAt, measuredRangeW, referenceC } = curveOf(
         world,
         rateBlocks(traceOf(world), loadOf(world), false).blocks,
       )
       const [low, high] = measuredRangeW
       return [low, Math.sqrt(low * high)].map((powerW) => {
         const [from, , to] = scoreAt(powerW)
-        const truth = world.rateAt(powerW, 78)
+        const truth = world.rateAt(powerW, referenceC)
         return from <= truth && truth <= to
       })
     }).flat()
