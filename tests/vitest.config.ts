@@ -2,6 +2,7 @@ import { availableParallelism } from 'node:os'
 import { fileURLToPath } from 'node:url'
 import { defineConfig } from 'vitest/config'
 import { BaseSequencer, type TestSpecification } from 'vitest/node'
+import { nativeSources } from './nativeSources.js'
 
 /** Files that take longest, most of it waiting for a browser, a recording or an installation: they begin first, so that all workers end together. */
 const LONG = [
@@ -39,8 +40,11 @@ class LongFirst extends BaseSequencer {
   }
 }
 
+const root = fileURLToPath(new URL('..', import.meta.url))
+
 export default defineConfig({
-  root: fileURLToPath(new URL('..', import.meta.url)),
+  root,
+  plugins: [nativeSources(root)],
   test: {
     include: ['tests/**/*.test.ts'],
     setupFiles: [fileURLToPath(new URL('./fixedSeed.ts', import.meta.url))],
