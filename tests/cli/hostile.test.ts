@@ -66,7 +66,7 @@ describe.skipIf(process.platform !== 'linux')('a stream that is named in a file'
 
 describe.skipIf(process.platform !== 'linux')('too few file descriptors', () => {
   it('make the pool smaller, and change no byte of the answer', async () => {
-    for (let i = 0; i < 12; i++) write(`few/${i}.csv`, stepLog(70 + i, 45))
+    for (let i = 0; i < 9; i++) write(`few/${i}.csv`, stepLog(70 + i, 45))
     const whole = await shell('holdwatt stages few --json-lines --jobs 1')
     const few = await shell('ulimit -n 32; holdwatt stages few --json-lines --jobs 8')
     expect(few).toEqual(whole)
@@ -129,7 +129,7 @@ describe('names that turn the direction of text', () => {
     )
 
   it('are shown as text by every command that reads a sheet', async () => {
-    const [a, b, logged] = [named('a'), named('b'), named('logged', 'heron')]
+    const [a, b, logged] = [named('a'), named('b'), named('logged', 'heron-compile')]
     for (const words of [
       ['check', logged],
       ['fit', logged],

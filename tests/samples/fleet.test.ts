@@ -21,7 +21,7 @@ const MODELS = [
   { name: 'bittern-17', holdW: 71, byHeat: false },
   { name: 'plover-13', holdW: 21, byHeat: true },
 ]
-const LOGS = 1000
+const LOGS = 400
 /** One of so many logs is no log. */
 const BAD_EVERY = 97
 

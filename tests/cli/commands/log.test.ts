@@ -67,7 +67,7 @@ setTimeout(() => {
 /** Prints more than a recorder should hold, with a score at its end, and notes how much memory the recorder has. */
 const CHATTY = `const fs = require("node:fs")
 const text = ("x".repeat(1023) + "\\n").repeat(16)
-let left = 12500
+let left = 6250
 const more = () => {
   while (left-- > 0) if (!process.stdout.write(text)) return process.stdout.once("drain", more)
   process.stdout.write("score: 77\\n", () => {
@@ -236,7 +236,7 @@ describe('log --loop', () => {
         await new Promise((resolve) => setTimeout(resolve, 100))
       expect(readFileSync(log, 'utf8')).toMatch(/^# run 1 .*: status 0; score 77$/m)
       expect(parseSheet(readFileSync(at(`${name}.yaml`), 'utf8'), '').trials[0]!.runs).toHaveLength(1)
-      expect(Number(readFileSync(at('memory'), 'utf8')), 'memory of the recorder, KB').toBeLessThan(200_000)
+      expect(Number(readFileSync(at('memory'), 'utf8')), 'memory of the recorder, KB').toBeLessThan(130_000)
     }
   }, 60_000)
 
