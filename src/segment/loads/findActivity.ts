@@ -1,6 +1,6 @@
-import { quantile } from '../../numeric/statistics/quantile.js'
 import type { IndexRange } from '../indexRange.js'
 import type { PowerLevel, PowerLevels } from './powerLevels.js'
+import { rests, staysBusy } from './staysBusy.js'
 import {
   EDGE_SAMPLES,
   isLongTail,
@@ -97,8 +97,14 @@ function descend(split: TwoLevels, zone: IndexRange, log: MarkedLevels): void {
     return !isWork
   })
   const knownW = Math.max(split.knownW, usualIdle(split, zone, log))
-  const rest = rangesWhere(zone, (k) => log.marks[k] !== MARK.work)
-  for (const piece of cutOut(rest, shifted)) {
+  const between = rangesWhere(zone, (k) => log.marks[k] !== MARK.work)
+  const rest = between.filter((range) => {
+    const isWork = holdsThroughout(range, { ...split, knownW }, log)
+    if (isWork) log.marks.fill(MARK.work, range.from, range.to)
+    return !isWork
+  })
+  const open = shifted.filter(({ from }) => log.marks[from] !== MARK.work)
+  for (const piece of cutOut(rest, open)) {
     const next = splitTwoLevels(piece, knownW, log)
     if (next !== null) descend(next, piece, log)
     else if (isLastStage(piece, { ...split, knownW }, log)) log.marks.fill(MARK.work, piece.from, piece.to)
@@ -108,13 +114,17 @@ function descend(split: TwoLevels, zone: IndexRange, log: MarkedLevels): void {
 /** Idle as it usually is right after work, W: what a weak load nearby has to exceed; 0 where work is never seen to end. */
 function usualIdle({ lowW }: TwoLevels, zone: IndexRange, log: MarkedLevels): number {
   const { levels, marks } = log
-  const after = rangesWhere(zone, (k) => marks[k] === MARK.work).flatMap(({ to }) => {
+  const after = rangesWhere(zone, (k) => marks[k] === MARK.work).flatMap(({ from, to }) => {
     const sideW = powerBeside(to, 1, log)
-    const workW = levels[to - 1]!.levelW
-    const isIdle = sideW > 0 && sideW - lowW < LEAST_STAGE_SHARE * (workW - lowW)
-    return isIdle && !isLongTail(to, { lowW, workW }, log) ? [sideW] : []
+    const isEdge = to - from > 1 && levels[to - 1]!.to - levels[to - 1]!.from <= EDGE_SAMPLES
+    const [last, next] = [levels[isEdge ? to - 2 : to - 1]!, { from: to, to: to + 1 }]
+    const isIdle = sideW > 0 && sideW - lowW < LEAST_STAGE_SHARE * (last.levelW - lowW)
+    const goesOn = staysBusy(next, last, log) || isLongTail(to, { lowW, workW: last.levelW }, log)
+    return isIdle && !goesOn ? [sideW] : []
   })
-  return after.length > 0 ? upToIdle(quantile(after, 0.5), log) : 0
+  // Of two that differ the lower is idle for sure.
+  const usualW = after.sort((a, b) => a - b)[Math.floor((after.length - 1) / 2)]
+  return usualW === undefined ? 0 : upToIdle(usualW, log)
 }
 
 /** Beside stronger work this share of its power is a stage of it, and a smaller one if it is held for so long. */
@@ -126,8 +136,31 @@ const LEAST_TAIL_S = 3
 /** Beside work that no idle follows, what follows has to hold more to be its stage. */
 const LAST_STAGE_SHARE = 0.35
 
-/** Between work, what is held for so long is more than the edge of a pause, s. */
+/** Between work, and after work at half its power and more, what is held for so long is more than the edge of a pause, s. */
 const DIP_S = 3
+
+/**
+ * Whether what lies between work is work throughout, so that its lowest is no idle: a level that is held, by its share of the work next to it, or a course
+ * that never comes below half of the most that it rises to on either side.
+ */
+function holdsThroughout(piece: IndexRange, { lowW, knownW }: TwoLevels, log: MarkedLevels): boolean {
+  const [before, after] = [workBeside(piece.from - 1, -1, log), workBeside(piece.to, 1, log)]
+  const { lengthS } = meanOf(piece, log)
+  if (before === null || after === null || lengthS < DIP_S) return false
+  if (rests(piece, before, log) || rests(piece, after, log)) return false
+  const nextW = Math.min(before.levelW, after.levelW)
+  const mostW = Math.min(mostBeside(piece.from - 1, -1, log), mostBeside(piece.to, 1, log))
+  const isHeld = longestS(piece, log) >= lengthS / 2
+  const risesW = isHeld ? LEAST_STAGE_SHARE * (nextW - lowW) : STAGE_SHARE * (mostW - lowW)
+  return levelsIn(piece, log).every(({ levelW }) => levelW >= Math.max(knownW, lowW + risesW))
+}
+
+/** Highest power of the work that a level belongs to, one way or the other, W. */
+function mostBeside(from: number, step: 1 | -1, { levels, marks }: MarkedLevels): number {
+  let mostW = 0
+  for (let k = from; marks[k] === MARK.work; k += step) mostW = Math.max(mostW, levels[k]!.levelW)
+  return mostW
+}
 
 /** Whether a piece of one level is no idle but the stage that the work next to it goes over to. */
 function isLastStage(piece: IndexRange, split: TwoLevels, log: MarkedLevels): boolean {
@@ -136,7 +169,8 @@ function isLastStage(piece: IndexRange, split: TwoLevels, log: MarkedLevels): bo
   const besideW = Math.max(...sides.map((side) => side?.levelW ?? 0))
   if (levelW < split.knownW) return false
   const isBetween = sides.every((side) => side !== null)
-  if (lengthS < (isBetween ? DIP_S : BLIP_S)) return false
+  const goesOn = sides[0] !== null && levelW - split.lowW >= STAGE_SHARE * (besideW - split.lowW)
+  if (lengthS < (isBetween || goesOn ? DIP_S : BLIP_S)) return false
   const leastW = isBetween ? 0 : split.lowW + LAST_STAGE_SHARE * (besideW - split.lowW)
   return levelW >= leastW && isStage(piece, split, log) === true
 }
@@ -148,6 +182,7 @@ function isStage(core: IndexRange, { lowW }: TwoLevels, log: MarkedLevels): bool
   const work = beside.filter((side) => side !== null).map((side) => side.levelW)
   if (work.length === 0) return undefined
   if (beside.some((side) => side !== null && rests(core, side, log))) return false
+  if (beside.some((side) => side !== null && staysBusy(core, side, log))) return true
   // Work that goes on afterwards shows that it was not over.
   if (work.length === 2) return levelW - lowW >= LEAST_STAGE_SHARE * (Math.min(...work) - lowW)
   const share = (levelW - lowW) / (work[0]! - lowW)
@@ -159,27 +194,6 @@ function isStage(core: IndexRange, { lowW }: TwoLevels, log: MarkedLevels): bool
 
 function longestS(range: IndexRange, log: MarkedLevels): number {
   return Math.max(...levelsIn(range, log).map((level) => level.lengthS))
-}
-
-/** Use below this, and use and clock below these shares of the work's, are those of idle. */
-const IDLE_USE_PCT = 8
-const IDLE_USE_SHARE = 0.3
-const IDLE_CLOCK_SHARE = 0.4
-
-/** Whether use or clock show that a stretch idles beside work; a clock that stays up shows nothing. */
-function rests(core: IndexRange, work: PowerLevel, log: MarkedLevels): boolean {
-  const mean = (read: (level: PowerLevel) => number | null) => {
-    const inside = levelsIn(core, log)
-    const told = inside.filter((level) => read(level) !== null)
-    return told.length === 0 ? null : told.reduce((sum, l) => sum + read(l)! * l.lengthS, 0) / sumS(told)
-  }
-  const [usePct, clockHz] = [mean((level) => level.usePct), mean((level) => level.clockHz)]
-  const low = (value: number | null, of: number | null, share: number) =>
-    value !== null && of !== null && value < share * of
-  return (
-    (low(usePct, work.usePct, IDLE_USE_SHARE) && usePct! < IDLE_USE_PCT) ||
-    low(clockHz, work.clockHz, IDLE_CLOCK_SHARE)
-  )
 }
 
 /** The work at a level, or behind the edge there, one way or the other; null where there is none. */

@@ -43,7 +43,7 @@ interface Pair extends RoundDifference {
  * Logarithm of the ratio of two lengths, distance of two courses, and how far the later one rises: of rounds in a row whose pauses match.
  * A chassis takes power away from later rounds, and gives little back.
  */
-const ROUGHLY = { length: 0.5, course: 0.35, risen: 0.12 }
+const ROUGHLY = { length: 0.5, course: 0.35, risen: 0.12, work: 0.15 }
 /** Of rounds whose pauses differ, as of a loop started by hand. */
 const CLOSELY = { length: 0.12, course: 0.12, pause: Math.log(2) }
 /** Of two rounds alone, by how long the pause between them is, in seconds and against their length: how well they have to match. */
@@ -56,8 +56,6 @@ const PAIRS = [
 const LENGTH_EXPONENT = { value: 0.5, spread: 0.35 }
 /** Pauses of so few samples may be missed between others: the rounds then seem to be of several lengths. */
 const BRIEF = { pauseSamples: 2.2, power: Math.log(1.3), shortestS: 8 }
-/** Of rounds between which pauses were lost. */
-const SEVERAL = { pauseShare: 0.5, most: 5, length: 0.08, power: Math.log(1.35) }
 /** A first round may be quicker than the next by fixed work at full power, and the last be broken off. */
 const FIRST = { shortest: Math.log(0.4), longest: Math.log(1.15), leastPower: 0.9, mostPower: 2.5 }
 const LAST = { longest: Math.log(1.15), course: 0.35 }
@@ -67,7 +65,7 @@ function linkChains(pairs: readonly Pair[], intervalS: number): boolean[] {
   for (let k = 0; k + 1 < pairs.length; k++) {
     const [a, b] = [pairs[k]!, pairs[k + 1]!]
     const like = (pair: Pair) =>
-      (isWithin(pair, ROUGHLY) && pair.risen <= ROUGHLY.risen) || spansSeveral(pair)
+      isWithin(pair, ROUGHLY) && pair.risen <= ROUGHLY.risen && isSameWork(pair, ROUGHLY.work)
     const rough = like(a) && like(b) && samePause(a, b, intervalS)
     const close =
       isWithin(a, CLOSELY) && isWithin(b, CLOSELY) && Math.abs(Math.log(a.pauseS / b.pauseS)) <= CLOSELY.pause
@@ -105,20 +103,6 @@ function isWait({ pauseS, shorterS, length, power }: Pair): boolean {
   )
 }
 
-/** Whether one of two is as long as several rounds of the other, since the log lost the pauses in between. */
-function spansSeveral({ length, power, shorterS, pauseS }: Pair): boolean {
-  const longerS = shorterS * Math.exp(Math.abs(length))
-  const rounds = Math.round((longerS + pauseS) / (shorterS + pauseS))
-  const expectedS = rounds * (shorterS + pauseS) - pauseS
-  return (
-    pauseS <= SEVERAL.pauseShare * shorterS &&
-    rounds >= 2 &&
-    rounds <= SEVERAL.most &&
-    Math.abs(Math.log(longerS / expectedS)) <= SEVERAL.length &&
-    Math.abs(Math.log(power)) <= SEVERAL.power
-  )
-}
-
 /** Pauses of a script are equal, but for the sampling at both ends and the start of the task. */
 const PAUSE_SLACK_S = 0.3
 const PAUSE_SLACK_SHARE = 0.05
@@ -129,13 +113,18 @@ function samePause(a: Pair, b: Pair, intervalS: number): boolean {
 }
 
 function isCloseMatch(pair: Pair): boolean {
-  const unlike = Math.abs(pair.length - LENGTH_EXPONENT.value * Math.log(pair.power))
   return PAIRS.some(
     (bounds) =>
       isWithin(pair, bounds) &&
-      unlike <= bounds.work + LENGTH_EXPONENT.spread * Math.abs(Math.log(pair.power)) &&
+      isSameWork(pair, bounds.work) &&
       pair.pauseS <= Math.min(bounds.pauseS, bounds.pauseShare * pair.shorterS),
   )
+}
+
+/** Whether both take as long as the same work does at their powers, to within a share of its length. */
+function isSameWork({ length, power }: Pair, slack: number): boolean {
+  const unlike = Math.abs(length - LENGTH_EXPONENT.value * Math.log(power))
+  return unlike <= slack + LENGTH_EXPONENT.spread * Math.abs(Math.log(power))
 }
 
 /** Links the first and the last round of each chain, which are told by their pauses. */

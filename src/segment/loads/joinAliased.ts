@@ -46,7 +46,8 @@ function joinWhere(
   const joined: JoinedRange[] = []
   for (const range of ranges) {
     const before = joined.at(-1)
-    if (before && belong(before, range)) joined[joined.length - 1] = bothOf(before, range)
+    if (before && (range.to <= before.to || belong(before, range)))
+      joined[joined.length - 1] = bothOf(before, range)
     else joined.push(range)
   }
   return joined

@@ -95,6 +95,56 @@ describe('a log with idle', () => {
     ])
   })
 
+  it('knows idle right after work behind the edge of the work, and takes what ends a log at that power for idle', () => {
+    const game: readonly Level[] = [
+      [4.4, 55],
+      [35, 240],
+      [25, 1],
+      [11, 9],
+      [8.5, 120],
+      [4.4, 80],
+    ]
+    expect(work(...game, [20, 250], [15, 1], [10, 40])).toEqual([
+      [1, 3],
+      [6, 7],
+    ])
+  })
+
+  it('finds weak work beside work whose power comes down far in between: of two powers after work the lower is idle', () => {
+    const mode: readonly Level[] = [
+      [1, 60],
+      [26, 40],
+      [8.5, 90],
+      [26, 30],
+      [17, 300],
+      [1.8, 20],
+      [1, 20],
+    ]
+    expect(work(...mode, [4.3, 200], [1.7, 20]).at(-1)).toEqual([7, 8])
+  })
+
+  it('is one stretch while power never comes below half of what it rises to on either side', () => {
+    const game: readonly Level[] = [
+      [56, 8],
+      [49, 10],
+      [45, 7],
+      [38, 14],
+      [46, 23],
+      [52, 14],
+      [46, 25],
+      [54, 20],
+    ]
+    const strong: readonly Level[] = [
+      [14, 12],
+      [126, 100],
+      [4, 60],
+    ]
+    expect(work([4, 60], ...game, [45, 6], [50, 3], ...strong)).toEqual([
+      [1, 11],
+      [12, 13],
+    ])
+  })
+
   it('takes a blip for no work that what follows could be a stage of', () => {
     expect(work(IDLE, WORK, IDLE, [100, 7.9], [20, 60], IDLE)).toEqual([
       [1, 2],
@@ -170,6 +220,21 @@ describe('what lies beside stronger work without idle in between', () => {
       [2, 3],
       [4, 5],
     ])
+  })
+
+  it('is its stage where use stays as high, however little power is left', () => {
+    const stays = (usePct: number) =>
+      work(IDLE, [100, 60, { usePct: 99 }], [20, 60, { usePct }], [100, 60, { usePct: 99 }], IDLE).length
+    expect(stays(98)).toBe(1)
+    expect(stays(80)).toBe(2)
+    expect(work(IDLE, [100, 60], [20, 60, { usePct: 99 }], [100, 60], IDLE).length).toBe(2)
+    // Idle that follows such work is known by what follows the rest of it: weak work at the power of that stage is found.
+    const mode: readonly Level[] = [
+      [100, 60, { usePct: 99 }],
+      [20, 60, { usePct: 99 }],
+      [100, 60, { usePct: 99 }],
+    ]
+    expect(work(IDLE, ...mode, IDLE, ...mode, IDLE, [19, 60, { usePct: 12 }], IDLE).length).toBe(3)
   })
 
   it('is its stage between work, where that goes on, from 3 s on: what is shorter is the edge of a pause', () => {
