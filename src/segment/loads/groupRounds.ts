@@ -56,6 +56,8 @@ const PAIRS = [
 const LENGTH_EXPONENT = { value: 0.5, spread: 0.35 }
 /** Pauses of so few samples may be missed between others: the rounds then seem to be of several lengths. */
 const BRIEF = { pauseSamples: 2.2, power: Math.log(1.3), shortestS: 8 }
+/** Of rounds between which pauses were lost. */
+const SEVERAL = { pauseShare: 0.5, most: 5, length: 0.08, power: Math.log(1.35) }
 /** A first round may be quicker than the next by fixed work at full power, and the last be broken off. */
 const FIRST = { shortest: Math.log(0.4), longest: Math.log(1.15), leastPower: 0.9, mostPower: 2.5 }
 const LAST = { longest: Math.log(1.15), course: 0.35 }
@@ -67,10 +69,12 @@ function linkChains(pairs: readonly Pair[], intervalS: number): boolean[] {
     const like = (pair: Pair) =>
       isWithin(pair, ROUGHLY) && pair.risen <= ROUGHLY.risen && isSameWork(pair, ROUGHLY.work)
     const rough = like(a) && like(b) && samePause(a, b, intervalS)
+    const spans =
+      a.length > 0 && b.length < 0 && spansSeveral(a) && spansSeveral(b) && samePause(a, b, intervalS)
     const close =
       isWithin(a, CLOSELY) && isWithin(b, CLOSELY) && Math.abs(Math.log(a.pauseS / b.pauseS)) <= CLOSELY.pause
     const brief = isBrief(a, intervalS) && isBrief(b, intervalS)
-    if (rough || close || brief) links[k] = links[k + 1] = true
+    if (rough || spans || close || brief) links[k] = links[k + 1] = true
   }
   return links
 }
@@ -100,6 +104,20 @@ function isWait({ pauseS, shorterS, length, power }: Pair): boolean {
     shorterS >= WAIT.shortestS &&
     longerS >= WAIT.longestS &&
     Math.abs(Math.log(power)) <= WAIT.power
+  )
+}
+
+/** Whether one of two is as long as several rounds of the other: the log lost the pauses in between, as of a sensor that was stuck. */
+function spansSeveral({ length, power, shorterS, pauseS }: Pair): boolean {
+  const longerS = shorterS * Math.exp(Math.abs(length))
+  const rounds = Math.round((longerS + pauseS) / (shorterS + pauseS))
+  const expectedS = rounds * (shorterS + pauseS) - pauseS
+  return (
+    pauseS <= SEVERAL.pauseShare * shorterS &&
+    rounds >= 2 &&
+    rounds <= SEVERAL.most &&
+    Math.abs(Math.log(longerS / expectedS)) <= SEVERAL.length &&
+    Math.abs(Math.log(power)) <= SEVERAL.power
   )
 }
 

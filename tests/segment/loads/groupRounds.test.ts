@@ -119,7 +119,19 @@ describe('three stretches in a row', () => {
     expect(lengths([60, 69, 60], [40, 45])).toEqual(apart)
     // At one power the same work takes as long.
     expect(lengths([60, 70, 60], [40, 44])).toEqual(apart)
-    expect(lengths([60, 130, 60], [10, 10])).toEqual(apart)
+  })
+
+  it('are rounds where one spans two to five of those beside it, since pauses of the log are missing', () => {
+    expect(lengths([60, 130, 60], [10, 10])).toEqual([3])
+    expect(lengths([60, 145, 60], [10, 10])).toEqual(apart)
+    expect(lengths([60, 340, 60], [10, 10])).toEqual([3])
+    expect(lengths([60, 410, 60], [10, 10])).toEqual(apart)
+    expect(lengths([60, 150, 60], [30, 30])).toEqual([3])
+    expect(lengths([60, 151, 60], [31, 31])).toEqual(apart)
+    expect(sizes([flat(60, 60), flat(130, 45), flat(60, 60)], [10, 10])).toEqual([3])
+    expect(sizes([flat(60, 60), flat(130, 44), flat(60, 60)], [10, 10])).toEqual(apart)
+    // One that no round like the first follows is a task of its own.
+    expect(lengths([60, 130, 120], [10, 10])).toEqual(apart)
   })
 
   it('are rounds of any length where pauses are of two samples, which a log may miss', () => {
