@@ -21,7 +21,7 @@ export interface TargetProjection {
   readonly firstScores: Float64Array
   readonly steadyScores: Float64Array
   readonly weights: readonly number[]
-  /** The draw whose steady score is nearest to the median. */
+  /** The limits as they are told, with the drawn curve whose steady score is nearest to the median. */
   readonly central: { readonly machine: LoopMachine; readonly plan: LoopPlan }
 }
 
@@ -102,7 +102,7 @@ export function projectTarget(
     firstScores: figures.first.score,
     steadyScores: figures.steady.score,
     weights,
-    central: { machine: targetFor(central.scores).machine, plan: draws.plans.get(central.curve)! },
+    central: { machine: targetFor([]).machine, plan: draws.plans.get(central.curve)! },
   }
 }
 

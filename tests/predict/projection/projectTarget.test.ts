@@ -115,6 +115,13 @@ describe('powers that a projection reaches', () => {
     expect([48.9, 49.1, 71.3, 71.5].map(isOutside)).toEqual([true, false, false, true])
   })
 
+  test('are the limits of a chassis as they are told, however wide their intervals', () => {
+    const budgeted = oneBudget({ burstW: about(90, 9), sustainedW: about(60, 9) })
+    const [lowW, highW] = asked({ target: budgeted, loop: { runs: 20, gapS: 0 } }).extrapolation.targetRangeW
+    expect(lowW).toBeCloseTo(60, 1)
+    expect(highW).toBe(90)
+  })
+
   test('are warned of by the one that is farther out', () => {
     const farthest = (burstW: number, sustainedW: number) => {
       const target = { sustainedW, burstW, burstForS: 10 }
