@@ -142,6 +142,7 @@ function scoreAt(
     .filter((record) => !record.isEmpty)
     .map((record) => record.cells)
   if (isAligned && !isTable(cells, rows)) return undefined
+  if (cells.length === 1 && isCutAlike(cells[0]!, rows)) return undefined
   const fits = Math.max(0, ...columns.filter(isPowerLike).map((column) => countFits(column, cells, rows)))
   if (fits === 0) return undefined
   // Words between a header and its numbers: then it is prose of the preamble ("on mains power"), and the header is below.
@@ -177,6 +178,15 @@ function isTable(names: readonly string[], rows: readonly (readonly string[])[])
   if (names.length < 2 || names.some((name) => /^[[({<]/.test(name))) return false
   if (first.filter((row) => row.length === names.length).length < 0.6 * first.length) return false
   return !first.some((row) => row.some((cell) => !/\d/.test(cell) && parseUnit(cell) !== undefined))
+}
+
+/** Whether one column is several: its name holds a delimiter as often as most of its cells do. A short log with a broken row would else be read as decimal commas. */
+function isCutAlike(name: string, rows: readonly (readonly string[])[]): boolean {
+  return DELIMITERS.some((delimiter) => {
+    const parts = name.split(delimiter).length
+    const alike = rows.filter(([cell]) => cell?.split(delimiter).length === parts)
+    return parts > 1 && alike.length > rows.length / 2
+  })
 }
 
 function isUnitsRow(cells: readonly string[], columns: number): boolean {

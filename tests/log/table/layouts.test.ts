@@ -136,3 +136,16 @@ describe('several machines in one log', () => {
     expect(codeOf('time_s,power_w\n0,5\n1,6', { device: '0' })).toBe('device-column-missing')
   })
 })
+
+describe('a short log with a broken row', () => {
+  const readOf = (text: string) => {
+    const { trace } = parseLog(text)
+    return { times: [...trace.timesS], watts: [...trace.powerW] }
+  }
+
+  it('is a table of two columns, not one of numbers with decimal commas', () => {
+    const two = { times: [0, 2], watts: [5, 7] }
+    expect(readOf('time,power\n0,5\n1,x\n2,7')).toEqual(two)
+    expect(readOf('time,power\n0,x\n0,5\n2,7')).toEqual(two)
+  })
+})
