@@ -21,7 +21,7 @@ export function leakageGrowth(temperatureC: number, referenceC: number): number 
 
 const GROWTH_PER_K = 0.0125
 
-/** Temperature that score curves are told at, degrees C: where loaded machines usually settle; common practice, no source. */
+/** Where loaded machines usually settle, degrees C; common practice, no source. Score curves hold for it where no temperature was logged. */
 export const USUAL_LOAD_C = 78
 
 /** Temperature of a room where machines are tested, degrees C, where none was noted; common practice, no source. */

@@ -40,14 +40,12 @@ export function roundComparer(trace: Trace): (a: WorkRange, b: WorkRange) => Rou
     const [wholeA, wholeB] = [means(a, lengthA), means(b, lengthB)]
     const stretched = distance(wholeA, wholeB, idleW)
     const clocked = distance(means(a, shorter), means(b, shorter), idleW)
+    const staysUp = onlyFalls(wholeA) && onlyFalls(wholeB) && wholeB[1]! <= HIGHER * wholeA[1]!
     return {
       length: Math.log(lengthB / lengthA),
       stretched: stretched.apart,
       clocked: clocked.apart,
-      risen:
-        onlyFalls(wholeA) && onlyFalls(wholeB) && wholeB[1]! <= HIGHER * wholeA[1]!
-          ? 0
-          : (stretched.apart <= clocked.apart ? stretched : clocked).risen,
+      risen: staysUp ? 0 : (stretched.apart <= clocked.apart ? stretched : clocked).risen,
       power: mean(wholeA) / Math.max(mean(wholeB), 1e-9),
     }
   }

@@ -41,8 +41,12 @@ function meanOver(
   log: MarkedLevels,
   read: (level: PowerLevel) => number | null,
 ): number | null {
-  const told = levelsIn(range, log).filter((level) => read(level) !== null)
-  return told.length === 0
-    ? null
-    : told.reduce((sum, l) => sum + read(l)! * l.lengthS, 0) / told.reduce((sum, l) => sum + l.lengthS, 0)
+  let [sum, seconds] = [0, 0]
+  for (const level of levelsIn(range, log)) {
+    const value = read(level)
+    if (value === null) continue
+    sum += value * level.lengthS
+    seconds += level.lengthS
+  }
+  return seconds > 0 ? sum / seconds : null
 }

@@ -41,6 +41,7 @@ const IDLE_SLACK = 0.1
 export function upToIdle(idleW: number, { leastRiseW }: MarkedLevels): number {
   return idleW + Math.min(IDLE_SLACK * idleW, leastRiseW)
 }
+
 /** What holds at least this share of the work beside it is no idle. */
 export const LEAST_STAGE_SHARE = 0.32
 /** Held for so long after work, s, this share is a phase of it: nothing that a machine does on its way to rest draws so much. Common practice, no source. */
